@@ -1,0 +1,171 @@
+// Package static holds the files a browser loads: style sheets, hand-written
+// scripts, the typeface and the vendored htmx. They are embedded in the binary
+// and compressed once at start. An address carries the hash of its content, so
+// that a browser keeps a file for a year and still sees every change at once.
+package static
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"mime"
+	"net/http"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+)
+
+// Prefix is where Handler has to be mounted.
+const Prefix = "/static/"
+
+//go:embed css js fonts vendor
+var files embed.FS
+
+// file is one embedded file, ready to be sent.
+type file struct {
+	body   []byte
+	packed []byte // gzip; nil where it saves nothing
+	kind   string // content type
+	hash   string
+}
+
+// all is computed on first use: two commands out of three never serve a file.
+var all = sync.OnceValue(load)
+
+// URL is the address of an embedded file, e.g. URL("css/office.css"). A name
+// that isn't there is a mistake of the programmer: it panics, and the markup
+// tests find it.
+func URL(name string) string {
+	f, ok := all()[name]
+	if !ok {
+		panic(fmt.Sprintf("static: no file %q", name))
+	}
+	return Prefix + name + "?v=" + f.hash
+}
+
+// Handler serves the embedded files below Prefix. It knows files, no folders,
+// and answers anything else with 404.
+func Handler() http.Handler {
+	return http.StripPrefix(Prefix, http.HandlerFunc(serve))
+}
+
+func serve(w http.ResponseWriter, r *http.Request) {
+	if r.Method != http.MethodGet && r.Method != http.MethodHead {
+		w.Header().Set("Allow", "GET, HEAD")
+		http.Error(w, "method not allowed", http.StatusMethodNotAllowed)
+		return
+	}
+	f, ok := all()[r.URL.Path]
+	if !ok {
+		http.NotFound(w, r)
+		return
+	}
+	h := w.Header()
+	h.Set("Content-Type", f.kind)
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("ETag", `"`+f.hash+`"`)
+	h.Set("Vary", "Accept-Encoding")
+	h.Set("Cache-Control", cacheFor(r, f))
+	if match := r.Header.Get("If-None-Match"); strings.Contains(match, f.hash) {
+		w.WriteHeader(http.StatusNotModified)
+		return
+	}
+	body := f.body
+	if f.packed != nil && acceptsGzip(r) {
+		h.Set("Content-Encoding", "gzip")
+		body = f.packed
+	}
+	h.Set("Content-Length", strconv.Itoa(len(body)))
+	if r.Method == http.MethodHead {
+		return
+	}
+	_, _ = w.Write(body) // the browser hung up: nobody is left to tell
+}
+
+// cacheFor keeps a file for a year only under the hash of its content; fonts
+// are asked for by style sheets without one and are kept for a day.
+func cacheFor(r *http.Request, f file) string {
+	if r.URL.Query().Get("v") == f.hash {
+		return "public, max-age=31536000, immutable"
+	}
+	return "public, max-age=86400"
+}
+
+func acceptsGzip(r *http.Request) bool {
+	for part := range strings.SplitSeq(r.Header.Get("Accept-Encoding"), ",") {
+		name, weight, _ := strings.Cut(strings.TrimSpace(part), ";")
+		if name == "gzip" {
+			return strings.ReplaceAll(weight, " ", "") != "q=0"
+		}
+	}
+	return false
+}
+
+// load panics on a fault: the files are part of the program.
+func load() map[string]file {
+	found := map[string]file{}
+	err := fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		body, err := files.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		sum := sha256.Sum256(body)
+		found[name] = file{body: body, packed: pack(name, body), kind: kindOf(name), hash: hex.EncodeToString(sum[:8])}
+		return nil
+	})
+	if err != nil {
+		panic(fmt.Sprintf("static: read embedded files: %v", err))
+	}
+	return found
+}
+
+// pack compresses text. A woff2 is compressed already.
+func pack(name string, body []byte) []byte {
+	if !slices.Contains([]string{".css", ".js", ".svg", ".txt"}, path.Ext(name)) {
+		return nil
+	}
+	var buf bytes.Buffer
+	zw, err := gzip.NewWriterLevel(&buf, gzip.BestCompression)
+	if err != nil {
+		panic(fmt.Sprintf("static: compress %s: %v", name, err))
+	}
+	if _, err := zw.Write(body); err != nil {
+		panic(fmt.Sprintf("static: compress %s: %v", name, err))
+	}
+	if err := zw.Close(); err != nil {
+		panic(fmt.Sprintf("static: compress %s: %v", name, err))
+	}
+	if buf.Len() >= len(body) {
+		return nil
+	}
+	return buf.Bytes()
+}
+
+// kindOf does not ask the machine's own table of types, which differs.
+func kindOf(name string) string {
+	switch path.Ext(name) {
+	case ".css":
+		return "text/css; charset=utf-8"
+	case ".js":
+		return "text/javascript; charset=utf-8"
+	case ".woff2":
+		return "font/woff2"
+	case ".svg":
+		return "image/svg+xml"
+	case ".txt":
+		return "text/plain; charset=utf-8"
+	}
+	if kind := mime.TypeByExtension(path.Ext(name)); kind != "" {
+		return kind
+	}
+	return "application/octet-stream"
+}

@@ -1,0 +1,154 @@
+package ui
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// None stands where a value is not known.
+const None = "–"
+
+// sqFtPerM2 is exact: 1 ft = 0.3048 m.
+const sqFtPerM2 = 1 / (0.3048 * 0.3048)
+
+// When is an instant in the shop's zone: "Fri 27 Mar 2026, 14:30". A zero time
+// is None, a nil zone UTC; the same for Day and Clock.
+func When(t time.Time, loc *time.Location) string { return inZone(t, loc, "Mon 2 Jan 2006, 15:04") }
+
+// Day is the date of an instant: "Fri 27 Mar 2026".
+func Day(t time.Time, loc *time.Location) string { return inZone(t, loc, "Mon 2 Jan 2006") }
+
+// Clock is the hour of an instant on the same day as now, "16:40"; within the
+// six days after it with the weekday, "Fri 07:40"; otherwise with the date,
+// "27 Mar 07:40".
+func Clock(t, now time.Time, loc *time.Location) string {
+	day, today := midnight(t, loc), midnight(now, loc)
+	// Days of 23 and 25 hours round to a whole one.
+	switch days := int(math.Round(day.Sub(today).Hours() / 24)); {
+	case days == 0:
+		return inZone(t, loc, "15:04")
+	case days > 0 && days < 7:
+		return inZone(t, loc, "Mon 15:04")
+	}
+	return inZone(t, loc, "2 Jan 15:04")
+}
+
+// Span is the time from now to t in words: "in 3 h", "20 min ago", "now". It
+// rounds down, so that nothing is said to be nearer than it is by a whole unit.
+func Span(t, now time.Time) string {
+	if t.IsZero() {
+		return None
+	}
+	d := t.Sub(now)
+	size := d.Abs()
+	var words string
+	switch {
+	case size < time.Minute:
+		return "now"
+	case size < time.Hour:
+		words = strconv.Itoa(int(size.Minutes())) + " min"
+	case size < 48*time.Hour:
+		words = strconv.Itoa(int(size.Hours())) + " h"
+	case size < 60*24*time.Hour:
+		words = Count(int(size.Hours()/24), "day", "days")
+	default:
+		words = Count(int(size.Hours()/(24*30.44)), "month", "months")
+	}
+	if d < 0 {
+		return words + " ago"
+	}
+	return "in " + words
+}
+
+// Hours is minutes as hours with their unit: 105 is "1.75 h".
+func Hours(minutes int) string { return hoursNumber(minutes) + " h" }
+
+// HoursFloat is hours with their unit, to the hundredth: 1.75 is "1.75 h".
+// What is no number is None.
+func HoursFloat(h float64) string {
+	if math.IsNaN(h) || math.IsInf(h, 0) {
+		return None
+	}
+	return trimNumber(h, 2) + " h"
+}
+
+// Percent is a share of 1 as a whole percentage. It rounds down: 100 % is said
+// only when nothing is left.
+func Percent(share float64) string {
+	if math.IsNaN(share) || math.IsInf(share, 0) {
+		return None
+	}
+	return strconv.Itoa(int(math.Floor(share*100+1e-9))) + " %"
+}
+
+// Area is square metres in the shop's unit: "0.42 m²", or "4.5 ft²" where us is set.
+func Area(m2 float64, us bool) string {
+	switch {
+	case math.IsNaN(m2) || math.IsInf(m2, 0) || m2 <= 0:
+		return None
+	case us:
+		return trimNumber(m2*sqFtPerM2, 1) + " ft²"
+	case m2 < 0.1:
+		return trimNumber(m2, 3) + " m²"
+	}
+	return trimNumber(m2, 2) + " m²"
+}
+
+// Count is a number with its noun: "1 piece", "12 pieces".
+func Count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + many
+}
+
+// Num is a figure as shown in a column: to the given number of places, always
+// all of them, so that the points stand below one another.
+func Num(v float64, places int) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return None
+	}
+	return strconv.FormatFloat(v, 'f', places, 64)
+}
+
+func hoursNumber(minutes int) string { return trimNumber(float64(minutes)/60, 2) }
+
+// trimNumber rounds to places and drops the zeros that carry nothing.
+func trimNumber(v float64, places int) string {
+	s := strconv.FormatFloat(v, 'f', places, 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	if s == "-0" {
+		return "0"
+	}
+	return s
+}
+
+func inZone(t time.Time, loc *time.Location, layout string) string {
+	if t.IsZero() {
+		return None
+	}
+	return t.In(zone(loc)).Format(layout)
+}
+
+func midnight(t time.Time, loc *time.Location) time.Time {
+	y, m, d := t.In(zone(loc)).Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, zone(loc))
+}
+
+func zone(loc *time.Location) *time.Location {
+	if loc == nil {
+		return time.UTC
+	}
+	return loc
+}
+
+// coord writes a length for an SVG attribute.
+func coord(v float64) string { return trimNumber(v, 1) }
+
+// pct writes a share of 1 as an SVG percentage.
+func pct(v float64) string { return fmt.Sprintf("%.2f%%", v*100) }
