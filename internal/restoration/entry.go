@@ -1,0 +1,17 @@
+package restoration
+
+import "time"
+
+// Entry is one row of the ledger as a person reads it.
+type Entry struct {
+	Seq     int64 // order of arrival
+	Event   Event
+	Outcome Outcome
+	Piece   string // name
+	Stage   string // name of the step's stage
+	Pass    int    // of the step; 0 none
+	Person  string
+	Device  string
+	CarWO   string // work order
+	Settled time.Time
+}

@@ -1,0 +1,125 @@
+package restoration
+
+import (
+	"slices"
+	"strings"
+	"time"
+)
+
+// Kind is what an event says.
+type Kind string
+
+// Kinds that a person enters about a piece.
+const (
+	KindTick      Kind = "tick"
+	KindUntick    Kind = "untick"
+	KindStart     Kind = "start" // take in hand
+	KindSkip      Kind = "skip"
+	KindSendBack  Kind = "send back"
+	KindHold      Kind = "hold"
+	KindRelease   Kind = "release"
+	KindLogTime   Kind = "log time"
+	KindStillToGo Kind = "still to go"
+	KindNote      Kind = "note"
+	KindMove      Kind = "move"
+)
+
+// Kinds that the office enters: what a piece is planned to take, and the car's own.
+const (
+	KindOpen       Kind = "open"   // a piece joins the list, with its steps
+	KindReplan     Kind = "replan" // its planned hours or its route change
+	KindRemove     Kind = "remove"
+	KindRestore    Kind = "restore"
+	KindCarStart   Kind = "car start"
+	KindCarHold    Kind = "car hold"
+	KindCarRelease Kind = "car release"
+	KindCarDeliver Kind = "car deliver"
+	KindCarReopen  Kind = "car reopen"
+	KindSettle     Kind = "settle" // the owner has dealt with a refused entry (Ref)
+)
+
+// BenchKinds lists what a tablet may send.
+func BenchKinds() []Kind {
+	return []Kind{KindTick, KindUntick, KindStart, KindSkip, KindSendBack, KindHold, KindRelease,
+		KindLogTime, KindStillToGo, KindNote, KindMove}
+}
+
+// ParseBenchKind reads a kind as a tablet may write it: "send back", "send_back"
+// and "send-back" are the same. False when no tablet may send it.
+func ParseBenchKind(s string) (Kind, bool) {
+	k := Kind(strings.NewReplacer("_", " ", "-", " ").Replace(strings.ToLower(strings.TrimSpace(s))))
+	return k, slices.Contains(BenchKinds(), k)
+}
+
+// AboutCar tells whether the kind concerns the whole car.
+func (k Kind) AboutCar() bool { return strings.HasPrefix(string(k), "car ") }
+
+// AboutStep tells whether the event must name a step.
+func (k Kind) AboutStep() bool {
+	switch k {
+	case KindTick, KindUntick, KindStart, KindSkip, KindLogTime, KindStillToGo:
+		return true
+	}
+	return false
+}
+
+// Event is one entry of the ledger. ID is made by whoever enters it (UUIDv7).
+type Event struct {
+	ID       ID
+	Kind     Kind
+	CarID    int64
+	PieceID  ID // zero for the car's own kinds
+	StepID   ID // zero unless the kind is about a step
+	PersonID int64
+	DeviceID int64     // 0: the office
+	At       time.Time // when it happened
+	Arrived  time.Time // when the server had it
+
+	Payload
+}
+
+// Payload is what an event says beyond its kind; it is kept as one JSON document.
+type Payload struct {
+	Hours     *Minutes `json:"hours_min,omitempty"`       // logged; of a send-back, the work it costs
+	StillToGo *Minutes `json:"still_to_go_min,omitempty"` //
+	Stage     string   `json:"stage,omitempty"`           // send back to this one
+	Defect    string   `json:"defect,omitempty"`
+	Reason    string   `json:"reason,omitempty"`
+	Checks    []string `json:"checks,omitempty"` // keys confirmed
+	Note      string   `json:"note,omitempty"`
+	Place     string   `json:"place,omitempty"`    // move: where it lies now
+	RouteID   int64    `json:"route_id,omitempty"` // open, replan
+	Plan      []Plan   `json:"plan,omitempty"`     // open, replan
+	Ref       ID       `json:"ref,omitzero"`       // settle: the refused event
+}
+
+// Plan is the planned labour of one stage of one piece.
+type Plan struct {
+	Stage     string   `json:"stage"`
+	Hours     Estimate `json:"hours"`
+	Overtyped bool     `json:"overtyped,omitempty"`
+}
+
+// Result is what became of an event.
+type Result string
+
+// The results. Already: somebody had done it before; what else the entry says (its
+// hours) is kept.
+const (
+	Applied Result = "applied"
+	Already Result = "already"
+	Refused Result = "refused"
+)
+
+// Outcome is the answer to an event. Reason is a sentence for a person when the
+// event was refused or had happened already. AllowedFrom is the hour from which it
+// would be allowed, where waiting helps. Scuff asks for [CheckScuffed].
+type Outcome struct {
+	Result      Result
+	Reason      string
+	AllowedFrom time.Time
+}
+
+func applied() Outcome              { return Outcome{Result: Applied} }
+func refused(reason string) Outcome { return Outcome{Result: Refused, Reason: reason} }
+func already(reason string) Outcome { return Outcome{Result: Already, Reason: reason} }

@@ -1,0 +1,77 @@
+package restoration
+
+import "time"
+
+// Actor is who asks for a change: a person at the office, or on a tablet.
+type Actor struct {
+	PersonID int64
+	DeviceID int64 // 0: the office
+}
+
+// Work is a piece with something left to do in a car that is not delivered: what
+// the bench lists, the day's view and the needs-a-look list are computed from.
+// Piece.Steps is empty; Piece.Sum is filled.
+type Work struct {
+	Car       Car
+	Piece     Piece
+	Stage     Stage // the next one
+	HandBy    int64 // person who has the next step in hand; 0 nobody
+	HandName  string
+	HandSince time.Time
+	Planned   Estimate // of the next step
+	Logged    Minutes
+	StepLeft  Minutes
+	Pass      int
+}
+
+// PieceChange is a change to several pieces at once; a nil field is left as it is.
+type PieceChange struct {
+	Zone         *Zone
+	Set          *string
+	Scheme       *string
+	SchemeReason *string
+	Mounting     *Mounting
+	Grade        *int
+	RouteID      *int64
+}
+
+// HistoryFilter chooses rows of the ledger. Zero fields do not choose.
+type HistoryFilter struct {
+	CarID       int64
+	PieceID     ID
+	RefusedOpen bool  // refused and not yet settled
+	Before      int64 // only rows with a smaller Seq
+	Limit       int   // 0 is 100
+}
+
+// Change tells that the ledger or the office changed something. Seq 0 means that
+// changes may have been missed: look again.
+type Change struct {
+	Seq     int64
+	CarID   int64
+	PieceID ID
+	Kind    Kind
+}
+
+// Hit is one result of a search.
+type Hit struct {
+	WorkOrder string
+	Car       string
+	Customer  string
+	PieceID   ID     // zero: the car itself
+	Piece     string // name
+	Label     string
+	Zone      Zone
+}
+
+// AuditRow is one change by a person that is not an event of the ledger.
+type AuditRow struct {
+	At            time.Time
+	Person        string
+	Device        string
+	Act           string
+	Subject       string
+	CarID         int64
+	PieceID       ID
+	Before, After string // JSON, "" none
+}
