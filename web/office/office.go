@@ -1,0 +1,90 @@
+// Package office is the owner's face of Scumble: the shop at a glance, cars, their
+// pieces, and the house-keeping behind them (people, tablets, links, routes,
+// settings). It turns what the shop keeps into the structs of scumble/web/ui and
+// forms into calls of the shop; every rule stands in internal/restoration.
+//
+// Every page needs the owner's session, save sign-in and set-up. Pages work
+// without JavaScript; with it, they refetch what changed when the shop changes.
+// Hours are minutes inside and decimal hours on the page; instants are shown in the
+// shop's zone.
+package office
+
+import (
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+	"github.com/go-chi/chi/v5"
+
+	"scumble/web"
+)
+
+// Options are what the office is made of.
+type Options struct {
+	Shop     Shop
+	Log      *slog.Logger
+	Sessions *scs.SessionManager // the owner's sessions; its cookie is named "office"
+	Now      func() time.Time    // nil is time.Now
+	Demo     bool                // says on every page that the shop is invented
+
+	// SetupCode is the one-time code printed at the first start; with it the owner
+	// makes the account in the browser. "" lets nobody set up.
+	SetupCode string
+	// BaseURL is the address under which customers reach the shop, "https://shop.example".
+	// "" takes it from each request.
+	BaseURL string
+}
+
+// Office serves the owner's pages.
+type Office struct {
+	shop     Shop
+	log      *slog.Logger
+	sessions *scs.SessionManager
+	now      func() time.Time
+	demo     bool
+	setup    string
+	base     string
+	adapter  web.Adapter
+}
+
+// New makes an Office; it keeps no state of its own beyond o.
+func New(o Options) *Office {
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	if o.Log == nil {
+		o.Log = slog.New(slog.DiscardHandler)
+	}
+	return &Office{
+		shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo,
+		setup: o.SetupCode, base: o.BaseURL,
+		adapter: web.Adapter{Log: o.Log, Page: errorPage},
+	}
+}
+
+// Routes registers every page of the office; r is mounted at "/office".
+func (o *Office) Routes(r chi.Router) {
+	r.Use(noStore, o.sessions.LoadAndSave)
+	o.publicRoutes(r) // sign-in and set-up
+	r.Group(func(r chi.Router) {
+		r.Use(o.requireOwner)
+		o.workRoutes(r)
+		o.houseRoutes(r)
+	})
+}
+
+// workRoutes are the shop, its cars and their pieces.
+func (o *Office) workRoutes(r chi.Router) {
+	h := o.adapter.Handle
+	r.Get("/", h(o.showShop))
+}
+
+// noStore keeps the office's pages out of every cache: a shared PC shows nothing
+// by its "back" button once the owner has signed out.
+func noStore(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Cache-Control", "no-store")
+		next.ServeHTTP(w, r)
+	})
+}
