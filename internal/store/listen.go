@@ -1,0 +1,171 @@
+package store
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"sync"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"scumble/internal/restoration"
+)
+
+const (
+	channel    = "scumble" // of LISTEN and NOTIFY
+	backlog    = 64        // changes that a reader may lag behind
+	listenWait = time.Second
+	listenPing = 30 * time.Second
+)
+
+// note is what travels through Postgres about a change.
+type note struct {
+	Seq   int64            `json:"seq"`
+	Car   int64            `json:"car"`
+	Piece restoration.ID   `json:"piece,omitzero"`
+	Kind  restoration.Kind `json:"kind"`
+}
+
+// hub hands each change to every reader in this process.
+type hub struct {
+	once    sync.Once
+	mu      sync.Mutex
+	up      bool // listening, so that nothing is missed from here on
+	readers map[chan restoration.Change]struct{}
+}
+
+// Changes gives every change of the shop as it is committed, by this program or
+// another. A Change with Seq 0 means "look again": the first one says that the
+// store has begun to listen, later ones that changes may have been missed
+// because the connection was gone or the reader lagged. The channel is closed
+// when ctx ends or the store closes.
+func (s *Store) Changes(ctx context.Context) (<-chan restoration.Change, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	s.hub.once.Do(func() { s.running.Go(s.listen) })
+	reader := make(chan restoration.Change, backlog)
+	s.hub.join(reader)
+	ctx, cancel := context.WithCancel(ctx)
+	context.AfterFunc(s.background, cancel)
+	context.AfterFunc(ctx, func() { s.hub.leave(reader) })
+	return reader, nil
+}
+
+func (h *hub) join(reader chan restoration.Change) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.readers == nil {
+		h.readers = map[chan restoration.Change]struct{}{}
+	}
+	h.readers[reader] = struct{}{}
+	if h.up {
+		reader <- restoration.Change{}
+	}
+}
+
+func (h *hub) leave(reader chan restoration.Change) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	delete(h.readers, reader)
+	close(reader)
+}
+
+// tell hands c to every reader. One that lags too far loses its backlog for a
+// single "look again", so that nobody waits for it.
+func (h *hub) tell(c restoration.Change) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for reader := range h.readers {
+		select {
+		case reader <- c:
+		default:
+			drain(reader)
+			reader <- restoration.Change{}
+		}
+	}
+}
+
+func drain(reader chan restoration.Change) {
+	for {
+		select {
+		case <-reader:
+		default:
+			return
+		}
+	}
+}
+
+func (h *hub) setUp(up bool) {
+	h.mu.Lock()
+	h.up = up
+	h.mu.Unlock()
+}
+
+// listen keeps one connection of its own on the channel until the store closes.
+func (s *Store) listen() {
+	for {
+		err := s.listenOnce(s.background)
+		s.hub.setUp(false)
+		if s.background.Err() != nil {
+			return
+		}
+		s.log.Warn("live changes are interrupted", "err", err)
+		select {
+		case <-s.background.Done():
+			return
+		case <-time.After(listenWait):
+		}
+	}
+}
+
+func (s *Store) listenOnce(ctx context.Context) error {
+	conn, err := pgx.ConnectConfig(ctx, s.pool.Config().ConnConfig)
+	if err != nil {
+		return err
+	}
+	defer conn.Close(context.WithoutCancel(ctx))
+	if _, err := conn.Exec(ctx, `LISTEN `+channel); err != nil {
+		return err
+	}
+	s.hub.setUp(true)
+	s.hub.tell(restoration.Change{})
+	for {
+		if err := s.hear(ctx, conn); err != nil {
+			return err
+		}
+	}
+}
+
+// hear passes on the next notification. When none comes for a while it asks
+// whether the server is still there: a cut line is otherwise silent for ever.
+func (s *Store) hear(ctx context.Context, conn *pgx.Conn) error {
+	wait, cancel := context.WithTimeout(ctx, listenPing)
+	defer cancel()
+	n, err := conn.WaitForNotification(wait)
+	if err != nil {
+		if ctx.Err() == nil && errors.Is(err, context.DeadlineExceeded) {
+			return conn.Ping(ctx)
+		}
+		return err
+	}
+	var heard note
+	if err := json.Unmarshal([]byte(n.Payload), &heard); err != nil {
+		s.hub.tell(restoration.Change{})
+		return nil
+	}
+	s.hub.tell(restoration.Change{Seq: heard.Seq, CarID: heard.Car, PieceID: heard.Piece, Kind: heard.Kind})
+	return nil
+}
+
+// notify tells every reader, once t commits, of a change that is no event of
+// the ledger: they see it as Seq 0. carID 0 is the house as a whole.
+func notify(ctx context.Context, t tx, carID int64) error {
+	payload, err := json.Marshal(note{Car: carID})
+	if err != nil {
+		return err
+	}
+	_, err = t.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, string(payload))
+	return err
+}
