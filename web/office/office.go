@@ -45,6 +45,7 @@ type Office struct {
 	demo     bool
 	setup    string
 	base     string
+	live     *closer
 	adapter  web.Adapter
 }
 
@@ -58,7 +59,7 @@ func New(o Options) *Office {
 	}
 	return &Office{
 		shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo,
-		setup: o.SetupCode, base: o.BaseURL,
+		setup: o.SetupCode, base: o.BaseURL, live: newCloser(),
 		adapter: web.Adapter{Log: o.Log, Page: errorPage},
 	}
 }
@@ -78,6 +79,7 @@ func (o *Office) Routes(r chi.Router) {
 func (o *Office) workRoutes(r chi.Router) {
 	h := o.adapter.Handle
 	r.Get("/", h(o.showShop))
+	r.Get("/live", h(o.streamChanges))
 }
 
 // noStore keeps the office's pages out of every cache: a shared PC shows nothing
