@@ -66,6 +66,7 @@ type Hit struct {
 
 // AuditRow is one change by a person that is not an event of the ledger.
 type AuditRow struct {
+	ID            int64 // grows with time
 	At            time.Time
 	Person        string
 	Device        string
@@ -74,4 +75,12 @@ type AuditRow struct {
 	CarID         int64
 	PieceID       ID
 	Before, After string // JSON, "" none
+}
+
+// AuditFilter chooses rows of the audit. Zero fields do not choose.
+type AuditFilter struct {
+	CarID   int64
+	PieceID ID
+	Before  int64 // only rows with a smaller ID
+	Limit   int   // 0 is 100
 }

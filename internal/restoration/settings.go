@@ -4,13 +4,13 @@ import "time"
 
 // Settings are the shop's own choices.
 type Settings struct {
-	ShopName  string
-	TimeZone  string // IANA name
-	Units     Units
-	RateCents int64  // per hour
-	Currency  string // sign or code shown before money
-	Calendar  Calendar
-	Factors   Factors
+	ShopName  string   `json:"shop_name"`
+	TimeZone  string   `json:"time_zone"` // IANA name
+	Units     Units    `json:"units"`
+	RateCents int64    `json:"rate_cents"` // per hour
+	Currency  string   `json:"currency"`   // sign or code shown before money
+	Calendar  Calendar `json:"calendar"`
+	Factors   Factors  `json:"factors"`
 }
 
 // Units is how areas, films and temperatures are shown.
