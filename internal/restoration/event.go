@@ -80,14 +80,14 @@ type Event struct {
 
 // Payload is what an event says beyond its kind; it is kept as one JSON document.
 type Payload struct {
-	Hours     *Minutes `json:"hours_min,omitempty"`       // logged; of a send-back, the work it costs
-	StillToGo *Minutes `json:"still_to_go_min,omitempty"` //
-	Stage     string   `json:"stage,omitempty"`           // send back to this one
+	Hours     *Minutes `json:"hours_min,omitempty"` // logged; of a send-back, the work it costs
+	StillToGo *Minutes `json:"still_to_go_min,omitempty"`
+	Stage     string   `json:"stage,omitempty"` // send back to this one
 	Defect    string   `json:"defect,omitempty"`
-	Reason    string   `json:"reason,omitempty"`
+	Reason    string   `json:"reason,omitempty"` // of an opening: why the piece starts on hold
 	Checks    []string `json:"checks,omitempty"` // keys confirmed
 	Note      string   `json:"note,omitempty"`
-	Place     string   `json:"place,omitempty"`    // move: where it lies now
+	Place     string   `json:"place,omitempty"`    // open, move: where it lies
 	RouteID   int64    `json:"route_id,omitempty"` // open, replan
 	Plan      []Plan   `json:"plan,omitempty"`     // open, replan
 	Ref       ID       `json:"ref,omitzero"`       // settle: the refused event
@@ -113,7 +113,7 @@ const (
 
 // Outcome is the answer to an event. Reason is a sentence for a person when the
 // event was refused or had happened already. AllowedFrom is the hour from which it
-// would be allowed, where waiting helps. Scuff asks for [CheckScuffed].
+// would be allowed, where waiting helps.
 type Outcome struct {
 	Result      Result
 	Reason      string

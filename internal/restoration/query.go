@@ -12,16 +12,17 @@ type Actor struct {
 // the bench lists, the day's view and the needs-a-look list are computed from.
 // Piece.Steps is empty; Piece.Sum is filled.
 type Work struct {
-	Car       Car
-	Piece     Piece
-	Stage     Stage // the next one
-	HandBy    int64 // person who has the next step in hand; 0 nobody
-	HandName  string
-	HandSince time.Time
-	Planned   Estimate // of the next step
-	Logged    Minutes
-	StepLeft  Minutes
-	Pass      int
+	Car          Car
+	Piece        Piece
+	Stage        Stage // the next one
+	HandBy       int64 // person who has the next step in hand; 0 nobody
+	HandName     string
+	HandSince    time.Time
+	Planned      Estimate // of the next step
+	Logged       Minutes
+	StepLeft     Minutes
+	NextPosition int // of the next stage in the route
+	Pass         int
 }
 
 // PieceChange is a change to several pieces at once; a nil field is left as it is.

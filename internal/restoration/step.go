@@ -43,6 +43,10 @@ type Step struct {
 	Left    Minutes
 	Counted Minutes // planned of pass 1, of what is not skipped
 	Earned  Minutes // the part of Counted that is done
+
+	// Names of HandBy and DoneBy, where the reader has looked them up. They are no
+	// part of the projection.
+	HandName, DoneName string
 }
 
 // Settled tells whether nothing more is to be done in the step.

@@ -1,0 +1,57 @@
+package restoration
+
+import (
+	"fmt"
+	"io"
+	"strings"
+)
+
+// labelSigns are the signs of a label code: no two look alike when stamped in metal
+// or worn (no 0/O/Q/D… pairs: of each group at most one stays). Their number, 23,
+// is prime, so that the check sign finds every single wrong sign and every swap.
+const labelSigns = "346789ACDEFHJKMNPRTUWXY"
+
+// LabelLength is the number of signs of a label code, the check sign included.
+const LabelLength = 5
+
+// NewLabel draws a label code from random bytes. The last sign is the check sign.
+func NewLabel(random io.Reader) (string, error) {
+	code := make([]byte, 0, LabelLength)
+	buf := make([]byte, 1)
+	for len(code) < LabelLength-1 {
+		if _, err := io.ReadFull(random, buf); err != nil {
+			return "", fmt.Errorf("drawing a label code: %w", err)
+		}
+		if int(buf[0]) < 256/len(labelSigns)*len(labelSigns) { // no sign likelier than another
+			code = append(code, labelSigns[int(buf[0])%len(labelSigns)])
+		}
+	}
+	return string(append(code, checkSign(string(code)))), nil
+}
+
+// CheckLabel reads a typed label code: case, blanks and hyphens don't matter. The
+// error says what is wrong with it.
+func CheckLabel(typed string) (string, error) {
+	code := strings.ToUpper(strings.NewReplacer(" ", "", "-", "").Replace(typed))
+	if len(code) != LabelLength {
+		return "", Problemf(TroubleInvalid, "code", "A label code has %d signs, this has %d. Look at the tag again.", LabelLength, len([]rune(code)))
+	}
+	for _, sign := range code {
+		if !strings.ContainsRune(labelSigns, sign) {
+			return "", Problemf(TroubleInvalid, "code", "No label code has the sign %q. Look at the tag again.", sign)
+		}
+	}
+	if checkSign(code[:LabelLength-1]) != code[LabelLength-1] {
+		return "", Problemf(TroubleInvalid, "code", "%s can't be right: one sign is wrong or two are swapped. Look at the tag again.", code)
+	}
+	return code, nil
+}
+
+// checkSign weighs each sign by its place, from 2 up, modulo 23.
+func checkSign(code string) byte {
+	sum := 0
+	for i := range len(code) {
+		sum += (i + 2) * strings.IndexByte(labelSigns, code[i])
+	}
+	return labelSigns[sum%len(labelSigns)]
+}

@@ -1,0 +1,108 @@
+package restoration
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// sendBack returns a piece to an earlier stage: from that stage on the steps of the
+// current pass are superseded and open again as a new pass. What had been done
+// before is rework and shares the hours that the defect costs; what had not is
+// carried over with its planned hours.
+func (p *Piece) sendBack(car CarState, r Route, e Event) Outcome {
+	target, ok := r.Stage(e.Stage)
+	position := r.Position(e.Stage)
+	switch {
+	case car == CarDelivered:
+		return refused("The car is delivered. The owner must take it in again first.")
+	case !ok:
+		return refused(fmt.Sprintf("The piece's route has no stage %.60q. Choose one of its stages.", e.Stage))
+	case strings.TrimSpace(e.Defect) == "":
+		return refused("Name the defect that sends the piece back.")
+	case !slices.ContainsFunc(p.Steps, func(s Step) bool { return s.State == StepDone }):
+		return refused("Nothing has been done on the piece, so there is nothing to send back.")
+	case p.Sum.NextStage != "" && position > r.Position(p.Sum.NextStage):
+		return refused(fmt.Sprintf("The piece has not come as far as %s yet. Choose an earlier stage.", lower(target.Name)))
+	}
+	p.reopen(r, e, position)
+	return applied()
+}
+
+// reopen supersedes the current steps from position on and opens them again.
+func (p *Piece) reopen(r Route, e Event, position int) {
+	pass := p.lastPass() + 1
+	old := p.supersede(position)
+	if !slices.ContainsFunc(old, func(s Step) bool { return s.Position == position }) {
+		old = append(old, unplanned(r, position, old))
+	}
+	redone := Minutes(0)
+	for _, s := range old {
+		if s.State == StepDone {
+			redone += max(s.Planned.Likely, 1)
+		}
+	}
+	total := p.lost(e, redone)
+	for _, s := range old {
+		n := Step{ID: e.ID.Derive(s.Stage), PieceID: p.ID, CarID: p.CarID, Stage: s.Stage, Position: s.Position,
+			Pass: pass, Planned: s.Planned, Overtyped: s.Overtyped, State: StepOpen}
+		switch {
+		case s.State == StepDone:
+			share := float64(max(s.Planned.Likely, 1)) / float64(redone)
+			n.Rework, n.Planned, n.Overtyped = true, total.Times(share, share, share), false
+		case redone == 0 && s.Position == position:
+			n.Planned = n.Planned.Plus(total)
+		}
+		p.Steps = append(p.Steps, n)
+	}
+	sortSteps(p.Steps)
+}
+
+func (p *Piece) lastPass() int {
+	last := 0
+	for _, s := range p.Steps {
+		last = max(last, s.Pass)
+	}
+	return last
+}
+
+// supersede closes the current steps from position on and gives them as they were.
+// The hour at which a step was done stays on it.
+func (p *Piece) supersede(position int) []Step {
+	var old []Step
+	for i := range p.Steps {
+		s := &p.Steps[i]
+		if !s.Current() || s.Position < position {
+			continue
+		}
+		old = append(old, *s)
+		s.State, s.HandBy, s.HandSince = StepSuperseded, 0, time.Time{}
+	}
+	return old
+}
+
+// unplanned stands for a stage that the piece had not been planned to go through,
+// such as a repair whose fault shows late. It weighs as much as all that is redone.
+func unplanned(r Route, position int, old []Step) Step {
+	weight := Minutes(0)
+	for _, s := range old {
+		if s.State == StepDone {
+			weight += s.Planned.Likely
+		}
+	}
+	return Step{Stage: r.Stages[position].Key, Position: position, State: StepDone,
+		Planned: Estimate{Likely: max(weight, 60)}}
+}
+
+// lost is the labour that the send-back costs: as entered, else by the table of
+// defects, else what the stages to be redone were planned to take.
+func (p *Piece) lost(e Event, redone Minutes) Estimate {
+	if e.Hours != nil {
+		return Estimate{*e.Hours, *e.Hours, *e.Hours}
+	}
+	if d, ok := FindDefect(e.Defect); ok && d.Hours.Likely > 0 {
+		return d.HoursFor(p.Size)
+	}
+	return Estimate{redone, redone, redone}
+}
