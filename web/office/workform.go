@@ -1,0 +1,84 @@
+package office
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/google/uuid"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// m2PerSqFt is exact: 1 ft = 0.3048 m.
+const m2PerSqFt = 0.3048 * 0.3048
+
+// newID makes the identity of an entry. It is made when the form is drawn, so that
+// a form sent twice is one entry.
+func newID() restoration.ID { return restoration.ID(uuid.Must(uuid.NewV7())) }
+
+// id reads the identity of an entry or a piece.
+func (f *form) id(name string) restoration.ID {
+	id, err := restoration.ParseID(f.get(name))
+	if err != nil {
+		f.fault(name, "The form is damaged. Load the page again.")
+	}
+	return id
+}
+
+// labour is hours for the ledger; nil when the field is empty or wrong.
+func (f *form) labour(name string) *restoration.Minutes {
+	if strings.TrimSpace(f.get(name)) == "" {
+		return nil
+	}
+	if m := f.hours(name); f.error(name) == "" {
+		return &m
+	}
+	return nil
+}
+
+// area reads square metres, or square feet where us is set; 0 when the field is empty.
+func (f *form) area(name string, us bool) float64 {
+	v := read(f, name, func(s string) (float64, error) {
+		if !plainNumber.MatchString(s) || decimal(s) > 1000 {
+			return 0, wrong("Write the area as a number such as 0.12; 1000 is the most.")
+		}
+		return decimal(s), nil
+	})
+	if us {
+		return v * m2PerSqFt
+	}
+	return v
+}
+
+// typedArea writes what area reads back; no area is "".
+func typedArea(m2 float64, us bool) string {
+	if us {
+		m2 /= m2PerSqFt
+	}
+	if m2 <= 0 {
+		return ""
+	}
+	return strconv.FormatFloat(math.Round(m2*1e4)/1e4, 'f', -1, 64)
+}
+
+// grade reads a condition grade, 1 to 6; 0 when it is not graded.
+func (f *form) grade(name string) int {
+	return read(f, name, func(s string) (int, error) {
+		n, err := strconv.Atoi(s)
+		if err != nil || n < 0 || n > 6 {
+			return 0, wrong("A grade is 1 to 6. Leave it empty where the piece is not graded.")
+		}
+		return n, nil
+	})
+}
+
+// errors lists everything that is wrong with the form; none with a form that is
+// shown for the first time.
+func (f *form) errors() []ui.FieldError {
+	if f == nil {
+		return nil
+	}
+	return f.faults
+}
