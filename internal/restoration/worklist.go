@@ -22,9 +22,10 @@ type ReadyItem struct {
 // wait, then the nearest promised date, then the most hours behind it.
 func ReadyNow(work []Work, now time.Time) []ReadyItem {
 	var items []ReadyItem
+	waiting := countTogether(work)
 	for _, w := range work {
 		if w.HandBy == 0 && w.Piece.Footing(w.Car.State, now) == FootWorkable && w.Car.State != CarDelivered {
-			items = append(items, ReadyItem{Work: w, Frees: frees(w, work)})
+			items = append(items, ReadyItem{Work: w, Frees: waiting[w.together(1)]})
 		}
 	}
 	slices.SortStableFunc(items, func(a, b ReadyItem) int {
@@ -63,20 +64,28 @@ func promised(c Car) time.Time {
 	return c.PromisedOn
 }
 
-// frees counts the other pieces of the same set whose next stage comes right after
-// this piece's: they go on together, one lot and one sitting.
-func frees(w Work, all []Work) int {
-	if w.Piece.Set == "" {
-		return 0
-	}
-	n := 0
-	for _, o := range all {
-		if o.Car.ID == w.Car.ID && o.Piece.Set == w.Piece.Set && o.Piece.RouteID == w.Piece.RouteID &&
-			o.Piece.Holding == nil && o.NextPosition == w.NextPosition+1 {
-			n++
+// together names the pieces of one car that go on together at one stage: one lot of
+// colour and one sitting for a set.
+type together struct {
+	car, route int64
+	set        string
+	position   int
+}
+
+// countTogether counts the pieces that are next at each stage of each set, held ones
+// aside.
+func countTogether(work []Work) map[together]int {
+	n := make(map[together]int)
+	for _, w := range work {
+		if w.Piece.Set != "" && w.Piece.Holding == nil {
+			n[w.together(0)]++
 		}
 	}
 	return n
+}
+
+func (w Work) together(ahead int) together {
+	return together{w.Car.ID, w.Piece.RouteID, w.Piece.Set, w.NextPosition + ahead}
 }
 
 func (i ReadyItem) reason(now time.Time) string {

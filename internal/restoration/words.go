@@ -1,0 +1,124 @@
+package restoration
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Words tells an entry of the ledger in a sentence, without who and when: the page
+// puts those beside it.
+func Words(e Entry) string {
+	stage := e.Stage
+	if stage == "" {
+		stage = e.Event.Stage
+	}
+	text := act(e, lower(stage))
+	for _, more := range details(e.Event) {
+		text += "; " + more
+	}
+	switch e.Outcome.Result {
+	case Refused:
+		return "Refused: " + text + ". " + e.Outcome.Reason
+	case Already:
+		return text + ". " + e.Outcome.Reason
+	}
+	return text
+}
+
+func act(e Entry, stage string) string {
+	p := e.Event.Payload
+	switch e.Event.Kind {
+	case KindTick:
+		return "Ticked " + stage
+	case KindUntick:
+		return "Unticked " + stage
+	case KindStart:
+		return "Took " + stage + " in hand"
+	case KindSkip:
+		return "Skipped " + stage
+	case KindSendBack:
+		return "Sent back to " + stage + ": " + defectName(p.Defect)
+	case KindHold:
+		return "Put on hold"
+	case KindRelease:
+		return "Released from hold"
+	case KindLogTime:
+		return "Logged time on " + stage
+	case KindStillToGo:
+		return "Said what is left of " + stage
+	case KindNote:
+		return "Note"
+	case KindMove:
+		if p.Place == "" {
+			return "Moved; place not known"
+		}
+		return "Moved to " + p.Place
+	case KindOpen:
+		return fmt.Sprintf("Put on the list with %d stages", len(p.Plan))
+	case KindReplan:
+		return replanned(p, stage)
+	case KindRemove:
+		return "Taken off the list"
+	case KindRestore:
+		return "Put back on the list"
+	}
+	return carAct(e.Event.Kind)
+}
+
+func carAct(k Kind) string {
+	switch k {
+	case KindCarStart:
+		return "Survey closed, work begins"
+	case KindCarHold:
+		return "Car put on hold"
+	case KindCarRelease:
+		return "Car released from hold"
+	case KindCarDeliver:
+		return "Car delivered"
+	case KindCarReopen:
+		return "Car taken in again"
+	case KindSettle:
+		return "A refused entry was settled"
+	}
+	return string(k)
+}
+
+func replanned(p Payload, stage string) string {
+	if len(p.Plan) == 1 && p.Plan[0].Overtyped {
+		h := p.Plan[0].Hours
+		return fmt.Sprintf("Planned hours of %s set to %s (%s to %s)", stage, h.Likely, h.Low, h.High)
+	}
+	return "Planned again"
+}
+
+func defectName(key string) string {
+	if d, ok := FindDefect(key); ok && key != DefectOther {
+		return lower(d.Name)
+	}
+	if key == DefectOther {
+		return "another defect"
+	}
+	return key
+}
+
+// details are what the entry says beyond its act.
+func details(e Event) []string {
+	var out []string
+	if e.Hours != nil && *e.Hours > 0 {
+		what := " logged"
+		if e.Kind == KindSendBack {
+			what = " of work to do again"
+		}
+		out = append(out, e.Hours.String()+what)
+	}
+	if e.StillToGo != nil {
+		out = append(out, e.StillToGo.String()+" still to go")
+	}
+	if r := strings.TrimSpace(e.Reason); r != "" {
+		out = append(out, "reason: "+r)
+	}
+	if n := strings.TrimSpace(e.Note); n != "" {
+		out = append(out, "“"+n+"”")
+	}
+	return out
+}
