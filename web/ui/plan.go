@@ -1,6 +1,9 @@
 package ui
 
-import "strings"
+import (
+	"math"
+	"strings"
+)
 
 // Zone is where in the interior a piece sits.
 type Zone string
@@ -56,4 +59,74 @@ func (p PlanPiece) says() string {
 		parts = append(parts, "fixed in the car")
 	}
 	return strings.Join(parts, ", ")
+}
+
+// zonePicture is a zone ready to be drawn. Wide is nil where a zone always
+// stands in half a page.
+type zonePicture struct {
+	Zone          Zone
+	Word          string
+	Before, After string // which way the car points
+	Wide          *zoneView
+	Narrow        zoneView
+}
+
+// zones are the zones that hold a piece, in the order of the plan.
+func zones(pieces []PlanPiece) []zonePicture {
+	byZone := map[Zone][]PlanPiece{}
+	for _, p := range pieces {
+		byZone[p.zone()] = append(byZone[p.zone()], p)
+	}
+	var list []zonePicture
+	for _, z := range []zonePicture{
+		{Zone: ZoneFront, Word: "Front"},
+		{Zone: ZoneLeft, Word: "Left side", Before: "← rear", After: "front →"},
+		{Zone: ZoneRight, Word: "Right side", Before: "← front", After: "rear →"},
+		{Zone: ZoneRear, Word: "Rear"},
+		{Zone: ZoneLoose, Word: "Loose"},
+	} {
+		own := byZone[z.Zone]
+		if len(own) == 0 {
+			continue
+		}
+		z.Narrow = layoutZone(z.Zone, own, narrowZone)
+		if z.Zone != ZoneLeft && z.Zone != ZoneRight {
+			wide := layoutZone(z.Zone, own, wideZone)
+			z.Wide = &wide
+		}
+		list = append(list, z)
+	}
+	return list
+}
+
+func (p PlanPiece) zone() Zone {
+	switch p.Zone {
+	case ZoneFront, ZoneLeft, ZoneRight, ZoneRear:
+		return p.Zone
+	}
+	return ZoneLoose
+}
+
+func (p PlanProps) label() string {
+	if p.Label == "" {
+		return "Interior"
+	}
+	return p.Label
+}
+
+func (v zoneView) viewBox() string { return "0 0 " + coord(v.Width) + " " + coord(math.Ceil(v.Height)) }
+
+// bead is the raised line along a moulding.
+func (c cell) bead() string {
+	return "M" + coord(c.Shape.X+c.Shape.R) + " " + coord(c.Shape.Y+c.Shape.H*0.3) + "h" + coord(c.Shape.W-2*c.Shape.R)
+}
+
+// pointer rests where a gauge without current rests.
+func (d dial) pointer() string {
+	return "M" + coord(d.X+d.R*0.15) + " " + coord(d.Y-d.R*0.1) + "L" + coord(d.X-d.R*0.5) + " " + coord(d.Y+d.R*0.36)
+}
+
+// hands of the clock on a chip.
+func (b box) hands() string {
+	return "M" + coord(b.X+11) + " " + coord(b.Y+b.H/2-3.2) + "v3.2h2.400"
 }

@@ -1,6 +1,9 @@
 package ui
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // StripSegment is the hours left at one stage.
 type StripSegment struct {
@@ -22,13 +25,12 @@ type HoursStripProps struct {
 
 // PromiseAxisProps is a car's dates on a line.
 type PromiseAxisProps struct {
-	Start        time.Time // work began; zero leaves it out
-	Now          time.Time
-	Promised     time.Time // zero: no date promised yet
-	Early, Late  time.Time // expected range; zero when unknown
-	Loc          *time.Location
-	Done         bool // delivered: no lateness any more
-	PromisedWord string
+	Start       time.Time // work began; zero leaves it out
+	Now         time.Time
+	Promised    time.Time // zero: no date promised yet
+	Early, Late time.Time // expected range; zero when unknown
+	Loc         *time.Location
+	Done        bool // delivered: no lateness any more
 }
 
 // Left is the sum of the hours left at the stages, rework not counted.
@@ -38,4 +40,94 @@ func (p HoursStripProps) Left() float64 {
 		sum += s.Hours
 	}
 	return sum
+}
+
+// stripPart is one stretch of the bar; X and W are shares of its width.
+type stripPart struct {
+	X, W  float64
+	Kind  string // "done", "left", "rework"
+	Look  Look
+	Label string
+	Hours float64
+}
+
+// leastShare keeps a stage with hours left visible, however few they are.
+const leastShare = 0.004
+
+// parts cuts the bar: done, then what is left in the order given, then rework.
+// They touch and never pass the end of the bar.
+func (p HoursStripProps) parts() []stripPart {
+	parts := []stripPart{{Kind: "done", Look: LookCut, Label: "done", Hours: p.Done}}
+	for _, s := range p.Segments {
+		parts = append(parts, stripPart{Kind: "left", Look: s.Look, Label: s.Look.word(s.Label), Hours: s.Hours})
+	}
+	parts = append(parts, stripPart{Kind: "rework", Label: "rework", Hours: p.Rework})
+	parts = slices.DeleteFunc(parts, func(s stripPart) bool { return !(s.Hours > 0) })
+	var sum float64
+	for _, s := range parts {
+		sum += s.Hours
+	}
+	full := max(sum, p.Scale)
+	room := 1.0
+	if sum > 0 {
+		room = sum / full
+	}
+	var shares float64
+	for i := range parts {
+		parts[i].W = max(parts[i].Hours/full, leastShare)
+		shares += parts[i].W
+	}
+	var x float64
+	for i := range parts {
+		parts[i].W *= room / shares // give back what the smallest took
+		parts[i].X = x
+		x += parts[i].W
+	}
+	return parts
+}
+
+// says is the bar in one sentence.
+func (p HoursStripProps) says() string {
+	text := HoursFloat(p.Done) + " done, " + HoursFloat(p.Left()) + " left"
+	if p.Rework > 0 {
+		text += ", rework " + HoursFloat(p.Rework)
+	}
+	return text
+}
+
+func (s stripPart) y() float64 {
+	if s.Kind == "done" {
+		return 1
+	}
+	return 6
+}
+
+func (s stripPart) height() float64 { return 32 - 2*s.y() }
+
+func (s stripPart) fill(scheme Scheme) string {
+	if s.Kind == "rework" {
+		return "url(#sw-rework)"
+	}
+	return scheme.fill(s.Look, cutQuiet)
+}
+
+func (s stripPart) mono() string {
+	switch s.Kind {
+	case "done":
+		return "#fff"
+	case "rework":
+		return "url(#mono-rework)"
+	}
+	return monoFill(s.Look)
+}
+
+// mark is the letter on the printed bar, where there is room for one.
+func (s stripPart) mark() string {
+	switch {
+	case s.W < 0.03:
+		return ""
+	case s.Kind == "left":
+		return printedLetter(s.Look, s.Label)
+	}
+	return s.Label
 }
