@@ -15,6 +15,8 @@ type StageRoll struct {
 	Planned Minutes
 	Logged  Minutes
 	Left    Minutes
+	// ReworkLeft is the part of Left that does again what had been done.
+	ReworkLeft Minutes
 }
 
 // Roll is what a car, or the whole shop, adds up to. Left splits without

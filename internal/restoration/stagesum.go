@@ -14,6 +14,9 @@ type stageSums struct {
 func (t *stageSums) add(s Step, p Piece, r Route) {
 	roll := StageRoll{Stage: s.Stage, Name: s.Stage, Look: LookOther, Order: s.Position,
 		Planned: s.Counted, Logged: s.Logged, Left: s.Left}
+	if s.Rework {
+		roll.ReworkLeft = s.Left
+	}
 	if stage, ok := r.Stage(s.Stage); ok {
 		roll.Name, roll.Look = stage.Name, stage.Look
 	}
@@ -38,6 +41,7 @@ func (t *stageSums) merge(s StageRoll) {
 	row.Planned += s.Planned
 	row.Logged += s.Logged
 	row.Left += s.Left
+	row.ReworkLeft += s.ReworkLeft
 }
 
 func (t *stageSums) sorted() []StageRoll {
