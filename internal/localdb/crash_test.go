@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -41,9 +42,11 @@ func TestStartWaitsForAStatementAfterACrash(t *testing.T) {
 	dir := t.TempDir()
 	s := start(t, Options{Dir: dir})
 	busy := connect(t, s.URL(Database))
-	go func() {
+	var working sync.WaitGroup
+	working.Go(func() {
 		_, _ = busy.Exec(t.Context(), "/* busy */ SELECT sum(sqrt(i)) FROM generate_series(1, 8000000) i")
-	}()
+	})
+	t.Cleanup(working.Wait) // before the connection is closed
 	watch := connect(t, s.URL(Database))
 	require.Eventually(t, func() bool {
 		var n int

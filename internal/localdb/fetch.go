@@ -90,8 +90,9 @@ func (o Options) unpack(ctx context.Context, a account, version embeddedpostgres
 	}
 	fetched := make(chan error, 1)
 	go func() { // the library knows no context
-		defer os.RemoveAll(scratch)
-		fetched <- o.unpackTo(version, scratch, home)
+		err := o.unpackTo(version, scratch, home)
+		_ = os.RemoveAll(scratch)
+		fetched <- err
 	}()
 	select {
 	case err := <-fetched:
