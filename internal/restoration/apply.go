@@ -1,6 +1,7 @@
 package restoration
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -114,7 +115,7 @@ func (p *Piece) open(r Route, e Event) Outcome {
 	if out.Result == Refused {
 		return out
 	}
-	p.RouteID, p.Steps, p.LiesAt = r.ID, steps, e.Place
+	p.RouteID, p.Steps, p.LiesAt, p.Size = r.ID, steps, e.Place, cmp.Or(e.Size, p.Size)
 	if e.Reason != "" {
 		p.Holding = &Hold{Reason: e.Reason, Since: e.At, By: e.PersonID}
 	}

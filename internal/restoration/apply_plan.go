@@ -1,6 +1,7 @@
 package restoration
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -12,6 +13,7 @@ func (p *Piece) replan(r Route, e Event) Outcome {
 	if !e.StepID.IsZero() {
 		return p.overtype(e)
 	}
+	p.Size = cmp.Or(e.Size, p.Size)
 	if r.ID != p.RouteID {
 		return p.reroute(r, e)
 	}

@@ -89,6 +89,7 @@ type Payload struct {
 	Note      string   `json:"note,omitempty"`
 	Place     string   `json:"place,omitempty"`    // open, move: where it lies
 	RouteID   int64    `json:"route_id,omitempty"` // open, replan
+	Size      Size     `json:"size,omitempty"`     // open, replan: by which the piece was planned
 	Plan      []Plan   `json:"plan,omitempty"`     // open, replan
 	Ref       ID       `json:"ref,omitzero"`       // settle: the refused event
 }

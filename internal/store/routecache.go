@@ -63,3 +63,13 @@ func loadRoute(ctx context.Context, t tx, id int64) (restoration.Route, error) {
 	})
 	return r, err
 }
+
+// claimRoute loads a route and holds it: what is about to be used can't be changed
+// any more. NotFound when there is none.
+func claimRoute(ctx context.Context, t tx, id int64) (restoration.Route, error) {
+	err := t.QueryRow(ctx, `SELECT id FROM routes WHERE id = $1 FOR KEY SHARE`, id).Scan(&id)
+	if err != nil {
+		return restoration.Route{}, notFound(err, "There is no such route any more. Choose another.")
+	}
+	return loadRoute(ctx, t, id)
+}
