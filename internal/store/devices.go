@@ -1,0 +1,128 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"scumble/internal/restoration"
+)
+
+// seenEvery is how often a tablet that keeps asking is marked as seen.
+const seenEvery = time.Minute
+
+const deviceColumns = `id, name, enrolled_at, last_seen, revoked_at`
+
+type deviceRow struct {
+	ID         int64
+	Name       string
+	EnrolledAt *time.Time
+	LastSeen   *time.Time
+	RevokedAt  *time.Time
+}
+
+func toDevice(row pgx.CollectableRow) (restoration.Device, error) {
+	r, err := pgx.RowToStructByName[deviceRow](row)
+	return restoration.Device{ID: r.ID, Name: r.Name, EnrolledAt: orZero(r.EnrolledAt),
+		LastSeen: orZero(r.LastSeen), RevokedAt: orZero(r.RevokedAt)}, err
+}
+
+// oneDevice runs a query of deviceColumns that gives one row; pgx.ErrNoRows when none.
+func oneDevice(ctx context.Context, t pgx.Tx, sql string, args ...any) (restoration.Device, error) {
+	rows, err := t.Query(ctx, sql, args...)
+	if err != nil {
+		return restoration.Device{}, err
+	}
+	return pgx.CollectExactlyOneRow(rows, toDevice)
+}
+
+func noRow(err error) bool { return errors.Is(err, pgx.ErrNoRows) }
+
+// AddDevice prepares a tablet that may enrol itself once, until the given time, with
+// the code of that hash.
+func (s *Store) AddDevice(ctx context.Context, by restoration.Actor, name string, codeHash []byte, until time.Time) (d restoration.Device, err error) {
+	defer wrap(&err, "add tablet %q", name)
+	name = restoration.TidyName(name)
+	if p := restoration.CheckName("name", "A tablet", name); p != nil {
+		return d, p
+	}
+	err = s.change(ctx, func(t tx) error {
+		d, err = oneDevice(ctx, t, `
+			INSERT INTO devices (name, code_hash, code_until, created_at) VALUES ($1, $2, $3, $4) RETURNING `+deviceColumns,
+			name, codeHash, until, t.now)
+		if err != nil {
+			return err
+		}
+		return audit(ctx, t, by, deed{act: "add tablet", subject: d.Name})
+	})
+	return d, err
+}
+
+// EnrolDevice uses up an enrolment code and gives its tablet the token of that hash. A
+// Problem of TroubleNotFound says that the code is unknown, used or too old; of two
+// tablets with one code, one gets in.
+func (s *Store) EnrolDevice(ctx context.Context, codeHash, tokenHash []byte) (d restoration.Device, err error) {
+	defer wrap(&err, "enrol a tablet")
+	err = s.change(ctx, func(t tx) error {
+		d, err = oneDevice(ctx, t, `
+			UPDATE devices SET token_hash = $2, enrolled_at = $3, last_seen = $3, code_hash = NULL, code_until = NULL
+			WHERE code_hash = $1 AND code_until > $3 AND token_hash IS NULL AND revoked_at IS NULL
+			RETURNING `+deviceColumns, codeHash, tokenHash, t.now)
+		if noRow(err) {
+			return restoration.Problemf(restoration.TroubleNotFound, "code",
+				"That code isn't right or is too old. Look at it again, or ask an owner for a new one.")
+		}
+		if err != nil {
+			return err
+		}
+		return audit(ctx, t, restoration.Actor{DeviceID: d.ID}, deed{act: "enrol tablet", subject: d.Name})
+	})
+	return d, err
+}
+
+// FindDevice finds an enrolled tablet by the hash of its token, and marks it as seen
+// at most once a minute. A Problem of TroubleNotFound says that there is none or that
+// it was revoked.
+func (s *Store) FindDevice(ctx context.Context, tokenHash []byte) (d restoration.Device, err error) {
+	defer wrap(&err, "find a tablet")
+	now := s.instant()
+	// One statement, because every request of a tablet asks. Its SELECT still sees the
+	// time before the UPDATE.
+	rows, err := s.pool.Query(ctx, `
+		WITH seen AS (
+			UPDATE devices SET last_seen = $2 WHERE token_hash = $1 AND revoked_at IS NULL AND last_seen <= $3)
+		SELECT `+deviceColumns+` FROM devices WHERE token_hash = $1 AND revoked_at IS NULL`,
+		tokenHash, now, now.Add(-seenEvery))
+	if err != nil {
+		return d, err
+	}
+	d, err = pgx.CollectExactlyOneRow(rows, toDevice)
+	return d, notFound(err, "This tablet isn't enrolled here. Ask an owner for a code.")
+}
+
+// Devices lists every tablet: those in use first, then by name.
+func (s *Store) Devices(ctx context.Context) (_ []restoration.Device, err error) {
+	defer wrap(&err, "list the tablets")
+	rows, err := s.pool.Query(ctx, `SELECT `+deviceColumns+` FROM devices ORDER BY revoked_at DESC NULLS FIRST, lower(name), id`)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, toDevice)
+}
+
+// RevokeDevice shuts a tablet out, enrolled or not yet. Twice is the same as once.
+func (s *Store) RevokeDevice(ctx context.Context, by restoration.Actor, id int64) (err error) {
+	defer wrap(&err, "revoke tablet %d", id)
+	return s.change(ctx, func(t tx) error {
+		d, err := oneDevice(ctx, t, `SELECT `+deviceColumns+` FROM devices WHERE id = $1 FOR UPDATE`, id)
+		if err != nil || !d.RevokedAt.IsZero() {
+			return notFound(err, "There is no such tablet. Go back to the page Tablets.")
+		}
+		if _, err := t.Exec(ctx, `UPDATE devices SET revoked_at = $2, code_hash = NULL, code_until = NULL WHERE id = $1`, id, t.now); err != nil {
+			return err
+		}
+		return audit(ctx, t, by, deed{act: "revoke tablet", subject: d.Name})
+	})
+}

@@ -1,0 +1,66 @@
+package store
+
+import (
+	"context"
+	"encoding/json"
+
+	"scumble/internal/restoration"
+)
+
+// Settings gives the shop's settings. What a document of an older program doesn't
+// know is as in [restoration.StockSettings].
+func (s *Store) Settings(ctx context.Context) (v restoration.Settings, err error) {
+	defer wrap(&err, "read the settings")
+	err = s.look(ctx, func(t tx) error {
+		v, err = readSettings(ctx, t, `SELECT document FROM settings`)
+		return err
+	})
+	return v, err
+}
+
+func readSettings(ctx context.Context, t tx, sql string) (restoration.Settings, error) {
+	v := restoration.StockSettings()
+	var kept []byte
+	err := t.QueryRow(ctx, sql).Scan(&kept)
+	if noRow(err) {
+		return v, nil
+	}
+	if err != nil {
+		return v, err
+	}
+	return v, json.Unmarshal(kept, &v)
+}
+
+// SaveSettings keeps the shop's settings. What [restoration.Settings.Check] finds is
+// refused, the first fault as a Problem.
+func (s *Store) SaveSettings(ctx context.Context, by restoration.Actor, v restoration.Settings) (err error) {
+	defer wrap(&err, "save the settings")
+	v.ShopName = restoration.TidyName(v.ShopName)
+	if found := v.Check(); len(found) > 0 {
+		return found[0]
+	}
+	return s.change(ctx, func(t tx) error {
+		before, err := readSettings(ctx, t, `SELECT document FROM settings FOR UPDATE`)
+		if err != nil {
+			return err
+		}
+		if err := writeSettings(ctx, t, v); err != nil {
+			return err
+		}
+		if err := audit(ctx, t, by, deed{act: "change settings", subject: "settings", before: before, after: v}); err != nil {
+			return err
+		}
+		return notify(ctx, t, 0)
+	})
+}
+
+func writeSettings(ctx context.Context, t tx, v restoration.Settings) error {
+	kept, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	_, err = t.Exec(ctx, `
+		INSERT INTO settings (document, changed_at) VALUES ($1, $2)
+		ON CONFLICT (only_row) DO UPDATE SET document = excluded.document, changed_at = excluded.changed_at`, kept, t.now)
+	return err
+}
