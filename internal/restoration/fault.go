@@ -3,6 +3,7 @@ package restoration
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -76,8 +77,8 @@ func parseFault(s string) (Fault, error) {
 	}
 	name, count := s, 1
 	if i := strings.LastIndexAny(s, "x×"); i > 0 && s[i-1] == ' ' {
-		if n, err := fmt.Sscanf(strings.TrimLeft(s[i:], "x×"), "%d", &count); err == nil && n == 1 {
-			name = strings.TrimSpace(s[:i])
+		if n, err := strconv.Atoi(strings.TrimSpace(strings.TrimLeft(s[i:], "x×"))); err == nil {
+			name, count = strings.TrimSpace(s[:i]), n
 		}
 	}
 	if count < 1 || count > 99 {
