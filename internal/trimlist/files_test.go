@@ -66,7 +66,7 @@ func TestInventedCars(t *testing.T) {
 	require.Empty(t, cars.Report())
 	require.Len(t, cars.Cars, 5)
 	for _, c := range cars.Cars {
-		require.Contains(t, []string{"saloon", "coupe", "drophead", "estate"}, c.Body)
+		require.Contains(t, []string{"saloon", "coupé", "drophead", "estate"}, c.Body)
 	}
 }
 

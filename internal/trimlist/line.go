@@ -8,11 +8,13 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"scumble/internal/restoration"
 )
 
 // The longest texts, in signs.
 const (
-	maxShort = 60
+	maxShort = restoration.MaxName
 	maxNote  = 2000
 )
 
@@ -74,7 +76,7 @@ func (l *line) short(column string, most int) string {
 // name reads a short text that must not be empty.
 func (l *line) name(column string) string {
 	if l.has(column) && l.cell(column) == "" {
-		l.fault(column, "the cell is empty", "Write a name of up to 60 signs.")
+		l.fault(column, "the cell is empty", fmt.Sprintf("Write a name of up to %d signs.", maxShort))
 	}
 	return l.short(column, maxShort)
 }

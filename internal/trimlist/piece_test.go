@@ -152,6 +152,8 @@ func TestParsePiecesCellFaults(t *testing.T) {
 		{"grade", "7", `"7" is no grade. Write the condition as 1 to 6, or leave it blank.`},
 		{"faults", "hole x2|dent", ""},
 		{"faults", "rust", `"rust" is no fault known here; write one of: `},
+		{"faults", "hole x 2|dent × 3", ""},
+		{"faults", "hole x2y", `"hole x2y" is no fault known here`},
 		{"faults", "hole x0", `the count must be from 1 to 99`},
 		{"faults", strings.Repeat("dent|", 20), `the list of faults is too long. Name up to 20`},
 		{"lies_at", long, `the text has 61 signs. Shorten it to 60.`},
