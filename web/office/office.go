@@ -80,6 +80,11 @@ func (o *Office) workRoutes(r chi.Router) {
 	h := o.adapter.Handle
 	r.Get("/", h(o.showShop))
 	r.Get("/live", h(o.streamChanges))
+	r.Post("/settle", h(o.settle))
+	r.Get("/cars/{wo}", h(o.showCar))
+	r.Get("/cars/{wo}/history", h(o.showCarHistory))
+	r.Post("/cars/{wo}/entries", h(o.enterCarEvent))
+	r.Post("/cars/{wo}/pieces/change", h(o.changePieces))
 }
 
 // noStore keeps the office's pages out of every cache: a shared PC shows nothing

@@ -1,0 +1,259 @@
+package office
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"scumble/internal/restoration"
+	"scumble/web"
+	"scumble/web/ui"
+)
+
+// clearSign typed into a field of the change to several pieces empties it; an empty
+// field leaves the pieces as they are.
+const clearSign = "-"
+
+// bulkFields offers what several pieces may be given at once.
+type bulkFields struct {
+	Sets, Schemes, Places []string
+	Zones, Mountings      []ui.Option
+	Grades, Routes        []ui.Option
+}
+
+const leaveWord = "leave as it is"
+
+func newBulkFields(pieces []restoration.Piece, routes []restoration.Route) bulkFields {
+	b := bulkFields{
+		Zones: options(leaveWord, restoration.Zones()),
+		Mountings: []ui.Option{{Word: leaveWord}, {Value: string(restoration.MountBench), Word: "comes off the car"},
+			{Value: string(restoration.MountFixed), Word: "fixed in the car"}},
+		Grades: []ui.Option{{Word: leaveWord}},
+		Routes: []ui.Option{{Word: leaveWord}},
+	}
+	for g := 1; g <= 6; g++ {
+		b.Grades = append(b.Grades, ui.Option{Value: strconv.Itoa(g), Word: "grade " + strconv.Itoa(g)})
+	}
+	for _, r := range routes {
+		b.Routes = append(b.Routes, ui.Option{Value: formatID(r.ID), Word: r.Name})
+	}
+	b.Sets = distinct(pieces, func(p restoration.Piece) string { return p.Set })
+	b.Schemes = distinct(pieces, func(p restoration.Piece) string { return p.Scheme })
+	b.Places = distinct(pieces, func(p restoration.Piece) string { return p.LiesAt })
+	return b
+}
+
+// options makes a choice of words that are their own values; first stands for none.
+func options[T ~string](first string, words []T) []ui.Option {
+	out := []ui.Option{{Word: first}}
+	for _, w := range words {
+		out = append(out, ui.Option{Value: string(w), Word: string(w)})
+	}
+	return out
+}
+
+// distinct lists what the pieces have, each once, in the order of the alphabet.
+func distinct(pieces []restoration.Piece, of func(restoration.Piece) string) []string {
+	var out []string
+	for _, p := range pieces {
+		if s := of(p); s != "" && !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	slices.SortFunc(out, compareWords)
+	return out
+}
+
+// bulkChange is a change to several pieces: of what the office keeps of them, and
+// events for the ledger.
+type bulkChange struct {
+	ID      restoration.ID // from which the ids of the events are derived
+	Pieces  []restoration.ID
+	Change  restoration.PieceChange
+	Place   *string
+	Hold    string
+	Release bool
+}
+
+func parseBulk(f *form, routes []restoration.Route) bulkChange {
+	b := bulkChange{ID: f.id("id"), Hold: f.line("hold"), Release: f.ticked("release"), Place: f.replaced("place")}
+	for _, s := range f.values["piece"] {
+		id, err := restoration.ParseID(s)
+		if err != nil {
+			f.fault("", "The form is damaged. Load the page again.")
+			break
+		}
+		b.Pieces = append(b.Pieces, id)
+	}
+	b.Change = restoration.PieceChange{
+		Set: f.replaced("set"), Scheme: f.replaced("scheme"), SchemeReason: f.replaced("scheme_reason"),
+		Zone: chosen(f, "zone", restoration.Zones()), Mounting: chosen(f, "mounting", mountings()),
+		RouteID: f.route("route", routes),
+	}
+	if f.get("grade") != "" {
+		g := f.grade("grade")
+		b.Change.Grade = &g
+	}
+	switch {
+	case len(b.Pieces) == 0:
+		f.fault("pieces", "No piece is selected. Tick those to be changed in the table, or touch them in the plan.")
+	case b.Hold != "" && b.Release:
+		f.fault("hold", "Pieces can't be held and released at once. Leave one of the two empty.")
+	case f.ok() && b.empty():
+		f.fault("set", "Nothing is to be changed yet. Fill in what the selected pieces get.")
+	}
+	return b
+}
+
+func mountings() []restoration.Mounting {
+	return []restoration.Mounting{restoration.MountBench, restoration.MountFixed}
+}
+
+// replaced reads a text that takes the place of another: nil leaves it, the clear
+// sign empties it.
+func (f *form) replaced(name string) *string {
+	s := f.line(name)
+	switch s {
+	case "":
+		return nil
+	case clearSign, "–":
+		s = ""
+	}
+	return &s
+}
+
+// chosen reads one of the known words; nil when none was chosen.
+func chosen[T ~string](f *form, name string, known []T) *T {
+	if f.get(name) == "" {
+		return nil
+	}
+	v := oneOf(f, name, known)
+	return &v
+}
+
+// route reads one of the shop's present routes; nil when none was chosen.
+func (f *form) route(name string, routes []restoration.Route) *int64 {
+	s := f.get(name)
+	if s == "" {
+		return nil
+	}
+	for _, r := range routes {
+		if formatID(r.ID) == s {
+			return &r.ID
+		}
+	}
+	f.fault(name, "Choose one of the shop's routes.")
+	return nil
+}
+
+func (b bulkChange) empty() bool {
+	return b.Change == restoration.PieceChange{} && b.Place == nil && b.Hold == "" && !b.Release
+}
+
+// events are what the change enters into the ledger of the car. Their ids follow
+// from the form's, so that a form sent twice enters them once.
+func (b bulkChange) events(carID int64, v visit) []restoration.Event {
+	var out []restoration.Event
+	add := func(id restoration.ID, kind restoration.Kind, p restoration.Payload) {
+		out = append(out, restoration.Event{ID: b.ID.Derive(string(kind) + id.String()), Kind: kind, CarID: carID, PieceID: id,
+			PersonID: v.Person.ID, At: v.Now, Payload: p})
+	}
+	for _, id := range b.Pieces {
+		if b.Place != nil {
+			add(id, restoration.KindMove, restoration.Payload{Place: *b.Place})
+		}
+		if b.Hold != "" {
+			add(id, restoration.KindHold, restoration.Payload{Reason: b.Hold})
+		}
+		if b.Release {
+			add(id, restoration.KindRelease, restoration.Payload{})
+		}
+	}
+	return out
+}
+
+// changePieces changes several pieces of a car at once.
+func (o *Office) changePieces(w http.ResponseWriter, r *http.Request) error {
+	car, err := o.carOf(r)
+	if err != nil {
+		return err
+	}
+	f, err := readForm(w, r)
+	if err != nil {
+		return err
+	}
+	routes, err := o.shop.Routes(r.Context())
+	if err != nil {
+		return err
+	}
+	b := parseBulk(f, routes)
+	if f.ok() {
+		notice, err := o.applyBulk(r, car, b)
+		if err == nil {
+			o.say(r, notice)
+			return web.SeeOther(w, r, backTo(f, carPath(car.WorkOrder)))
+		}
+		if err := f.take(err); err != nil {
+			return err
+		}
+	}
+	return o.drawCar(w, r, http.StatusUnprocessableEntity, car, f)
+}
+
+func (o *Office) applyBulk(r *http.Request, car restoration.Car, b bulkChange) (ui.Notice, error) {
+	v := visitOf(r)
+	if b.Change != (restoration.PieceChange{}) {
+		if _, err := o.shop.ChangePieces(r.Context(), v.Actor(), b.Pieces, b.Change); err != nil {
+			return ui.Notice{}, err
+		}
+	}
+	outcomes, err := o.shop.Enter(r.Context(), b.events(car.ID, v))
+	if err != nil {
+		return ui.Notice{}, err
+	}
+	return bulkNotice(len(b.Pieces), outcomes), nil
+}
+
+// bulkNotice says how many pieces were changed, and why some were not.
+func bulkNotice(pieces int, outcomes []restoration.Outcome) ui.Notice {
+	refused, first := 0, ""
+	for _, out := range outcomes {
+		if out.Result == restoration.Refused {
+			refused++
+			if first == "" {
+				first = out.Reason
+			}
+		}
+	}
+	if refused > 0 {
+		return ui.Notice{Kind: ui.NoticeCaution, Text: fmt.Sprintf("%s refused: %s", ui.Count(refused, "entry was", "entries were"), first),
+			Href: "/office#look", Link: "See what needs a look"}
+	}
+	return ui.Notice{Kind: ui.NoticeDone, Text: ui.Count(pieces, "piece", "pieces") + " changed."}
+}
+
+// backTo is where a form came from, with its filter, if that is a page of the same
+// path; else the path itself.
+func backTo(f *form, path string) string {
+	if to := f.get("back"); to == path || strings.HasPrefix(to, path+"?") {
+		return to
+	}
+	return path
+}
+
+// bulkField shows a field again with what was typed; f is nil on a fresh page.
+func bulkField(f *form, p ui.FieldProps) ui.FieldProps {
+	if f == nil {
+		return p
+	}
+	return f.field(p)
+}
+
+func bulkChoice(f *form, p ui.SelectProps) ui.SelectProps {
+	if f == nil {
+		return p
+	}
+	return f.choice(p)
+}

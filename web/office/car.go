@@ -1,0 +1,120 @@
+package office
+
+import (
+	"context"
+	"net/http"
+	"strconv"
+
+	"github.com/go-chi/chi/v5"
+
+	"scumble/internal/restoration"
+	"scumble/web"
+	"scumble/web/ui"
+)
+
+// carOf finds the car that the address names.
+func (o *Office) carOf(r *http.Request) (restoration.Car, error) {
+	return o.shop.FindCar(r.Context(), chi.URLParam(r, "wo"))
+}
+
+func (o *Office) showCar(w http.ResponseWriter, r *http.Request) error {
+	car, err := o.carOf(r)
+	if err != nil {
+		return err
+	}
+	return o.drawCar(w, r, http.StatusOK, car, nil)
+}
+
+// drawCar answers with a car's page; bulk is a change of pieces that could not be
+// made, shown again with what was typed.
+func (o *Office) drawCar(w http.ResponseWriter, r *http.Request, status int, car restoration.Car, bulk *form) error {
+	d, err := o.loadCar(r, car)
+	if err != nil {
+		return err
+	}
+	links, err := o.linksPanel(r, car)
+	if err != nil {
+		return err
+	}
+	p := newCarPage(d, o.page(r, ui.PageProps{Nav: "shop"}), bulk)
+	return web.Render(w, r, status, carView(p, links))
+}
+
+func (o *Office) loadCar(r *http.Request, car restoration.Car) (carData, error) {
+	ctx, v := r.Context(), visitOf(r)
+	d := carData{Car: car, Settings: v.Settings, Now: v.Now, Address: r.URL}
+	roll, err := o.shop.CarRoll(ctx, car.ID)
+	if err != nil {
+		return d, err
+	}
+	d.Roll = roll.Roll
+	if d.Pieces, err = o.shop.CarPieces(ctx, car.ID); err != nil {
+		return d, err
+	}
+	if d.Removed, err = o.shop.RemovedPieces(ctx, car.ID); err != nil {
+		return d, err
+	}
+	if d.Routes, err = o.routesByID(ctx, routesOf(d.Pieces, d.Removed)); err != nil {
+		return d, err
+	}
+	if d.Current, err = o.shop.Routes(ctx); err != nil {
+		return d, err
+	}
+	people, err := o.shop.People(ctx)
+	if err != nil {
+		return d, err
+	}
+	d.Hands = hands(people)
+	d.History, err = o.shop.History(ctx, restoration.HistoryFilter{CarID: car.ID, Limit: historyRows})
+	return d, err
+}
+
+func (o *Office) routesByID(ctx context.Context, ids []int64) (map[int64]restoration.Route, error) {
+	routes := make(map[int64]restoration.Route, len(ids))
+	for _, id := range ids {
+		route, err := o.shop.FindRoute(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		routes[id] = route
+	}
+	return routes, nil
+}
+
+// showCarHistory pages through the whole ledger of a car.
+func (o *Office) showCarHistory(w http.ResponseWriter, r *http.Request) error {
+	car, err := o.carOf(r)
+	if err != nil {
+		return err
+	}
+	before, _ := strconv.ParseInt(r.URL.Query().Get("before"), 10, 64) // what is no number begins at the newest
+	entries, err := o.shop.History(r.Context(), restoration.HistoryFilter{CarID: car.ID, Limit: historyRows, Before: before})
+	if err != nil {
+		return err
+	}
+	v := visitOf(r)
+	path := carPath(car.WorkOrder)
+	p := o.page(r, ui.PageProps{Title: "What happened", Eyebrow: joinWords("Work order "+car.WorkOrder, car.Name), Nav: "shop"})
+	return web.Render(w, r, http.StatusOK, historyPage(p, path, historyLines(entries, v.Now, v.Loc, true), olderEntries(entries, path+"/history")))
+}
+
+// enterCarEvent takes one of the car's own events from a form.
+func (o *Office) enterCarEvent(w http.ResponseWriter, r *http.Request) error {
+	car, err := o.carOf(r)
+	if err != nil {
+		return err
+	}
+	f, err := readForm(w, r)
+	if err != nil {
+		return err
+	}
+	e := o.event(r, f, restoration.Kind(f.get("kind")))
+	e.CarID = car.ID
+	if !f.ok() || !e.Kind.AboutCar() {
+		return restoration.Problemf(restoration.TroubleInvalid, "", "The form is damaged. Go back, load the page again and repeat.")
+	}
+	if err := o.enter(r, e); err != nil {
+		return err
+	}
+	return web.SeeOther(w, r, carPath(car.WorkOrder))
+}

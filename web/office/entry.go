@@ -1,0 +1,67 @@
+package office
+
+import (
+	"fmt"
+	"net/http"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// event begins an entry of the person who looks: its identity comes from the form,
+// its hour is now.
+func (o *Office) event(r *http.Request, f *form, kind restoration.Kind) restoration.Event {
+	v := visitOf(r)
+	return restoration.Event{
+		ID: f.id("id"), Kind: kind, PersonID: v.Person.ID, At: v.Now,
+		Payload: restoration.Payload{Reason: f.text("reason")},
+	}
+}
+
+// enter enters one event and leaves on the next page what became of it.
+func (o *Office) enter(r *http.Request, e restoration.Event) error {
+	outcomes, err := o.shop.Enter(r.Context(), []restoration.Event{e})
+	if err != nil {
+		return err
+	}
+	if len(outcomes) != 1 {
+		return fmt.Errorf("entered one event, got %d outcomes", len(outcomes))
+	}
+	o.say(r, outcomeNotice(e, outcomes[0], visitOf(r)))
+	return nil
+}
+
+// outcomeNotice tells what became of an entry. A refusal says the hour from which it
+// would be allowed, in the shop's zone.
+func outcomeNotice(e restoration.Event, out restoration.Outcome, v visit) ui.Notice {
+	switch out.Result {
+	case restoration.Refused:
+		text := out.Reason
+		if !out.AllowedFrom.IsZero() {
+			text += " Allowed from " + ui.When(out.AllowedFrom, v.Loc) + "."
+		}
+		return ui.Notice{Kind: ui.NoticeError, Text: text + " The entry is kept under what needs a look.",
+			Href: "/office#look", Link: "See it"}
+	case restoration.Already:
+		return ui.Notice{Kind: ui.NoticeInfo, Text: out.Reason}
+	}
+	return ui.Notice{Kind: ui.NoticeDone, Text: restoration.Words(restoration.Entry{Event: e, Outcome: out}) + "."}
+}
+
+// settle marks a refused entry as dealt with.
+func (o *Office) settle(w http.ResponseWriter, r *http.Request) error {
+	f, err := readForm(w, r)
+	if err != nil {
+		return err
+	}
+	e := o.event(r, f, restoration.KindSettle)
+	e.Ref = f.id("ref")
+	if !f.ok() {
+		return restoration.Problemf(restoration.TroubleInvalid, "", "The form is damaged. Go back, load the page again and repeat.")
+	}
+	if err := o.enter(r, e); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/office#look", http.StatusSeeOther)
+	return nil
+}

@@ -1,0 +1,164 @@
+package office
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// obstacle is something that keeps a car in the shop, and what would help.
+type obstacle struct {
+	Text string
+	Help string
+	Href string // where it can be looked at; "" for none
+}
+
+// maxHeldNamed is how many held pieces are named one by one.
+const maxHeldNamed = 3
+
+// obstacles names what holds a car, worst first: the car itself on hold, pieces on
+// hold, nothing but waits, a shut recoat window, the stage with most of the work, and
+// the piece that is furthest behind.
+func (v pieceView) obstacles(pieces []restoration.Piece, roll restoration.Roll) []obstacle {
+	if v.Car.State == restoration.CarDelivered || roll.Left == 0 {
+		return nil
+	}
+	var out []obstacle
+	if v.Car.State == restoration.CarOnHold {
+		out = append(out, obstacle{
+			Text: fmt.Sprintf("The car is on hold since %s: %s.", ui.Day(v.Car.HeldSince, v.Loc), v.Car.HoldReason),
+			Help: hoursOf(roll.Left) + " stand still until it is released.",
+		})
+	}
+	out = append(out, v.heldPieces(pieces)...)
+	out = append(out, v.onlyWaits(pieces, roll)...)
+	out = append(out, v.shutWindows(pieces)...)
+	out = append(out, v.heaviestStage(pieces, roll)...)
+	return append(out, v.furthestBehind(pieces)...)
+}
+
+func (v pieceView) heldPieces(pieces []restoration.Piece) []obstacle {
+	held := slices.DeleteFunc(slices.Clone(pieces), func(p restoration.Piece) bool {
+		return p.Holding == nil || p.Sum.NextStep.IsZero()
+	})
+	slices.SortStableFunc(held, func(a, b restoration.Piece) int {
+		return cmp.Or(a.Holding.Since.Compare(b.Holding.Since), cmp.Compare(b.Sum.Left, a.Sum.Left))
+	})
+	var out []obstacle
+	for _, p := range held[:min(len(held), maxHeldNamed)] {
+		out = append(out, obstacle{
+			Text: fmt.Sprintf("%s is held for %s: %s.", upperFirst(p.Name), daysSince(p.Holding.Since, v.Now), p.Holding.Reason),
+			Help: hoursOf(p.Sum.Left) + " can't be worked until it is released.",
+			Href: piecePath(p.ID),
+		})
+	}
+	if more := len(held) - maxHeldNamed; more > 0 {
+		out = append(out, obstacle{
+			Text: ui.Count(more, "more piece is", "more pieces are") + " held.",
+			Href: withQuery(carPath(v.Car.WorkOrder), filterNow, nowHeld),
+		})
+	}
+	return out
+}
+
+// onlyWaits speaks when there is work left and none of it can be done now.
+func (v pieceView) onlyWaits(pieces []restoration.Piece, roll restoration.Roll) []obstacle {
+	if roll.Workable > 0 || roll.Waiting == 0 {
+		return nil
+	}
+	first := slices.MinFunc(pieces, func(a, b restoration.Piece) int { return v.gate(a).Compare(v.gate(b)) })
+	return []obstacle{{
+		Text: fmt.Sprintf("Nothing can be worked now: %s wait for paint to harden.", hoursOf(roll.Waiting)),
+		Help: fmt.Sprintf("First again is %s, %s (%s).", first.Name,
+			ui.Clock(first.Sum.GateFrom, v.Now, v.Loc), ui.Span(first.Sum.GateFrom, v.Now)),
+		Href: piecePath(first.ID),
+	}}
+}
+
+// gate is the hour at which a waiting piece may go on; far away for one that doesn't wait.
+func (v pieceView) gate(p restoration.Piece) time.Time {
+	if p.Footing(v.Car.State, v.Now) != restoration.FootWaiting {
+		return time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
+	}
+	return p.Sum.GateFrom
+}
+
+func (v pieceView) shutWindows(pieces []restoration.Piece) []obstacle {
+	var shut []restoration.Piece
+	for _, p := range pieces {
+		if p.Holding == nil && !p.Sum.LateFrom.IsZero() && p.Sum.LateFrom.Before(v.Now) {
+			shut = append(shut, p)
+		}
+	}
+	if len(shut) == 0 {
+		return nil
+	}
+	out := obstacle{
+		Text: fmt.Sprintf("The recoat window of %s is shut.", shut[0].Name),
+		Help: "Scuff the surface before the next coat.",
+		Href: piecePath(shut[0].ID),
+	}
+	if len(shut) > 1 {
+		out.Text = fmt.Sprintf("The recoat windows of %d pieces are shut, first that of %s.", len(shut), shut[0].Name)
+	}
+	return []obstacle{out}
+}
+
+func (v pieceView) heaviestStage(pieces []restoration.Piece, roll restoration.Roll) []obstacle {
+	if len(roll.Stages) == 0 {
+		return nil
+	}
+	top := slices.MaxFunc(roll.Stages, func(a, b restoration.StageRoll) int { return cmp.Compare(a.Left, b.Left) })
+	if top.Left == 0 {
+		return nil
+	}
+	here, workable := 0, 0
+	for _, p := range pieces {
+		if p.Sum.NextStage != top.Stage {
+			continue
+		}
+		here++
+		if p.Footing(v.Car.State, v.Now) == restoration.FootWorkable {
+			workable++
+		}
+	}
+	help := "No piece has come that far yet: the stages before it come first."
+	if here > 0 {
+		help = fmt.Sprintf("%s next there, %d of them can be worked now.", ui.Count(here, "piece is", "pieces are"), workable)
+	}
+	return []obstacle{{
+		Text: fmt.Sprintf("Most of the work lies in %s: %s on %s.", lowerFirst(top.Name), hoursOf(top.Left), ui.Count(top.Pieces, "piece", "pieces")),
+		Help: help,
+		Href: withQuery(carPath(v.Car.WorkOrder), filterStage, top.Stage),
+	}}
+}
+
+func (v pieceView) furthestBehind(pieces []restoration.Piece) []obstacle {
+	last := slices.MaxFunc(pieces, func(a, b restoration.Piece) int { return cmp.Compare(a.Sum.Left, b.Sum.Left) })
+	if last.Sum.Left == 0 || last.Holding != nil {
+		return nil
+	}
+	row := v.row(last)
+	return []obstacle{{
+		Text: fmt.Sprintf("%s is furthest behind: %s left, %s.", upperFirst(last.Name), hoursOf(last.Sum.Left), row.Reached),
+		Help: fmt.Sprintf("Next is %s: %s.", lowerFirst(row.Next), row.Words),
+		Href: row.Href,
+	}}
+}
+
+// hoursOf is minutes as decimal hours: "12.5 h".
+func hoursOf(m restoration.Minutes) string { return ui.Hours(int(m)) }
+
+// daysSince is how long something lasts, in days where it is more than one.
+func daysSince(since, now time.Time) string {
+	switch days := int(now.Sub(since).Hours() / 24); {
+	case days >= 1:
+		return ui.Count(days, "day", "days")
+	default:
+		return "less than a day"
+	}
+}
