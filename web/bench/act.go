@@ -1,0 +1,158 @@
+package bench
+
+import (
+	"cmp"
+	"net/url"
+	"slices"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// actView is a page that asks for one thing about a piece and saves it.
+type actView struct {
+	Page   ui.PageProps
+	Path   string // of the piece
+	Act    string
+	ID     string // of the entry
+	Step   string
+	Errors []ui.FieldError
+	Picks  []string // reasons or places to be picked at one touch
+	Own    ui.FieldProps
+	Hours  ui.StepperProps
+	Still  ui.StepperProps
+	Second string // id of the page's second entry
+
+	Until   string // early: until when the piece should wait
+	Reason  string // that was picked
+	Checks  []ui.CheckboxProps
+	Defects []defectTile
+	Defect  defectTile
+	Stages  ui.SelectProps
+}
+
+// defectTile is a defect as picture and word.
+type defectTile struct{ Key, Name, Sign, Href string }
+
+// actTitles are the pages of their own; the words stand on the piece's page as well.
+var actTitles = map[string]string{
+	"back": "What is wrong?", "time": "Log time", "note": "Note", "move": "Where does it lie?",
+	"hold": "Why hold it?", "skip": "Why skip the step?", "early": "Why touch it early?",
+}
+
+// holdReasons, skipReasons and earlyReasons are what mostly is the case; anything
+// else can be written.
+var (
+	holdReasons  = []string{"A part is missing", "Needs the owner's decision", "Waits for material", "Damaged: look first", "Needed on the car"}
+	skipReasons  = []string{"Not needed on this piece", "Done outside the shop", "Owner said so"}
+	earlyReasons = []string{"Tested: hard enough", "Baked or lamp-cured", "Data sheet allows it"}
+)
+
+// buildAct sorts out a page that asks for one thing. form holds what was typed
+// before, and the defect that was picked.
+func buildAct(act string, in pieceInput, form url.Values, places []string) actView {
+	v := actView{Path: piecePath(in.Piece.ID), Act: act, ID: in.NewID(), Own: ui.FieldProps{Name: "own", Value: form.Get("own"), MaxLen: restoration.MaxReason}}
+	step, open := nextStep(in.Piece)
+	stage, _ := in.Route.Stage(step.Stage)
+	if open {
+		v.Step = step.ID.String()
+	}
+	switch act {
+	case "back":
+		buildBack(&v, in, form)
+	case "time":
+		v.Hours, v.Second = hoursStepper(in, step), in.NewID()
+		v.Hours.Value = form.Get("hours")
+		v.Still = ui.StepperProps{Name: "still_to_go", Label: "Still to go", Minutes: quarter(step.Left), Value: form.Get("still_to_go")}
+	case "note":
+		v.Own = ui.FieldProps{Name: "note", Label: "Note", Type: "textarea", Value: form.Get("note"), Required: true, MaxLen: restoration.MaxNote, Autofocus: true}
+	case "move":
+		v.Picks, v.Own.Label, v.Own.MaxLen = places, "Another place", restoration.MaxPlace
+	case "hold":
+		v.Picks, v.Own.Label = holdReasons, "Another reason"
+	case "skip":
+		v.Picks, v.Own.Label = skipReasons, "Another reason"
+	case "early":
+		v.Picks, v.Own.Label = earlyReasons, "Another reason"
+		v.Checks, v.Hours = checked(checks(in, stage), form), hoursStepper(in, step)
+		v.Hours.Value = form.Get("hours")
+		v.Reason = form.Get("reason")
+		_, v.Until, _ = standing(in, step)
+	}
+	return v
+}
+
+func buildBack(v *actView, in pieceInput, form url.Values) {
+	d, ok := restoration.FindDefect(form.Get("defect"))
+	if !ok {
+		v.Defects = defectTiles(v.Path, in.Piece.Sum.Look)
+		return
+	}
+	v.Defect = defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign}
+	v.Own.Label, v.Own.Required = "In a few words", d.Key == restoration.DefectOther
+	v.Hours = ui.StepperProps{Name: "hours", Label: "Hours it costs", Minutes: quarter(d.HoursFor(in.Piece.Size).Likely), Value: form.Get("hours")}
+	v.Stages = ui.SelectProps{Name: "stage", Label: "Back to", Value: cmp.Or(form.Get("stage"), d.BackTo(in.Piece, in.Route)), Required: true}
+	last := len(in.Route.Stages) - 1
+	if next := in.Route.Position(in.Piece.Sum.NextStage); next >= 0 {
+		last = next
+	}
+	for i := last; i >= 0; i-- {
+		stage := in.Route.Stages[i]
+		planned := slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.Stage == stage.Key })
+		if planned || stage.Key == v.Stages.Value {
+			v.Stages.Options = append(v.Stages.Options, ui.Option{Value: stage.Key, Word: stage.Name})
+		}
+	}
+}
+
+// defectTiles lists every defect, those first that are usually found at the look.
+func defectTiles(path string, look restoration.Look) []defectTile {
+	var likely, others []defectTile
+	for _, d := range restoration.Defects() {
+		t := defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign, Href: path + "/back?defect=" + url.QueryEscape(d.Key)}
+		if slices.Contains(d.Found, look) {
+			likely = append(likely, t)
+		} else {
+			others = append(others, t)
+		}
+	}
+	return append(likely, others...)
+}
+
+// checked ticks what had been ticked.
+func checked(list []ui.CheckboxProps, form url.Values) []ui.CheckboxProps {
+	for i := range list {
+		list[i].Checked = slices.Contains(form["checks"], list[i].Value)
+	}
+	return list
+}
+
+// fail puts what is wrong beside its field, or on top of the page.
+func (v *actView) fail(faults []ui.FieldError) {
+	for _, f := range faults {
+		switch f.Name {
+		case v.Own.Name:
+			v.Own.Error = f.Text
+		case "hours":
+			v.Hours.Error = f.Text
+		case "still_to_go":
+			v.Still.Error = f.Text
+		default:
+			v.Errors = append(v.Errors, f)
+		}
+	}
+}
+
+// knownPlaces are the places where open work lies, each once, in order, at most so
+// many as can be looked over.
+func knownPlaces(work []restoration.Work, but string) []string {
+	var places []string
+	for _, w := range work {
+		if p := w.Piece.LiesAt; p != "" && p != but {
+			places = append(places, p)
+		}
+	}
+	slices.Sort(places)
+	places = slices.Compact(places)
+	return places[:min(len(places), 24)]
+}

@@ -1,0 +1,154 @@
+package bench
+
+import (
+	"context"
+	"log/slog"
+	"net/http"
+	"strings"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+	"github.com/go-chi/chi/v5"
+
+	"scumble/internal/restoration"
+	"scumble/web"
+)
+
+// Shop is what the bench asks of the store.
+type Shop interface {
+	Door
+	Work
+
+	// Enter takes entries into the ledger, each in a transaction of its own, and
+	// answers them in the same order. An id that it has seen gets the answer it got.
+	Enter(ctx context.Context, events []restoration.Event) ([]restoration.Outcome, error)
+}
+
+// Door is who may come in.
+type Door interface {
+	EnrolDevice(ctx context.Context, codeHash, tokenHash []byte) (restoration.Device, error)
+	// FindDevice finds an enrolled tablet; one that was revoked is not found.
+	FindDevice(ctx context.Context, tokenHash []byte) (restoration.Device, error)
+	BenchPeople(ctx context.Context, deviceID int64) ([]restoration.Person, error)
+	FindPerson(ctx context.Context, id int64) (restoration.Person, error)
+	PINHash(ctx context.Context, id int64) (string, error)
+	RecordMiss(ctx context.Context, id int64) (restoration.Person, error)
+	RecordSignIn(ctx context.Context, id, deviceID int64) error
+	Settings(ctx context.Context) (restoration.Settings, error)
+}
+
+// Work is what there is to do.
+type Work interface {
+	OpenWork(ctx context.Context) ([]restoration.Work, error)
+	FindPiece(ctx context.Context, id restoration.ID) (restoration.Piece, error)
+	FindPieceByLabel(ctx context.Context, label string) (restoration.Piece, error)
+	FindCarByID(ctx context.Context, id int64) (restoration.Car, error)
+	FindRoute(ctx context.Context, id int64) (restoration.Route, error)
+	CarPieces(ctx context.Context, carID int64) ([]restoration.Piece, error)
+	People(ctx context.Context) ([]restoration.Person, error)
+	History(ctx context.Context, f restoration.HistoryFilter) ([]restoration.Entry, error)
+}
+
+// Options are what the bench is made of.
+type Options struct {
+	Shop     Shop
+	Log      *slog.Logger        // nil discards
+	Sessions *scs.SessionManager // made by [NewSessions]
+	Now      func() time.Time    // nil is time.Now
+	Demo     bool                // says on every page that the shop is invented
+}
+
+// Bench serves the tablet's pages.
+type Bench struct {
+	shop     Shop
+	log      *slog.Logger
+	sessions *scs.SessionManager
+	now      func() time.Time
+	demo     bool
+	adapter  web.Adapter
+}
+
+// New makes a Bench. It takes o.Sessions for its own: their errors are answered in
+// its look from then on.
+func New(o Options) *Bench {
+	if o.Log == nil {
+		o.Log = slog.New(slog.DiscardHandler)
+	}
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	b := &Bench{shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo}
+	b.adapter = web.Adapter{Log: o.Log, Page: b.errorPage}
+	b.sessions.ErrorFunc = b.failSession
+	return b
+}
+
+// Routes registers every page of the bench; r is mounted at "/bench".
+func (b *Bench) Routes(r chi.Router) {
+	r.Use(noStore, asScript, b.sessions.LoadAndSave)
+	b.enrolRoutes(r)
+	r.Group(func(r chi.Router) {
+		r.Use(b.needDevice)
+		b.peopleRoutes(r)
+		r.Group(func(r chi.Router) {
+			r.Use(b.needPerson)
+			b.listRoutes(r)
+			b.pieceRoutes(r)
+			r.Post(eventsPath, b.handle(b.takeEvents))
+		})
+	})
+}
+
+// handle adapts h. A form that can't be saved because the database is away is
+// answered with a page that holds everything typed, ready to be sent again.
+func (b *Bench) handle(h web.HandlerFunc) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if err := h(w, r); err != nil {
+			b.fail(w, r, err)
+		}
+	}
+}
+
+func (b *Bench) fail(w http.ResponseWriter, r *http.Request, err error) {
+	p, ok := restoration.AsProblem(err)
+	if !ok || p.Trouble != restoration.TroubleUnavailable || r.Method != http.MethodPost || web.WantsJSON(r) {
+		b.adapter.Fail(w, r, err)
+		return
+	}
+	w.Header().Set("Retry-After", "5")
+	page := againPage(newAgain(r, b.demo))
+	if err := web.Render(w, r, http.StatusServiceUnavailable, page); err != nil {
+		b.log.ErrorContext(r.Context(), "error page failed", "path", r.URL.Path, "err", err)
+	}
+}
+
+// failSession answers when the session can't be read or kept: the sessions live in
+// the same database as the work.
+func (b *Bench) failSession(w http.ResponseWriter, r *http.Request, err error) {
+	b.log.WarnContext(r.Context(), "session not available", "path", r.URL.Path, "err", err)
+	b.fail(w, r, restoration.Problemf(restoration.TroubleUnavailable, "",
+		"The database can't be reached just now. Nothing is lost; try again in a moment."))
+}
+
+// eventsPath is the intake, below where the bench is mounted.
+const eventsPath = "/events"
+
+// asScript answers whoever calls the intake as a script, whatever it says to accept:
+// a page would be lost on it.
+func asScript(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasSuffix(r.URL.Path, eventsPath) {
+			r.Header.Set("Accept", "application/problem+json")
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// noStore keeps the pages out of every cache: after "next person" the back button
+// shows nothing of the last one.
+func noStore(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Cache-Control", "no-store")
+		next.ServeHTTP(w, r)
+	})
+}

@@ -1,0 +1,72 @@
+package bench
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"net/http"
+	"time"
+
+	"scumble/internal/restoration"
+	"scumble/web"
+)
+
+// answer is what a tablet is told of one entry.
+type answer struct {
+	ID          restoration.ID     `json:"id"`
+	Outcome     restoration.Result `json:"outcome"`
+	Reason      string             `json:"reason,omitempty"`
+	AllowedFrom string             `json:"allowed_from,omitempty"` // RFC 3339
+}
+
+// takeEvents is the intake for tablets: a JSON array of entries in, their answers
+// out in the same order. Each entry is kept or refused by itself; what is no array of
+// entries is answered with problem details, and then nothing was applied.
+func (b *Bench) takeEvents(w http.ResponseWriter, r *http.Request) error {
+	body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, MaxBody))
+	if err != nil {
+		web.WriteProblem(w, bodyStatus(err), bodyFault(err))
+		return nil
+	}
+	incoming, err := ParseEvents(body)
+	if err != nil {
+		web.WriteProblem(w, http.StatusBadRequest, err.Error())
+		return nil
+	}
+	events := make([]restoration.Event, len(incoming))
+	for i, in := range incoming {
+		events[i] = in.Event(visitOf(r).actor())
+	}
+	outcomes, err := b.shop.Enter(r.Context(), events)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	return json.NewEncoder(w).Encode(answers(events, outcomes))
+}
+
+func answers(events []restoration.Event, outcomes []restoration.Outcome) []answer {
+	list := make([]answer, len(outcomes))
+	for i, out := range outcomes {
+		list[i] = answer{ID: events[i].ID, Outcome: out.Result, Reason: out.Reason}
+		if !out.AllowedFrom.IsZero() {
+			list[i].AllowedFrom = out.AllowedFrom.UTC().Format(time.RFC3339)
+		}
+	}
+	return list
+}
+
+func bodyStatus(err error) int {
+	var tooLarge *http.MaxBytesError
+	if errors.As(err, &tooLarge) {
+		return http.StatusRequestEntityTooLarge
+	}
+	return http.StatusBadRequest
+}
+
+func bodyFault(err error) string {
+	if bodyStatus(err) == http.StatusRequestEntityTooLarge {
+		return "These entries take more than 2 MB together. Send fewer at once."
+	}
+	return "The entries didn't arrive whole. Send them again."
+}

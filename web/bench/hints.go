@@ -1,0 +1,60 @@
+package bench
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"scumble/internal/restoration"
+)
+
+// hints are what is pointed out before the work: one hand grains a whole car (common
+// practice, no source), and a piece in a set is looked at beside its set.
+func hints(in pieceInput, stage restoration.Stage) []string {
+	var list []string
+	if stage.Look == restoration.LookGrained {
+		if h := grainHint(in, stage.Key); h != "" {
+			list = append(list, h)
+		}
+	}
+	if in.Piece.Set != "" {
+		list = append(list, "Must match the set “"+in.Piece.Set+"”.")
+	}
+	if in.Piece.Note != "" {
+		list = append(list, in.Piece.Note)
+	}
+	return list
+}
+
+// grainHint names who grained the car's other pieces, whoever did most first.
+func grainHint(in pieceInput, stage string) string {
+	count, names := map[int64]int{}, map[int64]string{}
+	for _, p := range in.Others {
+		if p.ID == in.Piece.ID || !p.Removed.IsZero() {
+			continue
+		}
+		for _, s := range p.Steps {
+			if s.Stage == stage && s.State == restoration.StepDone {
+				count[s.DoneBy]++
+				names[s.DoneBy] = s.DoneName
+			}
+		}
+	}
+	if len(count) == 0 {
+		return ""
+	}
+	hands := slices.SortedFunc(maps.Keys(count), func(a, b int64) int {
+		return cmp.Or(cmp.Compare(count[b], count[a]), cmp.Compare(names[a], names[b]))
+	})
+	var parts []string
+	for _, id := range hands {
+		parts = append(parts, fmt.Sprintf("%s %d", names[id], count[id]))
+	}
+	text := "Grained this car so far: " + strings.Join(parts, ", ") + "."
+	if count[in.Actor.PersonID] == 0 {
+		text += " One hand grains a whole car: ask before you begin."
+	}
+	return text
+}

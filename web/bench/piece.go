@@ -1,0 +1,300 @@
+package bench
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// pieceInput is what a piece's page is built from. The piece has its steps, with the
+// names of who has them in hand and who did them.
+type pieceInput struct {
+	Piece  restoration.Piece
+	Car    restoration.Car
+	Route  restoration.Route
+	Others []restoration.Piece // of the same car
+	Ledger []restoration.Entry // of the piece, newest first
+	Actor  restoration.Actor
+	Now    time.Time
+	Loc    *time.Location
+	NewID  func() string // of the entries that the page may send
+}
+
+// mode says what stands at the bottom of the page.
+type mode string
+
+const (
+	modeOpen     mode = "open"     // may be started or ticked
+	modeMine     mode = "mine"     // in hand of who looks: may be ticked
+	modeOthers   mode = "others"   // in hand of somebody else
+	modeWaiting  mode = "waiting"  // hardens; says until when
+	modeHeld     mode = "held"     // the piece is on hold: may be released
+	modeStopped  mode = "stopped"  // something else is in the way; says what
+	modeFinished mode = "finished" // nothing is left to do
+)
+
+// pieceView is the page of one piece.
+type pieceView struct {
+	Page     ui.PageProps
+	Path     string // of the page; forms post below it
+	Place    string // where it lies
+	Undo     *ui.UndoProps
+	Scheme   ui.Scheme
+	Mode     mode
+	Why      string // what is in the way, or until when it waits
+	HowSure  string
+	Next     *stepView
+	Cautions []string
+	Hints    []string // pointed out before, not after
+	History  []historyLine
+	Ledger   []ledgerLine
+	IDs      map[string]string // a new entry's id for each form on the page
+	CanBack  bool
+}
+
+// stepView is the recipe of the step that comes next.
+type stepView struct {
+	ID               string
+	Name, Purpose    string
+	Now, Next        ui.Look
+	NowWord          string
+	Planned, Usual   string // the likeliest hours; low to high
+	Logged           string
+	Need, Rest       string // what it waits for first, and what it asks for afterwards
+	Booth            bool
+	Checks           []ui.CheckboxProps
+	Hours            ui.StepperProps
+	HandBy, Started  string
+	Pass             int
+	SentBackFor      string
+	StillToGoMinutes int
+}
+
+type historyLine struct {
+	Stage, State, Who, When, Hours string
+	Look                           ui.Look
+	UntickID, StepID               string // "" when the rules don't allow it
+}
+
+type ledgerLine struct{ Who, When, Words string }
+
+func piecePath(id restoration.ID) string { return "/bench/pieces/" + id.String() }
+
+// buildPiece sorts out what a piece's page shows; the shell is filled in later.
+func buildPiece(in pieceInput) pieceView {
+	v := pieceView{
+		Path: piecePath(in.Piece.ID), Place: in.Piece.LiesAt, Scheme: scheme(in.Car), IDs: map[string]string{},
+		CanBack: slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.State == restoration.StepDone }),
+		History: history(in), Ledger: ledger(in),
+	}
+	for _, act := range []string{"start", "tick", "release"} {
+		v.IDs[act] = in.NewID()
+	}
+	step, ok := nextStep(in.Piece)
+	if !ok {
+		v.Mode = modeFinished
+		return v
+	}
+	stage, _ := in.Route.Stage(step.Stage)
+	v.Cautions = stage.Cautions
+	v.Hints = hints(in, stage)
+	v.Next = buildStep(in, step, stage)
+	v.Mode, v.Why, v.HowSure = standing(in, step)
+	return v
+}
+
+func nextStep(p restoration.Piece) (restoration.Step, bool) {
+	i := slices.IndexFunc(p.Steps, func(s restoration.Step) bool { return s.ID == p.Sum.NextStep })
+	if i < 0 || p.Sum.NextStep.IsZero() {
+		return restoration.Step{}, false
+	}
+	return p.Steps[i], true
+}
+
+// standing asks the rules what would happen if the step were started now.
+func standing(in pieceInput, step restoration.Step) (m mode, why, howSure string) {
+	out := try(in, restoration.Event{Kind: restoration.KindStart, StepID: step.ID,
+		Payload: restoration.Payload{Checks: []string{restoration.CheckScuffed}}})
+	switch {
+	case out.Result == restoration.Refused && !out.AllowedFrom.IsZero():
+		return modeWaiting, touchAgain(out.AllowedFrom, in.Now, in.Loc), "By standard times at 20–25 °C. A cold night takes longer."
+	case out.Result == restoration.Refused && in.Piece.Holding != nil && in.Car.State != restoration.CarOnHold:
+		return modeHeld, "On hold: " + in.Piece.Holding.Reason, ""
+	case out.Result == restoration.Refused:
+		return modeStopped, out.Reason, ""
+	case step.State == restoration.StepInHand && step.HandBy == in.Actor.PersonID:
+		return modeMine, "", ""
+	case step.State == restoration.StepInHand:
+		return modeOthers, step.HandName + " has it in hand", ""
+	}
+	return modeOpen, "", ""
+}
+
+// try applies an event to the piece as it stands and gives the answer only.
+func try(in pieceInput, e restoration.Event) restoration.Outcome {
+	e.PersonID, e.DeviceID, e.PieceID, e.At, e.Arrived = in.Actor.PersonID, in.Actor.DeviceID, in.Piece.ID, in.Now, in.Now
+	_, out := restoration.Apply(in.Car.State, in.Piece, in.Route, e)
+	return out
+}
+
+// touchAgain says the hour as a person would: "touch again tomorrow 07:40".
+func touchAgain(t, now time.Time, loc *time.Location) string {
+	clock := ui.Clock(t, now, loc)
+	if t.In(loc).Format(time.DateOnly) == now.In(loc).AddDate(0, 0, 1).Format(time.DateOnly) {
+		clock = "tomorrow " + t.In(loc).Format("15:04")
+	}
+	return "Touch again " + clock
+}
+
+func buildStep(in pieceInput, step restoration.Step, stage restoration.Stage) *stepView {
+	s := &stepView{
+		ID: step.ID.String(), Name: cmp.Or(stage.Name, step.Stage), Purpose: stage.Purpose, Booth: stage.Booth,
+		Now: ui.Look(in.Piece.Sum.Look), Next: ui.Look(stage.Look), NowWord: nowWord(in),
+		Planned: ui.Hours(int(step.Planned.Likely)),
+		Usual:   ui.Hours(int(step.Planned.Low)) + " to " + ui.Hours(int(step.Planned.High)),
+		Need:    needWords(stage.Need), Rest: restWords(stage.After), Pass: step.Pass,
+		Checks: checks(in, stage), Hours: hoursStepper(in, step),
+		StillToGoMinutes: quarter(step.Left),
+	}
+	if step.Logged > 0 {
+		s.Logged = ui.Hours(int(step.Logged))
+	}
+	if step.State == restoration.StepInHand {
+		s.HandBy, s.Started = step.HandName, ui.Clock(step.HandSince, in.Now, in.Loc)
+	}
+	if step.Pass > 1 {
+		s.SentBackFor = sentBackFor(in.Ledger)
+	}
+	return s
+}
+
+func nowWord(in pieceInput) string {
+	if stage, ok := in.Route.Stage(in.Piece.Sum.Reached); ok {
+		return stage.Name
+	}
+	return ""
+}
+
+// checks are what must be answered before a tick, the scuffing last.
+func checks(in pieceInput, stage restoration.Stage) []ui.CheckboxProps {
+	var list []ui.CheckboxProps
+	for _, c := range stage.Checks {
+		list = append(list, ui.CheckboxProps{Name: "checks", Value: c.Key, Label: c.Text, Required: true})
+	}
+	if late := in.Piece.Sum.LateFrom; !late.IsZero() && in.Now.After(late) {
+		list = append(list, ui.CheckboxProps{Name: "checks", Value: restoration.CheckScuffed, Required: true,
+			Label: "Scuffed: the recoat window shut " + ui.Clock(late, in.Now, in.Loc)})
+	}
+	return list
+}
+
+// longestTimer is the most that a running timer fills in: whoever took a piece in
+// hand yesterday did not work through the night.
+const longestTimer = 10 * time.Hour
+
+// hoursStepper offers the hours since the step was taken in hand or last logged on,
+// else what is left of the plan, in quarters.
+func hoursStepper(in pieceInput, step restoration.Step) ui.StepperProps {
+	s := ui.StepperProps{Name: "hours", Label: "Hours worked", Minutes: quarter(step.Planned.Likely - step.Logged)}
+	if step.State != restoration.StepInHand || step.HandBy != in.Actor.PersonID {
+		return s
+	}
+	from := step.HandSince
+	if step.LastLog.After(from) {
+		from = step.LastLog
+	}
+	if run := in.Now.Sub(from); run >= 0 && run <= longestTimer {
+		s.Minutes, s.Started = quarter(restoration.Minutes(run.Minutes())), from.UTC().Format(time.RFC3339)
+	}
+	return s
+}
+
+// quarter rounds to the nearest quarter of an hour, one at least.
+func quarter(m restoration.Minutes) int {
+	return max(15, 15*int(math.Round(float64(m)/15)))
+}
+
+// needWords says what the step needs of the coats before it.
+func needWords(n restoration.Need) string {
+	switch n {
+	case restoration.NeedRecoat:
+		return "ready for the next coat"
+	case restoration.NeedSand:
+		return "hard enough to sand"
+	case restoration.NeedPolish:
+		return "hard enough to polish"
+	case restoration.NeedFit:
+		return "hard enough to clamp"
+	}
+	return "nothing"
+}
+
+// restWords lists the waits after the step.
+func restWords(w restoration.Waits) string {
+	var parts []string
+	for _, wait := range []struct {
+		word string
+		m    restoration.Minutes
+	}{{"recoat", w.Recoat}, {"sand", w.Sand}, {"polish", w.Polish}, {"fit", w.Fit}} {
+		if wait.m > 0 {
+			parts = append(parts, wait.word+" after "+wait.m.String())
+		}
+	}
+	if w.MaxRecoat > 0 {
+		parts = append(parts, "scuff after "+w.MaxRecoat.String())
+	}
+	return strings.Join(parts, ", ")
+}
+
+// sentBackFor is the defect that the newest send-back named.
+func sentBackFor(ledger []restoration.Entry) string {
+	for _, e := range ledger {
+		if e.Event.Kind == restoration.KindSendBack && e.Outcome.Result == restoration.Applied {
+			if d, ok := restoration.FindDefect(e.Event.Defect); ok {
+				return d.Name
+			}
+			return e.Event.Defect
+		}
+	}
+	return ""
+}
+
+// history lists the steps, the newest pass of each stage last.
+func history(in pieceInput) []historyLine {
+	var lines []historyLine
+	for _, s := range in.Piece.Steps {
+		stage, _ := in.Route.Stage(s.Stage)
+		line := historyLine{Stage: cmp.Or(stage.Name, s.Stage), State: string(s.State), Who: s.DoneName, Look: ui.Look(stage.Look)}
+		if s.State == restoration.StepInHand {
+			line.Who = s.HandName
+		}
+		if s.Pass > 1 {
+			line.Stage += ", pass " + strconv.Itoa(s.Pass)
+		}
+		if !s.DoneAt.IsZero() {
+			line.When = ui.When(s.DoneAt, in.Loc)
+		}
+		if s.Logged > 0 {
+			line.Hours = ui.Hours(int(s.Logged))
+		}
+		if s.Settled() && try(in, restoration.Event{Kind: restoration.KindUntick, StepID: s.ID}).Result == restoration.Applied {
+			line.UntickID, line.StepID = in.NewID(), s.ID.String()
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+func ledger(in pieceInput) []ledgerLine {
+	var lines []ledgerLine
+	for _, e := range in.Ledger {
+		lines = append(lines, ledgerLine{Who: e.Person, When: ui.When(e.Event.At, in.Loc), Words: restoration.Words(e)})
+	}
+	return lines
+}

@@ -1,0 +1,178 @@
+package bench
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+
+	"github.com/go-chi/chi/v5"
+
+	"scumble/internal/restoration"
+	"scumble/web"
+	"scumble/web/ui"
+)
+
+// ledgerShown is how many entries of a piece its page tells.
+const ledgerShown = 30
+
+func (b *Bench) pieceRoutes(r chi.Router) {
+	r.Get("/find", b.handle(b.find))
+	r.Get("/pieces/{id}", b.handle(b.showPiece))
+	r.Get("/pieces/{id}/{act}", b.handle(b.showAct))
+	r.Post("/pieces/{id}/{act}", b.handle(b.enterForm))
+}
+
+func (b *Bench) showPiece(w http.ResponseWriter, r *http.Request) error {
+	in, err := b.pieceInput(r)
+	if err != nil {
+		return err
+	}
+	view := b.pieceView(r, in)
+	view.Page.Flash, view.Undo = b.heard(r)
+	if view.Undo != nil && view.Undo.Action != view.Path+"/untick" {
+		view.Undo = nil // of another piece: it stands on the lists
+	}
+	return web.Render(w, r, http.StatusOK, piecePage(view))
+}
+
+func (b *Bench) pieceView(r *http.Request, in pieceInput) pieceView {
+	view := buildPiece(in)
+	view.Page = b.frame(r, in.Piece.Name)
+	view.Page.Eyebrow = in.Car.WorkOrder + " · " + in.Car.Name
+	view.Page.Back, view.Page.BackWord = "/bench", "Ready now"
+	return view
+}
+
+func (b *Bench) showAct(w http.ResponseWriter, r *http.Request) error {
+	act := chi.URLParam(r, "act")
+	if actTitles[act] == "" {
+		return web.SeeOther(w, r, strings.TrimSuffix(r.URL.Path, "/"+act))
+	}
+	in, err := b.pieceInput(r)
+	if err != nil {
+		return err
+	}
+	return b.renderAct(w, r, act, in, r.URL.Query(), nil)
+}
+
+func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in pieceInput, form url.Values, faults []ui.FieldError) error {
+	var places []string
+	if act == "move" {
+		work, err := b.shop.OpenWork(r.Context())
+		if err != nil {
+			return err
+		}
+		places = knownPlaces(work, in.Piece.LiesAt)
+	}
+	view := buildAct(act, in, form, places)
+	view.fail(faults)
+	view.Page = b.frame(r, actTitles[act])
+	view.Page.Eyebrow = in.Piece.Name + " · " + in.Car.WorkOrder
+	view.Page.Back, view.Page.BackWord = view.Path, "Piece"
+	return web.Render(w, r, statusFor(faults), actPage(view))
+}
+
+func statusFor(faults []ui.FieldError) int {
+	if len(faults) > 0 {
+		return http.StatusUnprocessableEntity
+	}
+	return http.StatusOK
+}
+
+// enterForm takes a form as one entry. A refusal shows the same page again with
+// what was typed.
+func (b *Bench) enterForm(w http.ResponseWriter, r *http.Request) error {
+	act := chi.URLParam(r, "act")
+	id, err := pieceID(r)
+	if err != nil {
+		return err
+	}
+	r.Body = http.MaxBytesReader(w, r.Body, MaxBody)
+	if err := r.ParseForm(); err != nil || formKinds[act] == "" {
+		return restoration.Problemf(restoration.TroubleInvalid, "", "This form can't be read. Go back and send it again.")
+	}
+	in, faults := parseForm(act, id, r.PostForm, b.now())
+	if len(faults) == 0 {
+		outcomes, err := b.shop.Enter(r.Context(), []restoration.Event{in.Event(visitOf(r).actor())})
+		if err != nil {
+			return err
+		}
+		if outcomes[0].Result != restoration.Refused {
+			return b.entered(w, r, in, outcomes[0])
+		}
+		faults = []ui.FieldError{{Text: outcomes[0].Reason}}
+	}
+	return b.showFaults(w, r, act, faults)
+}
+
+// showFaults draws the page that the form came from, with what was typed.
+func (b *Bench) showFaults(w http.ResponseWriter, r *http.Request, act string, faults []ui.FieldError) error {
+	in, err := b.pieceInput(r)
+	if err != nil {
+		return err
+	}
+	from := map[string]string{"still": "time", "tick": r.PostForm.Get("page")}[act]
+	if from == "" {
+		from = act
+	}
+	if actTitles[from] != "" {
+		return b.renderAct(w, r, from, in, r.PostForm, faults)
+	}
+	view := b.pieceView(r, in)
+	view.keep(r.PostForm, faults)
+	return web.Render(w, r, http.StatusUnprocessableEntity, piecePage(view))
+}
+
+// keep puts back what was typed and says what is wrong with it.
+func (v *pieceView) keep(form url.Values, faults []ui.FieldError) {
+	for _, f := range faults {
+		if f.Name == "hours" && v.Next != nil {
+			v.Next.Hours.Error = f.Text
+			continue
+		}
+		v.Page.Flash = &ui.Notice{Kind: ui.NoticeError, Text: f.Text}
+	}
+	if v.Next != nil {
+		v.Next.Hours.Value = form.Get("hours")
+		v.Next.Checks = checked(v.Next.Checks, form)
+	}
+}
+
+// entered answers an entry that was taken: a tick leads to what comes next, anything
+// else back to the piece.
+func (b *Bench) entered(w http.ResponseWriter, r *http.Request, in Incoming, out restoration.Outcome) error {
+	piece, route, err := b.pieceAndRoute(r, in.PieceID)
+	if err != nil {
+		return err
+	}
+	said := saidOf(in, out, piece, route)
+	to := piecePath(in.PieceID)
+	if in.Kind == restoration.KindTick && out.Result == restoration.Applied {
+		b.keep(r, keyUndo, undoable{Piece: in.PieceID, Step: in.StepID, Text: said.Text, At: b.now()})
+		return web.SeeOther(w, r, "/bench")
+	}
+	if in.Kind == restoration.KindUntick {
+		b.sessions.Remove(r.Context(), keyUndo)
+	}
+	b.say(r, said)
+	return web.SeeOther(w, r, to)
+}
+
+// saidOf tells in a few words what was saved.
+func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route restoration.Route) ui.Notice {
+	if out.Result == restoration.Already {
+		return ui.Notice{Kind: ui.NoticeInfo, Text: out.Reason}
+	}
+	entry := restoration.Entry{Event: in.Event(restoration.Actor{}), Outcome: out}
+	for _, s := range p.Steps {
+		if s.ID == in.StepID {
+			stage, _ := route.Stage(s.Stage)
+			entry.Stage = stage.Name
+		}
+	}
+	if stage, ok := route.Stage(in.Stage); ok {
+		entry.Stage = stage.Name
+	}
+	entry.Event.Checks = nil // they were just touched: no need to tell
+	return ui.Notice{Kind: ui.NoticeDone, Text: p.Name + ": " + restoration.Words(entry) + "."}
+}

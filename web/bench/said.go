@@ -1,0 +1,61 @@
+package bench
+
+import (
+	"encoding/json"
+	"net/http"
+	"time"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// undoLife is how long "Undo" stays in sight after a tick. In the piece's history it
+// stays as long as the rules allow.
+const undoLife = 10 * time.Minute
+
+const (
+	keySaid = "said"
+	keyUndo = "undo"
+)
+
+// undoable is the tick that the person made last.
+type undoable struct {
+	Piece, Step restoration.ID
+	Text        string
+	At          time.Time
+}
+
+// say keeps an answer for the next page.
+func (b *Bench) say(r *http.Request, n ui.Notice) { b.keep(r, keySaid, n) }
+
+// keep puts v into the session as JSON. What is kept here holds strings and times
+// only, which always can be written.
+func (b *Bench) keep(r *http.Request, key string, v any) {
+	if text, err := json.Marshal(v); err == nil {
+		b.sessions.Put(r.Context(), key, string(text))
+	}
+}
+
+// heard gives the answer that was kept, once, and the undo while it lasts. A session
+// that another version of the program wrote says nothing.
+func (b *Bench) heard(r *http.Request) (*ui.Notice, *ui.UndoProps) {
+	var notice *ui.Notice
+	if text := b.sessions.PopString(r.Context(), keySaid); text != "" {
+		var n ui.Notice
+		if json.Unmarshal([]byte(text), &n) == nil {
+			notice = &n
+		}
+	}
+	var last undoable
+	if json.Unmarshal([]byte(b.sessions.GetString(r.Context(), keyUndo)), &last) != nil {
+		return notice, nil
+	}
+	until := last.At.Add(undoLife)
+	if !b.now().Before(until) {
+		return notice, nil
+	}
+	return notice, &ui.UndoProps{
+		Action: piecePath(last.Piece) + "/untick", Text: last.Text, Until: ui.Clock(until, b.now(), visitOf(r).shop.Location()),
+		Fields: map[string]string{"id": newID(), "step": last.Step.String()},
+	}
+}

@@ -1,0 +1,93 @@
+package bench
+
+import (
+	"strconv"
+
+	"github.com/a-h/templ"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// mayTick tells whether the page offers Done.
+func (v pieceView) mayTick() bool {
+	return v.Mode == modeOpen || v.Mode == modeMine || v.Mode == modeOthers
+}
+
+// facts are the figures of the recipe.
+func (s stepView) facts() []ui.Fact {
+	list := []ui.Fact{{Term: "Planned", Text: s.Planned}, {Term: "Usual", Text: s.Usual}}
+	if s.Logged != "" {
+		list = append(list, ui.Fact{Term: "Logged", Text: s.Logged})
+	}
+	if s.HandBy != "" {
+		list = append(list, ui.Fact{Term: "In hand", Text: s.HandBy + ", since " + s.Started})
+	}
+	list = append(list, ui.Fact{Term: "Needs", Text: s.Need})
+	if s.Rest != "" {
+		list = append(list, ui.Fact{Term: "Afterwards", Text: s.Rest})
+	}
+	if s.Booth {
+		list = append(list, ui.Fact{Term: "Where", Text: "spray booth"})
+	}
+	return list
+}
+
+// scuffed is the check that starting asks for as well, once the recoat window shut:
+// who takes such a piece in hand does so to scuff it.
+func (s stepView) scuffed() []string {
+	for _, c := range s.Checks {
+		if c.Value == restoration.CheckScuffed {
+			return []string{c.Value}
+		}
+	}
+	return nil
+}
+
+// pickName is the field that a picked button fills.
+func (v actView) pickName() string {
+	if v.Act == "move" {
+		return "place"
+	}
+	return "reason"
+}
+
+// current marks the link of what is shown.
+func current(active bool) templ.Attributes {
+	if active {
+		return templ.Attributes{"aria-current": "true"}
+	}
+	return nil
+}
+
+// wrong describes a field by its error.
+func wrong(fault string) templ.Attributes {
+	if fault == "" {
+		return nil
+	}
+	return templ.Attributes{"aria-invalid": "true", "aria-describedby": "pin-error"}
+}
+
+func reasonID(i int) string { return "reason-" + strconv.Itoa(i) }
+
+// defectBase is the surface on which a defect's picture shows it.
+func defectBase(key string) string {
+	switch key {
+	case "rust-through":
+		return "#c2c8cd"
+	case "pinholes", "sand-through", "scratch-swelling":
+		return "#a9aba7"
+	case restoration.DefectOther:
+		return "#fbfaf6"
+	}
+	return "#9a6a3c"
+}
+
+// grained tells whether the defect's picture shows grain below it.
+func grained(key string) bool {
+	switch key {
+	case "rust-through", "pinholes", "sand-through", "scratch-swelling", "colour-off", "orange-peel", restoration.DefectOther:
+		return false
+	}
+	return true
+}
