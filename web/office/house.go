@@ -70,6 +70,7 @@ type intake interface {
 
 // houseRoutes are the pages of the house.
 func (o *Office) houseRoutes(r chi.Router) {
+	o.carRoutes(r)
 	o.peopleRoutes(r)
 	o.tabletRoutes(r)
 	o.linkRoutes(r)

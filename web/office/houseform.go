@@ -82,6 +82,20 @@ func (f *form) take(err error) error {
 	return nil
 }
 
+// mustHold puts what the rules found at its fields.
+func (f *form) mustHold(found []*restoration.Problem) {
+	for _, p := range found {
+		f.fault(p.Field, "%s", p.Message)
+	}
+}
+
+// refuse puts a refusal at the named field; nil is none.
+func (f *form) refuse(name string, err error) {
+	if err != nil {
+		f.fault(name, "%s", err)
+	}
+}
+
 // field fills in what was typed and what is wrong with it; so do choice and tick.
 func (f *form) field(p ui.FieldProps) ui.FieldProps {
 	p.Value, p.Error = f.get(p.Name), f.error(p.Name)

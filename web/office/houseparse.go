@@ -134,16 +134,12 @@ func typedClock(minutes int) string {
 	return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60)
 }
 
-// parseFactor reads a factor on hours. The bounds catch a slipped decimal point.
+// parseFactor reads a factor on hours.
 func parseFactor(s string) (float64, error) {
 	if !plainNumber.MatchString(s) {
 		return 0, wrong("Write a factor such as 1.3.")
 	}
-	v := decimal(s)
-	if v < 0.05 || v > 20 {
-		return 0, wrong("A factor lies between 0.05 and 20.")
-	}
-	return v, nil
+	return decimal(s), nil
 }
 
 // typedFactor writes what parseFactor reads back.

@@ -89,21 +89,14 @@ func parsePerson(f *form) newPerson {
 		PIN:  f.get("pin"), Password: f.get("password"),
 	}
 	if p.PIN != "" || p.Role == restoration.RoleTechnician {
-		f.mustHold("pin", access.CheckPIN(p.PIN))
+		f.refuse("pin", access.CheckPIN(p.PIN))
 	}
 	if p.Role == restoration.RoleTechnician {
 		p.Password = ""
 		return p
 	}
-	f.mustHold("password", access.CheckPassword(p.Password))
+	f.refuse("password", access.CheckPassword(p.Password))
 	return p
-}
-
-// mustHold puts a refusal of the rules at the named field.
-func (f *form) mustHold(name string, err error) {
-	if err != nil {
-		f.fault(name, "%s", err)
-	}
 }
 
 func hashIfGiven(secret string) (string, error) {

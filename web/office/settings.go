@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"scumble/internal/restoration"
 	"scumble/web"
@@ -55,42 +54,26 @@ func week() []time.Weekday {
 	return []time.Weekday{time.Monday, time.Tuesday, time.Wednesday, time.Thursday, time.Friday, time.Saturday, time.Sunday}
 }
 
-// The names of fields of which there are several.
-func openField(d time.Weekday) string  { return "open_" + strings.ToLower(d.String()) }
-func closeField(d time.Weekday) string { return "close_" + strings.ToLower(d.String()) }
-func gradeField(grade int) string      { return fmt.Sprintf("grade_%d", grade) }
-
-// fixedFields are the factors of a piece worked in the car: low, likely, high.
-var fixedFields = [3]string{"fixed_low", "fixed_likely", "fixed_high"}
+// The names of fields of which there are several are those under which the rules of
+// the settings speak of them.
+func openField(d time.Weekday) string  { return fmt.Sprintf("day-%d", d) }
+func closeField(d time.Weekday) string { return openField(d) + "-to" }
+func fixedField(i int) string          { return fmt.Sprintf("fixed-%d", i) } // 0 low, 1 likely, 2 high
+func gradeField(grade int) string      { return fmt.Sprintf("grade-%d", grade) }
 
 // parseSettings reads the form of the settings.
 func parseSettings(f *form) restoration.Settings {
 	s := restoration.Settings{
-		ShopName:  f.needed("shop", "Type the shop's name; customers see it."),
-		TimeZone:  read(f, "zone", parseZone),
-		Units:     oneOf(f, "units", []restoration.Units{restoration.Metric, restoration.US}),
+		ShopName:  f.line("shop_name"),
+		TimeZone:  f.line("time_zone"),
+		Units:     restoration.Units(f.get("units")),
 		RateCents: f.money("rate"),
-		Currency:  f.needed("currency", "Type the sign or code that stands before money, such as $ or EUR."),
+		Currency:  f.line("currency"),
 		Calendar:  parseCalendar(f),
 		Factors:   parseFactors(f),
 	}
-	if f.get("zone") == "" {
-		f.fault("zone", "Type the shop's time zone, such as Europe/London.")
-	}
-	if utf8.RuneCountInString(s.Currency) > 8 {
-		f.fault("currency", "A sign or code for money has at most 8 signs.")
-	}
+	f.mustHold(s.Check())
 	return s
-}
-
-// parseZone reads the name of a time zone that this machine knows.
-func parseZone(s string) (string, error) {
-	if s != "Local" {
-		if _, err := time.LoadLocation(s); err == nil {
-			return s, nil
-		}
-	}
-	return "", wrong("That time zone isn't known here. Write a place such as Europe/London or America/Chicago, or UTC.")
 }
 
 func parseCalendar(f *form) restoration.Calendar {
@@ -100,7 +83,7 @@ func parseCalendar(f *form) restoration.Calendar {
 		c.Days[d] = parseDay(f, d)
 		worked = worked || c.Days[d].Open < c.Days[d].Close
 	}
-	if !worked && f.ok() {
+	if !worked {
 		f.fault(openField(time.Monday), "The shop needs one working day at least: no date could be promised.")
 	}
 	c.Holidays = parseHolidays(f)
@@ -111,19 +94,13 @@ func parseCalendar(f *form) restoration.Calendar {
 func parseDay(f *form, d time.Weekday) restoration.WorkDay {
 	opens, closes := openField(d), closeField(d)
 	day := restoration.WorkDay{Open: read(f, opens, parseClock), Close: read(f, closes, parseClock)}
-	none := func(name string) bool { return strings.TrimSpace(f.get(name)) == "" }
-	switch {
-	case none(opens) && none(closes):
-		return restoration.WorkDay{}
-	case none(opens):
-		f.fault(opens, "%s has an end but no beginning. Type both, or neither where the shop is closed.", d)
-	case none(closes):
-		f.fault(closes, "%s has a beginning but no end. Type both, or neither where the shop is closed.", d)
-	case f.error(opens) == "" && f.error(closes) == "" && day.Close <= day.Open:
-		f.fault(closes, "%s must end after it begins. Leave both empty where the shop is closed.", d)
+	if blank(f.get(opens)) != blank(f.get(closes)) {
+		f.fault(opens, "Type both hours of %s, or neither where the shop is closed.", d)
 	}
 	return day
 }
+
+func blank(s string) bool { return strings.TrimSpace(s) == "" }
 
 // parseHolidays reads one day a line, in any order.
 func parseHolidays(f *form) []string {
@@ -131,7 +108,7 @@ func parseHolidays(f *form) []string {
 	for _, l := range f.lines("holidays") {
 		d, err := parseDate(l)
 		if err != nil {
-			f.fault("holidays", "“%.40s”: write one day a line, as 25 Dec 2026 or 2026-12-25.", l)
+			f.fault("holidays", "“%.40s” is no day: write one a line, as 25 Dec 2026 or 2026-12-25.", l)
 			continue
 		}
 		days = append(days, d.Format(time.DateOnly))
@@ -142,29 +119,19 @@ func parseHolidays(f *form) []string {
 
 func parseFactors(f *form) restoration.Factors {
 	var out restoration.Factors
-	for i, name := range fixedFields {
-		out.Fixed[i] = parseNeededFactor(f, name)
-	}
-	if f.ok() && (out.Fixed[0] > out.Fixed[1] || out.Fixed[1] > out.Fixed[2]) {
-		f.fault(fixedFields[1], "The three must not fall: low, likely, high.")
+	for i := range out.Fixed {
+		out.Fixed[i] = read(f, fixedField(i), parseFactor)
 	}
 	for i := range out.Grade {
-		out.Grade[i] = parseNeededFactor(f, gradeField(i+1))
+		out.Grade[i] = read(f, gradeField(i+1), parseFactor)
 	}
 	return out
-}
-
-func parseNeededFactor(f *form, name string) float64 {
-	if strings.TrimSpace(f.get(name)) == "" {
-		f.fault(name, "Type a factor; 1 changes nothing.")
-	}
-	return read(f, name, parseFactor)
 }
 
 // settingsValues fills the form so that parseSettings gives s again.
 func settingsValues(s restoration.Settings) url.Values {
 	v := url.Values{
-		"shop": {s.ShopName}, "zone": {s.TimeZone}, "units": {string(s.Units)}, "rate": {typedMoney(s.RateCents)},
+		"shop_name": {s.ShopName}, "time_zone": {s.TimeZone}, "units": {string(s.Units)}, "rate": {typedMoney(s.RateCents)},
 		"currency": {s.Currency}, "holidays": {strings.Join(s.Calendar.Holidays, "\n")},
 	}
 	for _, d := range week() {
@@ -173,8 +140,8 @@ func settingsValues(s restoration.Settings) url.Values {
 			v.Set(closeField(d), typedClock(day.Close))
 		}
 	}
-	for i, name := range fixedFields {
-		v.Set(name, typedFactor(s.Factors.Fixed[i]))
+	for i, factor := range s.Factors.Fixed {
+		v.Set(fixedField(i), typedFactor(factor))
 	}
 	for i, factor := range s.Factors.Grade {
 		v.Set(gradeField(i+1), typedFactor(factor))

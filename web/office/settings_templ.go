@@ -128,11 +128,11 @@ func shopSettings(f *form) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "shop", Label: "Name", Required: true, MaxLen: maxLine, Hint: "Customers see it on their page."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "shop_name", Label: "Name", Required: true, MaxLen: maxLine, Hint: "Customers see it on their page."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "zone", Label: "Time zone", Required: true, Width: "mid", List: zonesOffered(),
+		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "time_zone", Label: "Time zone", Required: true, Width: "mid", List: zonesOffered(),
 			Hint: "A place of the time zone database. Every hour on every page is in it."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
@@ -153,7 +153,7 @@ func shopSettings(f *form) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "currency", Label: "Currency", Required: true, Width: "short", MaxLen: 8,
+		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "currency", Label: "Currency", Width: "short", MaxLen: restoration.MaxCurrency,
 			Hint: "Sign or code shown before money."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
@@ -187,15 +187,15 @@ func factorSettings(f *form) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = factorField(f, fixedFields[0], "Low").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = factorField(f, fixedField(0), "Low").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = factorField(f, fixedFields[1], "Likely").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = factorField(f, fixedField(1), "Likely").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = factorField(f, fixedFields[2], "High").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = factorField(f, fixedField(2), "High").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -68,9 +68,7 @@ func (o *Office) parseSetup(f *form) (name, password string) {
 	}
 	name = f.needed("name", "Type your name.")
 	password = f.get("password")
-	if err := f.take(access.CheckPassword(password)); err != nil {
-		f.fault("password", "%s", err)
-	}
+	f.refuse("password", access.CheckPassword(password))
 	return name, password
 }
 
