@@ -242,18 +242,3 @@ func backTo(f *form, path string) string {
 	}
 	return path
 }
-
-// bulkField shows a field again with what was typed; f is nil on a fresh page.
-func bulkField(f *form, p ui.FieldProps) ui.FieldProps {
-	if f == nil {
-		return p
-	}
-	return f.field(p)
-}
-
-func bulkChoice(f *form, p ui.SelectProps) ui.SelectProps {
-	if f == nil {
-		return p
-	}
-	return f.choice(p)
-}

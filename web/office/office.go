@@ -85,6 +85,10 @@ func (o *Office) workRoutes(r chi.Router) {
 	r.Get("/cars/{wo}/history", h(o.showCarHistory))
 	r.Post("/cars/{wo}/entries", h(o.enterCarEvent))
 	r.Post("/cars/{wo}/pieces/change", h(o.changePieces))
+	r.Get("/pieces/{id}", h(o.showPiece))
+	r.Get("/pieces/{id}/history", h(o.showPieceHistory))
+	r.Post("/pieces/{id}/entries", h(o.enterPieceEvent))
+	r.Post("/pieces/{id}/plan", h(o.overtypePlan))
 }
 
 // noStore keeps the office's pages out of every cache: a shared PC shows nothing

@@ -651,39 +651,39 @@ func bulkForm(p carPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(bulkField(p.Form, ui.FieldProps{Name: "set", Label: "Set", List: p.Bulk.Sets, Required: false})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "set", Label: "Set", List: p.Bulk.Sets, Required: false})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(bulkField(p.Form, ui.FieldProps{Name: "scheme", Label: "Scheme", List: p.Bulk.Schemes})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "scheme", Label: "Scheme", List: p.Bulk.Schemes})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(bulkField(p.Form, ui.FieldProps{Name: "scheme_reason", Label: "Why that scheme"})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "scheme_reason", Label: "Why that scheme"})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(bulkField(p.Form, ui.FieldProps{Name: "place", Label: "Lies at", List: p.Bulk.Places})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "place", Label: "Lies at", List: p.Bulk.Places})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(bulkField(p.Form, ui.FieldProps{Name: "hold", Label: "Hold, because"})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "hold", Label: "Hold, because"})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Select(bulkChoice(p.Form, ui.SelectProps{Name: "zone", Label: "Zone", Options: p.Bulk.Zones})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "zone", Label: "Zone", Options: p.Bulk.Zones})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Select(bulkChoice(p.Form, ui.SelectProps{Name: "mounting", Label: "Mounting", Options: p.Bulk.Mountings})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "mounting", Label: "Mounting", Options: p.Bulk.Mountings})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Select(bulkChoice(p.Form, ui.SelectProps{Name: "grade", Label: "Condition", Options: p.Bulk.Grades})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "grade", Label: "Condition", Options: p.Bulk.Grades})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Select(bulkChoice(p.Form, ui.SelectProps{Name: "route", Label: "Route", Options: p.Bulk.Routes})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "route", Label: "Route", Options: p.Bulk.Routes})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

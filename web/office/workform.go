@@ -2,6 +2,7 @@ package office
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -81,4 +82,46 @@ func (f *form) errors() []ui.FieldError {
 		return nil
 	}
 	return f.faults
+}
+
+// again shows a field again with what was typed; f is nil on a fresh page. So do
+// choiceAgain and checkedAgain.
+func again(f *form, p ui.FieldProps) ui.FieldProps {
+	if f == nil {
+		return p
+	}
+	return f.field(p)
+}
+
+func choiceAgain(f *form, p ui.SelectProps) ui.SelectProps {
+	if f == nil {
+		return p
+	}
+	return f.choice(p)
+}
+
+func checkedAgain(f *form, p ui.CheckboxProps) ui.CheckboxProps {
+	if f != nil {
+		p.Checked, p.Error = slices.Contains(f.values[p.Name], p.Value), f.error(p.Name)
+	}
+	return p
+}
+
+// start is again for a field that the page fills in: another form of the same page
+// that failed leaves it as it was.
+func start(f *form, p ui.FieldProps) ui.FieldProps {
+	if f == nil || !f.values.Has(p.Name) {
+		return p
+	}
+	return f.field(p)
+}
+
+// openAct tells whether the form of a kind of entry is the one that failed.
+func openAct(f *form, k restoration.Kind) bool { return f != nil && f.get("kind") == string(k) }
+
+func reasonHint(wait string) string {
+	if wait != "" {
+		return "Needed to work against the wait, or to skip the step. The ledger keeps it."
+	}
+	return "Needed to skip the step."
 }

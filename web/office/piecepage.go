@@ -1,0 +1,267 @@
+package office
+
+import (
+	"time"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// pieceData is what a piece's page is made from.
+type pieceData struct {
+	Car      restoration.Car
+	Piece    restoration.Piece
+	Route    restoration.Route
+	History  []restoration.Entry
+	Settings restoration.Settings
+	Now      time.Time
+	Planning restoration.ID // the step whose planned hours are to be typed; zero none
+}
+
+// piecePage is one piece as the owner sees it.
+type piecePage struct {
+	Page    ui.PageProps
+	Path    string
+	CarPath string
+	CarName string
+	Scheme  ui.Scheme
+	Row     pieceRow
+	Facts   []ui.Fact
+	Note    string
+	Steps   []stepLine
+	Sum     stepSum
+	Next    *nextStep // nil when finished, removed or not in the shop
+	Plan    *stepLine // the step whose planned hours are typed
+	Back    []ui.Option
+	Defects []ui.Option
+	Held    bool
+	Removed time.Time
+	Now     time.Time
+	Loc     *time.Location
+	History []historyLine
+	Older   string
+	Form    *form // of an entry that could not be made
+}
+
+// stepLine is one step of one pass.
+type stepLine struct {
+	ID          string
+	Look        ui.Look
+	Stage       string
+	Pass        int
+	State       string
+	Rework      bool
+	Old         bool // a later pass has taken its place
+	Planned     restoration.Estimate
+	Overtyped   bool
+	Logged      restoration.Minutes
+	Left        restoration.Minutes
+	Said        bool // what is left is the technician's own word
+	Who         string
+	When        time.Time
+	Touch, Late time.Time
+	Reason      string
+	Untick      bool   // may be opened again
+	PlanHref    string // where its planned hours are typed; "" when they stand
+	EntryID     string // of the form that unticks it
+}
+
+// stepSum is what the steps add up to.
+type stepSum struct {
+	Planned      restoration.Estimate
+	Logged, Left restoration.Minutes
+}
+
+// nextStep is the step whose turn it is, with what its tick asks for.
+type nextStep struct {
+	ID       string
+	Stage    string
+	Planned  restoration.Minutes
+	Checks   []ui.CheckboxProps
+	Wait     string // "touch again Fri 27 Mar 2026, 07:40 (in 15 h)"; "" when it may begin
+	Scuff    bool   // the recoat window is shut
+	Cautions []string
+	Purpose  string
+	Blocked  string // why nothing can be ticked though it is its turn: a hold
+}
+
+func newPiecePage(d pieceData, page ui.PageProps, f *form) piecePage {
+	loc := d.Settings.Location()
+	v := pieceView{Car: d.Car, Routes: map[int64]restoration.Route{d.Route.ID: d.Route}, Now: d.Now, Loc: loc}
+	page.Title = d.Piece.Name
+	page.Eyebrow = joinWords("Work order "+d.Car.WorkOrder, d.Car.Name, where(d.Piece.Details))
+	path := piecePath(d.Piece.ID)
+	p := piecePage{
+		Page: page, Path: path, CarPath: carPath(d.Car.WorkOrder), CarName: d.Car.Name,
+		Scheme: ui.NewScheme(d.Car.Ground, d.Car.Grain), Row: v.row(d.Piece),
+		Facts: pieceFacts(d), Note: d.Piece.Note, Held: d.Piece.Holding != nil, Removed: d.Piece.Removed,
+		Defects: defectOptions(), Back: backOptions(d.Piece, d.Route), Now: d.Now, Loc: loc,
+		History: historyLines(d.History, d.Now, loc, false), Older: olderEntries(d.History, path+"/history"), Form: f,
+	}
+	for _, s := range d.Piece.Steps {
+		line := stepLineOf(s, d.Piece, d.Route)
+		p.Steps = append(p.Steps, line)
+		p.Sum.add(s)
+		if s.ID == d.Planning && line.PlanHref != "" {
+			p.Plan = &line
+		}
+	}
+	p.Next = v.next(d.Piece, d.Route)
+	return p
+}
+
+// add counts planned hours of the current pass only: those of an earlier one have
+// been planned again.
+func (t *stepSum) add(s restoration.Step) {
+	t.Logged += s.Logged
+	t.Left += s.Left
+	if s.Current() && s.State != restoration.StepSkipped {
+		t.Planned = t.Planned.Plus(s.Planned)
+	}
+}
+
+func stepLineOf(s restoration.Step, p restoration.Piece, r restoration.Route) stepLine {
+	line := stepLine{
+		ID: s.ID.String(), Stage: s.Stage, Look: ui.LookOther, Pass: s.Pass, State: string(s.State), Rework: s.Rework,
+		Old: !s.Current(), Planned: s.Planned, Overtyped: s.Overtyped, Logged: s.Logged, Left: s.Left,
+		Said: s.StillToGo != nil && s.Left > 0, Touch: s.TouchAgain, Late: s.TooLate, Reason: s.Reason,
+		Untick: mayUntick(s, p), EntryID: newID().String(),
+	}
+	if stage, ok := r.Stage(s.Stage); ok {
+		line.Stage, line.Look = stage.Name, ui.Look(stage.Look)
+	}
+	switch {
+	case s.State == restoration.StepInHand:
+		line.Who, line.When = s.HandName, s.HandSince
+	case !s.DoneAt.IsZero():
+		line.Who, line.When = s.DoneName, s.DoneAt
+	}
+	if s.Current() && !s.Settled() && p.Removed.IsZero() {
+		line.PlanHref = withQuery(piecePath(p.ID), "plan", s.ID.String()) + "#plan"
+	}
+	return line
+}
+
+// mayUntick offers the way back where the rules will allow it.
+func mayUntick(s restoration.Step, p restoration.Piece) bool {
+	if !s.Current() || !s.Settled() || !p.Removed.IsZero() {
+		return false
+	}
+	for _, later := range p.Steps {
+		if later.Current() && later.Position > s.Position && later.Begun() {
+			return false
+		}
+	}
+	return true
+}
+
+// next is the step whose turn it is.
+func (v pieceView) next(p restoration.Piece, r restoration.Route) *nextStep {
+	stage, ok := r.Stage(p.Sum.NextStage)
+	if !ok || !p.Removed.IsZero() || v.Car.State == restoration.CarDelivered {
+		return nil
+	}
+	n := &nextStep{ID: p.Sum.NextStep.String(), Stage: stage.Name, Cautions: stage.Cautions, Purpose: stage.Purpose}
+	for _, s := range p.Steps {
+		if s.ID == p.Sum.NextStep {
+			n.Planned = s.Left
+		}
+	}
+	for _, c := range stage.Checks {
+		n.Checks = append(n.Checks, ui.CheckboxProps{Name: "checks", Value: c.Key, Label: c.Text})
+	}
+	if p.Sum.GateFrom.After(v.Now) {
+		n.Wait = ui.When(p.Sum.GateFrom, v.Loc) + " (" + ui.Span(p.Sum.GateFrom, v.Now) + ")"
+	}
+	if !p.Sum.LateFrom.IsZero() && p.Sum.LateFrom.Before(v.Now) {
+		n.Scuff = true
+		n.Checks = append(n.Checks, ui.CheckboxProps{Name: "checks", Value: restoration.CheckScuffed, Label: "The surface is scuffed: its recoat window is shut"})
+	}
+	switch {
+	case p.Holding != nil:
+		n.Blocked = "The piece is on hold: " + p.Holding.Reason + ". Release it first."
+	case v.Car.State == restoration.CarOnHold:
+		n.Blocked = "The car is on hold: " + v.Car.HoldReason + ". Release it first."
+	}
+	return n
+}
+
+// pieceFacts are the particulars of a piece that have something to say.
+func pieceFacts(d pieceData) []ui.Fact {
+	p := d.Piece
+	us := d.Settings.Units == restoration.US
+	facts := []ui.Fact{
+		{Term: "Code", Text: p.Label},
+		{Term: "Lies at", Text: p.LiesAt},
+		{Term: "Set", Text: p.Set},
+		{Term: "Scheme", Text: schemeWords(p.Details, d.Car)},
+		{Term: "Visible face, both faces", Text: ui.Area(p.AreaM2, us) + ", " + ui.Area(p.BothM2, us)},
+		{Term: "Size, metal", Text: string(p.Size) + ", " + p.Metal},
+		{Term: "Worked", Text: mountingWord(p.Mounting)},
+		{Term: "Condition", Text: gradeWords(p.Details)},
+		{Term: "Route", Text: d.Route.Name},
+	}
+	if len(p.Faults) > 0 {
+		facts = append(facts, ui.Fact{Term: "Faults", Text: restoration.FormatFaults(p.Faults)})
+	}
+	return facts
+}
+
+func schemeWords(d restoration.Details, c restoration.Car) string {
+	words := d.Scheme
+	if words == "" {
+		words = "the car's own"
+		if c.Scheme != "" {
+			words += ", " + c.Scheme
+		}
+	}
+	if d.SchemeReason != "" {
+		words += " (" + d.SchemeReason + ")"
+	}
+	return words
+}
+
+func mountingWord(m restoration.Mounting) string {
+	if m == restoration.MountFixed {
+		return "fixed in the car"
+	}
+	return "on the bench"
+}
+
+func gradeWords(d restoration.Details) string {
+	word := func(g int) string {
+		if g == 0 {
+			return "not graded"
+		}
+		return "grade " + formatID(int64(g))
+	}
+	if d.SteelGrade > 0 {
+		return word(d.Grade) + " at the survey, " + word(d.SteelGrade) + " on bare steel"
+	}
+	return word(d.Grade)
+}
+
+func defectOptions() []ui.Option {
+	out := []ui.Option{{Word: "choose what went wrong"}}
+	for _, d := range restoration.Defects() {
+		out = append(out, ui.Option{Value: d.Key, Word: d.Name + ": " + d.Sign})
+	}
+	return out
+}
+
+// backOptions are the stages to which a piece may be sent back: those up to the one
+// that is its turn. The first leaves it to the table of defects.
+func backOptions(p restoration.Piece, r restoration.Route) []ui.Option {
+	if p.Sum.Reached == "" {
+		return nil
+	}
+	out := []ui.Option{{Word: "as usual for the defect"}}
+	last := len(r.Stages) - 1
+	if i := r.Position(p.Sum.NextStage); i >= 0 {
+		last = i
+	}
+	for _, s := range r.Stages[:last+1] {
+		out = append(out, ui.Option{Value: s.Key, Word: s.Name})
+	}
+	return out
+}
