@@ -1,3 +1,5 @@
+//go:build unix
+
 package localdb
 
 import (
@@ -44,7 +46,7 @@ func TestStartWaitsForAStatementAfterACrash(t *testing.T) {
 	busy := connect(t, s.URL(Database))
 	var working sync.WaitGroup
 	working.Go(func() {
-		_, _ = busy.Exec(t.Context(), "/* busy */ SELECT sum(sqrt(i)) FROM generate_series(1, 8000000) i")
+		_, _ = busy.Exec(t.Context(), "/* busy */ SELECT sum(sqrt(i)) FROM generate_series(1, 3000000) i")
 	})
 	t.Cleanup(working.Wait) // before the connection is closed
 	watch := connect(t, s.URL(Database))
@@ -57,7 +59,7 @@ func TestStartWaitsForAStatementAfterACrash(t *testing.T) {
 	kill(t, s.process.cmd.Process.Pid, syscall.SIGKILL)
 	requireEnded(t, s.Done())
 	require.NoError(t, s.Stop())
-	start(t, Options{Dir: dir})
+	start(t, Options{Dir: dir, healing: 5 * time.Minute})
 }
 
 func TestStopInsists(t *testing.T) {
@@ -91,15 +93,26 @@ func TestStalePIDOfAnotherProcessIsHealed(t *testing.T) {
 	require.Equal(t, "1", ask(t, other.URL(Database), "SELECT '1'"))
 }
 
-func TestUnreadablePIDFileIsLeftToPostgres(t *testing.T) {
+func TestParsePID(t *testing.T) {
 	t.Parallel()
-	for text, want := range map[string]int{"": 0, "x\n": 0, "4711\n/data\n": 4711, "-4711\n": 4711, " 12 \n": 12, "0\n": 0} {
-		path := filepath.Join(t.TempDir(), "postmaster.pid")
-		require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
-		got, found := readPID(path)
+	for text, want := range map[string]int{
+		"": 0, "x\n": 0, "0\n": 0, "4711\n/data\n": 4711, "-4711\n": 4711, " 12 \n": 12, "4294967297\n": 0,
+	} {
+		got, found := parsePID(text)
 		require.Equal(t, want, got, "%q", text)
 		require.Equal(t, want != 0, found, "%q", text)
 	}
+}
+
+// Whatever a crash leaves in the file, no signal can go to a process group.
+func FuzzParsePID(f *testing.F) {
+	for _, seed := range []string{"4711\n/data\n", "-1", "-2147483648", "\x00", ""} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		pid, found := parsePID(text)
+		require.Equal(t, found, pid > 0)
+	})
 }
 
 func TestPostgresEndsWithItsProgram(t *testing.T) {

@@ -18,7 +18,7 @@ func (c *cluster) start(ctx context.Context, sockets string, o Options) (*proces
 	}
 	patience := o.healing
 	if patience == 0 {
-		patience = 10 * time.Second
+		patience = 30 * time.Second
 	}
 	deadline := time.Now().Add(patience)
 	for {
@@ -97,14 +97,23 @@ func (c *cluster) stopOrphan(pid int, stops []stop) error {
 // servedBy reports whether the process pid is a Postgres at work on the cluster.
 func (c *cluster) servedBy(pid int) bool { return worksOn(pid, c.path) }
 
-// readPID returns the process that a postmaster.pid names, its first line.
+// readPID returns the process that a postmaster.pid names.
 func readPID(path string) (pid int, found bool) {
 	text, err := os.ReadFile(path)
 	if err != nil {
 		return 0, false
 	}
-	first, _, _ := strings.Cut(string(text), "\n")
-	pid, err = strconv.Atoi(strings.TrimSpace(first))
+	return parsePID(string(text))
+}
+
+// parsePID reads the first line of a postmaster.pid.
+func parsePID(text string) (pid int, found bool) {
+	first, _, _ := strings.Cut(text, "\n")
+	n, err := strconv.ParseInt(strings.TrimSpace(first), 10, 32)
+	if err != nil {
+		return 0, false
+	}
 	// Postgres knows a stand-alone backend by a negative number.
-	return max(pid, -pid), err == nil && pid != 0
+	pid = int(max(n, -n))
+	return pid, pid != 0
 }

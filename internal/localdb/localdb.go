@@ -40,7 +40,7 @@ type Options struct {
 	folders []string      // where programs are looked for; nil: PATH and the usual folders
 	cache   string        // where fetched programs are kept; empty: the user's cache
 	stops   []stop        // how Stop insists; nil: patiently
-	healing time.Duration // how long leftovers of a crash may delay a start; 0: ten seconds
+	healing time.Duration // how long leftovers of a crash may delay a start; 0: half a minute
 }
 
 // Server is a running private Postgres. Its methods may be called from several
@@ -70,15 +70,17 @@ func Start(ctx context.Context, o Options) (*Server, error) {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
 	if o.Throwaway {
-		dir, err := os.MkdirTemp("", "scumble-throwaway-")
+		dir, err := makeThrowawayDir()
 		if err != nil {
-			return nil, say(err, "The temporary folder %s can't be written: set TMPDIR to one that can.", os.TempDir())
+			return nil, err
 		}
 		o.Dir = dir
 	}
+	if o.Dir == "" {
+		return nil, say(nil, "No data folder is named: name one with --data-dir.")
+	}
 	s := &Server{throwaway: o.Throwaway, log: o.Log, stops: o.stops}
-	err := s.start(ctx, o)
-	if err != nil {
+	if err := s.start(ctx, o); err != nil {
 		// What hinders the start is what a person needs to read; a failure to
 		// tidy up after it says nothing more.
 		_ = s.Stop()

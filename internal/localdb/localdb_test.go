@@ -1,3 +1,5 @@
+//go:build unix
+
 package localdb
 
 import (
@@ -199,6 +201,9 @@ func TestStartBrokenOff(t *testing.T) {
 
 func TestRefusals(t *testing.T) {
 	t.Parallel()
+	_, err := Start(t.Context(), Options{})
+	requireSentence(t, err, "No data folder", "--data-dir")
+
 	for _, tc := range []struct {
 		name    string
 		prepare func(t *testing.T, dir string)
