@@ -74,6 +74,7 @@ func (o *Office) houseRoutes(r chi.Router) {
 	o.peopleRoutes(r)
 	o.tabletRoutes(r)
 	o.linkRoutes(r)
+	o.routeRoutes(r)
 	h := o.adapter.Handle
 	r.Get("/settings", h(o.showSettings))
 	r.Post("/settings", h(o.saveSettings))

@@ -19,8 +19,9 @@ const maxForm = 1 << 20
 
 // The longest texts, in signs.
 const (
-	maxLine = 60
-	maxText = 2000
+	maxLine  = 60
+	maxText  = 2000
+	maxLines = 20_000 // a list, one a line
 )
 
 // form is what a person typed and what is wrong with it. A parser reads the values
@@ -113,9 +114,11 @@ func (f *form) tick(p ui.CheckboxProps) ui.CheckboxProps {
 }
 
 // line reads a text of one line; runs of blanks become one.
-func (f *form) line(name string) string {
+func (f *form) line(name string) string { return f.lineUpTo(name, maxLine) }
+
+func (f *form) lineUpTo(name string, most int) string {
 	s := strings.Join(strings.Fields(f.get(name)), " ")
-	f.check(name, s, maxLine, "")
+	f.check(name, s, most, "")
 	return s
 }
 
@@ -129,16 +132,18 @@ func (f *form) needed(name, sentence string) string {
 }
 
 // text reads a text of several lines.
-func (f *form) text(name string) string {
+func (f *form) text(name string) string { return f.textUpTo(name, maxText) }
+
+func (f *form) textUpTo(name string, most int) string {
 	s := strings.TrimSpace(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(f.get(name)))
-	f.check(name, s, maxText, "\n\t")
+	f.check(name, s, most, "\n\t")
 	return s
 }
 
 // lines reads a text as its lines; blank ones don't count.
 func (f *form) lines(name string) []string {
 	var out []string
-	for l := range strings.Lines(f.text(name)) {
+	for l := range strings.Lines(f.textUpTo(name, maxLines)) {
 		if l = strings.Join(strings.Fields(l), " "); l != "" {
 			out = append(out, l)
 		}

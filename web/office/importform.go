@@ -60,7 +60,7 @@ func (f *form) readPart(part *multipart.Part) error {
 		return err
 	}
 	if int64(len(raw)) > most {
-		f.fault(name, tooLarge(name))
+		f.fault(name, "%s", tooLarge(name))
 		_, err := io.Copy(io.Discard, part)
 		return err
 	}

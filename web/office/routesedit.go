@@ -1,0 +1,180 @@
+package office
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/go-chi/chi/v5"
+
+	"scumble/internal/restoration"
+	"scumble/web"
+	"scumble/web/ui"
+)
+
+// routeProps is the editor of one route.
+type routeProps struct {
+	Page    ui.PageProps
+	Form    *form
+	Action  string
+	Stages  []stageForm
+	Version int  // 0: new
+	Current bool // may be changed
+	Retire  string
+}
+
+// stageForm is one stage in the editor.
+type stageForm struct {
+	Index   int
+	Prefix  string // of its fields
+	Key     string
+	Title   string
+	Look    ui.Look
+	Shipped []string // cautions that may be added to, never taken away
+	Open    bool     // unfolded: new, or something is wrong with it
+	Last    bool
+}
+
+func (o *Office) showNewRoute(w http.ResponseWriter, r *http.Request) error {
+	f := &form{values: url.Values{"count": {"1"}}}
+	f.setStages([]url.Values{newStageValues()})
+	return o.renderRoute(w, r, http.StatusOK, restoration.Route{}, f)
+}
+
+func (o *Office) showRoute(w http.ResponseWriter, r *http.Request) error {
+	route, err := o.routeIn(r)
+	if err != nil {
+		return err
+	}
+	return o.renderRoute(w, r, http.StatusOK, route, &form{values: routeValues(route)})
+}
+
+// routeIn finds the route of the address; the zero Route for a new one.
+func (o *Office) routeIn(r *http.Request) (restoration.Route, error) {
+	if chi.URLParam(r, "id") == "" {
+		return restoration.Route{}, nil
+	}
+	id, err := numberIn(r, "id")
+	if err != nil {
+		return restoration.Route{}, err
+	}
+	return o.shop.FindRoute(r.Context(), id)
+}
+
+func (o *Office) renderRoute(w http.ResponseWriter, r *http.Request, status int, route restoration.Route, f *form) error {
+	p := routeProps{Form: f, Action: routesPath + "/new", Stages: stageForms(f), Version: route.Version, Current: true}
+	page := ui.PageProps{Title: "New route", Nav: "routes"}
+	if route.ID != 0 {
+		current, err := o.shop.Routes(r.Context())
+		if err != nil {
+			return err
+		}
+		p.Current = slices.ContainsFunc(current, func(c restoration.Route) bool { return c.ID == route.ID })
+		p.Action, p.Retire = routePath(route.ID), routePath(route.ID)+"/retire"
+		page.Title, page.Eyebrow = route.Name, "Route, version "+strconv.Itoa(route.Version)
+	}
+	p.Page = o.page(r, page)
+	return web.Render(w, r, status, routePage(p))
+}
+
+// saveRoute keeps a route, or changes the form where a button asks for a stage to be
+// added, taken out or moved: nothing is kept then, and nothing typed is lost.
+func (o *Office) saveRoute(w http.ResponseWriter, r *http.Request) error {
+	before, err := o.routeIn(r)
+	if err != nil {
+		return err
+	}
+	f, err := readForm(w, r)
+	if err != nil {
+		return err
+	}
+	if f.arrange(f.get("act")) {
+		return o.renderRoute(w, r, http.StatusOK, before, f)
+	}
+	route := parseRoute(f, before)
+	if !f.ok() {
+		return o.renderRoute(w, r, http.StatusUnprocessableEntity, before, f)
+	}
+	saved, err := o.shop.SaveRoute(r.Context(), visitOf(r).Actor(), route)
+	if err != nil {
+		if err := f.take(err); err != nil {
+			return err
+		}
+		return o.renderRoute(w, r, http.StatusUnprocessableEntity, before, f)
+	}
+	o.done(r, savedRoute(before, saved))
+	return web.SeeOther(w, r, routePath(saved.ID))
+}
+
+func savedRoute(before, saved restoration.Route) string {
+	switch {
+	case before.ID == 0:
+		return saved.Name + " is there: new pieces may take it."
+	case saved.Version > before.Version:
+		return "Saved as version " + strconv.Itoa(saved.Version) + ". Pieces that were started before keep version " + strconv.Itoa(before.Version) + "."
+	}
+	return "The route is saved."
+}
+
+// arrange does what a button of a stage asks for; false when act is none of them.
+func (f *form) arrange(act string) bool {
+	verb, at, _ := strings.Cut(act, ".")
+	i, _ := strconv.Atoi(at) // 0 for "add", which doesn't look at it
+	stages := f.stages()
+	switch verb {
+	case "add":
+		stages = append(stages, newStageValues())
+	case "remove":
+		if i < 0 || i >= len(stages) {
+			return false
+		}
+		stages = slices.Delete(stages, i, i+1)
+	case "up":
+		stages = moved(stages, i, -1)
+	case "down":
+		stages = moved(stages, i, 1)
+	default:
+		return false
+	}
+	f.setStages(stages)
+	return true
+}
+
+// stageForms lays out the stages that the form holds.
+func stageForms(f *form) []stageForm {
+	n := len(f.stages())
+	out := make([]stageForm, n)
+	for i := range out {
+		prefix := stagePrefix(i)
+		out[i] = stageForm{
+			Index: i, Prefix: prefix, Key: f.get(prefix + "key"), Title: f.get(prefix + "name"),
+			Look: ui.Look(f.get(prefix + "look")), Shipped: shippedCautions(f.get(prefix + "key")), Last: i == n-1,
+		}
+		out[i].Open = out[i].Title == "" || slices.ContainsFunc(f.faults, func(e ui.FieldError) bool {
+			return strings.HasPrefix(e.Name, prefix)
+		})
+		if out[i].Title == "" {
+			out[i].Title = "New stage"
+		}
+	}
+	return out
+}
+
+func needOptions() []ui.Option {
+	return []ui.Option{
+		{Value: string(restoration.NeedNothing), Word: "starting at once"},
+		{Value: string(restoration.NeedRecoat), Word: "coating what is there"},
+		{Value: string(restoration.NeedSand), Word: "sanding it"},
+		{Value: string(restoration.NeedPolish), Word: "polishing it"},
+		{Value: string(restoration.NeedFit), Word: "fitting it to the car"},
+	}
+}
+
+func cautionHint(s stageForm) string {
+	if len(s.Shipped) > 0 {
+		return "One a line. Those above ship with the stage and stay."
+	}
+	return "One a line."
+}
