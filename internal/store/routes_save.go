@@ -29,22 +29,17 @@ func (s *Store) SaveRoute(ctx context.Context, by restoration.Actor, r restorati
 	return saved, err
 }
 
-// CopyRoute adds a route with the stages of another under a name of its own; "" gives
-// "Copy of …".
-func (s *Store) CopyRoute(ctx context.Context, by restoration.Actor, id int64, name string) (made restoration.Route, err error) {
+// CopyRoute adds a route with the stages of another, under the name "Copy of …".
+func (s *Store) CopyRoute(ctx context.Context, by restoration.Actor, id int64) (made restoration.Route, err error) {
 	defer wrap(&err, "copy route %d", id)
 	err = s.changeRoutes(ctx, func(t tx) error {
 		r, err := loadRoute(ctx, t, id)
 		if err != nil {
 			return noRoute(err)
 		}
-		if name = restoration.TidyName(name); name == "" {
-			name, err = freeName(ctx, t, "Copy of "+r.Name)
-			if err != nil {
-				return err
-			}
+		if r.Name, err = freeName(ctx, t, "Copy of "+r.Name); err != nil {
+			return err
 		}
-		r.Name = name
 		made, err = addRoute(ctx, t, by, r)
 		return err
 	})
