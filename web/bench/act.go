@@ -13,6 +13,7 @@ import (
 type actView struct {
 	Page   ui.PageProps
 	Path   string // of the piece
+	Piece  string // its id
 	Act    string
 	ID     string // of the entry
 	Step   string
@@ -51,7 +52,7 @@ var (
 // buildAct sorts out a page that asks for one thing. form holds what was typed
 // before, and the defect that was picked.
 func buildAct(act string, in pieceInput, form url.Values, places []string) actView {
-	v := actView{Path: piecePath(in.Piece.ID), Act: act, ID: in.NewID(), Own: ui.FieldProps{Name: "own", Value: form.Get("own"), MaxLen: restoration.MaxReason}}
+	v := actView{Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Act: act, ID: in.NewID(), Own: ui.FieldProps{Name: "own", Value: form.Get("own"), MaxLen: restoration.MaxReason}}
 	step, open := nextStep(in.Piece)
 	stage, _ := in.Route.Stage(step.Stage)
 	if open {

@@ -141,21 +141,31 @@ func (v *pieceView) keep(form url.Values, faults []ui.FieldError) {
 // entered answers an entry that was taken: a tick leads to what comes next, anything
 // else back to the piece.
 func (b *Bench) entered(w http.ResponseWriter, r *http.Request, in Incoming, out restoration.Outcome) error {
+	if err := b.remember(r, in, out); err != nil {
+		return err
+	}
+	if in.Kind == restoration.KindTick && out.Result == restoration.Applied {
+		return web.SeeOther(w, r, "/bench")
+	}
+	return web.SeeOther(w, r, piecePath(in.PieceID))
+}
+
+// remember keeps what was saved for the next page to say: a tick with its undo.
+func (b *Bench) remember(r *http.Request, in Incoming, out restoration.Outcome) error {
 	piece, route, err := b.pieceAndRoute(r, in.PieceID)
 	if err != nil {
 		return err
 	}
 	said := saidOf(in, out, piece, route)
-	to := piecePath(in.PieceID)
 	if in.Kind == restoration.KindTick && out.Result == restoration.Applied {
 		b.keep(r, keyUndo, undoable{Piece: in.PieceID, Step: in.StepID, Text: said.Text, At: b.now()})
-		return web.SeeOther(w, r, "/bench")
+		return nil
 	}
 	if in.Kind == restoration.KindUntick {
 		b.sessions.Remove(r.Context(), keyUndo)
 	}
-	b.say(r, said)
-	return web.SeeOther(w, r, to)
+	b.keep(r, keySaid, said)
+	return nil
 }
 
 // saidOf tells in a few words what was saved.

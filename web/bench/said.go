@@ -25,9 +25,6 @@ type undoable struct {
 	At          time.Time
 }
 
-// say keeps an answer for the next page.
-func (b *Bench) say(r *http.Request, n ui.Notice) { b.keep(r, keySaid, n) }
-
 // keep puts v into the session as JSON. What is kept here holds strings and times
 // only, which always can be written.
 func (b *Bench) keep(r *http.Request, key string, v any) {
