@@ -1,0 +1,257 @@
+// The tablet's own script. A form that carries data-event is sent as one event
+// to /bench/events, under the id that the page was drawn with, and again until it
+// is answered: sending the same id twice changes nothing. What is not sent yet is kept on the
+// tablet, with the person who entered it. Without this script the same forms
+// post in the ordinary way.
+//
+//   <form data-event="tick" data-next="/bench" method="post" action="…">
+//     <input type="hidden" name="id" value="…">
+//     <input type="hidden" name="step" value="…">         or name="piece"
+//     fields: hours, still_to_go, stage, defect, reason, note, place
+//     own: what was written in place of a reason or place that could be picked
+//     checks: <input type="checkbox" name="checks" value="…">
+//     <div data-refusal hidden></div>                       where a refusal is shown
+//   </form>
+//   data-needs="reason" (or place): nothing is sent without one
+"use strict";
+(() => {
+  const KEY = "scumble.unsent";
+  const person = document.body.dataset.person || "";
+
+  // uuid7 is RFC 9562 version 7: 48 bits of time, the rest random.
+  const uuid7 = () => {
+    const b = crypto.getRandomValues(new Uint8Array(16));
+    let ms = Date.now();
+    for (let i = 5; i >= 0; i--) {
+      b[i] = ms % 256;
+      ms = Math.floor(ms / 256);
+    }
+    b[6] = (b[6] & 0x0f) | 0x70;
+    b[8] = (b[8] & 0x3f) | 0x80;
+    const hex = [...b].map((v) => v.toString(16).padStart(2, "0")).join("");
+    return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
+  };
+
+  // --- what is not sent yet ---------------------------------------------------
+  const unsent = () => {
+    try {
+      return JSON.parse(localStorage.getItem(KEY)) || [];
+    } catch {
+      return [];
+    }
+  };
+  const keep = (list) => {
+    try {
+      localStorage.setItem(KEY, JSON.stringify(list));
+      return true;
+    } catch {
+      return false; // no room, or forbidden
+    }
+  };
+  const drop = (ids) => keep(unsent().filter((u) => !ids.has(u.event.id)));
+
+  const count = () => {
+    const n = unsent().length;
+    const box = document.querySelector("[data-saved]");
+    if (!box) return;
+    box.textContent = n ? n + " " + box.dataset.savedSome : box.dataset.savedAll;
+    box.classList.toggle("some", n > 0);
+  };
+
+  // send gives the outcomes in the order of the events; status 0 means that
+  // nobody answered.
+  const send = async (events) => {
+    try {
+      const answer = await fetch("/bench/events", {
+        method: "POST",
+        headers: { "Content-Type": "application/json", Accept: "application/json" },
+        body: JSON.stringify(events),
+      });
+      return { status: answer.status, outcomes: answer.ok ? await answer.json() : null };
+    } catch {
+      return { status: 0, outcomes: null };
+    }
+  };
+
+  // flush sends what this person entered; another one's stays until they are
+  // signed in again, for the ledger says who did it. A batch that the server
+  // can't read is sent one by one, so that one bad event holds up no other.
+  let flushing = false;
+  const flush = async () => {
+    const mine = unsent().filter((u) => u.person === person).slice(0, 500);
+    if (flushing || !person || !mine.length) return count();
+    flushing = true;
+    const { status, outcomes } = await send(mine.map((u) => u.event));
+    if (outcomes) drop(new Set(outcomes.map((o) => o.id)));
+    else if (status === 400 && mine.length > 1) {
+      for (const u of mine) {
+        const one = await send([u.event]);
+        if (one.outcomes) drop(new Set([u.event.id]));
+      }
+    }
+    flushing = false;
+    count();
+  };
+  addEventListener("online", flush);
+  setInterval(flush, 5000);
+  flush();
+
+  // --- forms -------------------------------------------------------------------
+  const eventOf = (form, button) => {
+    const data = new FormData(form, button);
+    const e = { id: (form.dataset.id ||= data.get("id") || uuid7()), kind: form.dataset.event, at: new Date().toISOString() };
+    for (const name of ["step", "piece", "stage", "defect", "reason", "note", "place"]) {
+      const v = String(data.get(name) || "").trim();
+      if (v) e[name] = v;
+    }
+    for (const name of ["hours", "still_to_go"]) {
+      const v = String(data.get(name) ?? "").trim().replace(",", ".");
+      if (v !== "") e[name] = Number(v);
+    }
+    const own = String(data.get("own") || "").trim();
+    if (own) e[e.kind === "move" ? "place" : "reason"] = own;
+    if (data.has("checks")) e.checks = data.getAll("checks").map(String);
+    return e;
+  };
+
+  const tell = (form, text) => {
+    const box = form.querySelector("[data-refusal]");
+    if (!box) return alert(text);
+    box.className = "refusal";
+    box.setAttribute("role", "alert");
+    box.textContent = text;
+    box.hidden = false;
+    box.scrollIntoView({ block: "nearest" });
+  };
+  const moment = (t) =>
+    new Date(t).toLocaleString("en-GB", { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
+
+  document.addEventListener("submit", async (e) => {
+    const form = e.target;
+    if (form.dataset.busy) return e.preventDefault(); // one press, one post
+    form.dataset.busy = "1";
+    if (!form.dataset.event || !person) return;
+    const event = eventOf(form);
+    // Kept first: the tablet may die in between. Where it can't be kept, the
+    // form posts in the ordinary way.
+    if (!keep([...unsent(), { person, event }])) return;
+    e.preventDefault();
+    count();
+    const { outcomes } = await send([event]);
+    if (!outcomes) {
+      tell(form, "Not sent yet. It is kept on this tablet and sent when the connection is back.");
+      return; // stays busy: pressed again it would be entered twice
+    }
+    drop(new Set([event.id]));
+    count();
+    const own = outcomes[0] || {};
+    if (own.outcome === "refused") {
+      delete form.dataset.id; // the next press is another event
+      delete form.dataset.busy;
+      const from = own.allowed_from ? " Allowed from " + moment(own.allowed_from) + "." : "";
+      return tell(form, (own.reason || "This was refused.") + from);
+    }
+    location.assign(form.dataset.next || location.href);
+  });
+  addEventListener("pageshow", () => {
+    for (const f of document.querySelectorAll("form[data-busy]")) delete f.dataset.busy;
+  });
+
+  // --- steppers and timers -------------------------------------------------------
+  for (const b of document.querySelectorAll(".stepper [data-step]")) b.hidden = false;
+  document.addEventListener("click", (e) => {
+    const step = e.target.closest("[data-step]");
+    if (!step) return;
+    const box = step.closest("[data-stepper]");
+    const input = box.querySelector("input");
+    const to = (parseFloat(input.value) || 0) + parseFloat(step.dataset.step);
+    input.value = String(Math.min(99, Math.max(0, Math.round(to * 4) / 4)));
+    box.dataset.touched = "1";
+  });
+  document.addEventListener("input", (e) => {
+    const box = e.target.closest("[data-stepper]");
+    if (box) box.dataset.touched = "1";
+  });
+
+  const timers = [...document.querySelectorAll("[data-timer]")];
+  const tick = () => {
+    for (const t of timers) {
+      const minutes = Math.max(0, Math.floor((Date.now() - Date.parse(t.dataset.timer)) / 60000));
+      t.textContent = Math.floor(minutes / 60) + " h " + String(minutes % 60).padStart(2, "0") + " min";
+      // The hours follow the timer until a finger has changed them.
+      const box = t.closest("[data-stepper]");
+      if (box && !box.dataset.touched && minutes >= 8) {
+        box.querySelector("input").value = String(Math.round(minutes / 15) / 4);
+      }
+    }
+  };
+  if (timers.length) {
+    tick();
+    setInterval(tick, 10000);
+  }
+
+  // --- touches -------------------------------------------------------------------
+  // What can't be undone has to be held for a second, by one finger; droplets and
+  // brushes of a sleeve do nothing. Other buttons act on release, as click does.
+  const HOLD = 1000;
+  const SHORTEST = 80;
+  let holding = null;
+
+  const letGo = () => {
+    if (!holding) return;
+    clearTimeout(holding.timer);
+    holding.button.classList.remove("holding");
+    holding = null;
+  };
+  const act = (button) => {
+    letGo();
+    button.form.requestSubmit(button);
+  };
+  document.addEventListener("pointerdown", (e) => {
+    if (!e.isPrimary) return letGo(); // a second touch: not a deliberate one
+    const button = e.target.closest("[data-hold]");
+    if (!button || button.disabled) return;
+    button.classList.add("holding");
+    holding = { button, timer: setTimeout(() => act(button), HOLD) };
+  });
+  for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, letGo);
+  document.addEventListener("contextmenu", (e) => {
+    if (e.target.closest("[data-hold]")) e.preventDefault();
+  });
+  document.addEventListener(
+    "click",
+    (e) => {
+      const button = e.target.closest("[data-hold]");
+      // detail is 0 for a key: a key press is deliberate.
+      if (button && e.detail !== 0) e.preventDefault();
+    },
+    true
+  );
+
+  // A touch shorter than 80 ms on something marked as lasting is a droplet.
+  let down = 0;
+  document.addEventListener("pointerdown", (e) => (down = e.timeStamp), true);
+  document.addEventListener(
+    "click",
+    (e) => {
+      if (e.detail === 0 || !e.target.closest("[data-lasting]")) return;
+      if (e.timeStamp - down < SHORTEST) {
+        e.preventDefault();
+        e.stopPropagation();
+      }
+    },
+    true
+  );
+
+  // The number pad writes into the PIN field, and keeps the tablet's own away.
+  for (const pad of document.querySelectorAll("[data-pad]")) {
+    pad.hidden = false;
+    document.querySelector("[data-pin]").inputMode = "none";
+  }
+  document.addEventListener("click", (e) => {
+    const key = e.target.closest("[data-digit]");
+    if (!key) return;
+    const pin = document.querySelector("[data-pin]");
+    pin.value = key.dataset.digit === "back" ? pin.value.slice(0, -1) : pin.value + key.dataset.digit;
+  });
+})();

@@ -61,14 +61,13 @@ func (p PlanPiece) says() string {
 	return strings.Join(parts, ", ")
 }
 
-// zonePicture is a zone ready to be drawn. Wide is nil where a zone always
-// stands in half a page.
+// zonePicture is a zone ready to be drawn, for a wide page and for a phone; the
+// style sheet shows one of the two.
 type zonePicture struct {
 	Zone          Zone
 	Word          string
 	Before, After string // which way the car points
-	Wide          *zoneView
-	Narrow        zoneView
+	Wide, Narrow  zoneView
 }
 
 // zones are the zones that hold a piece, in the order of the plan.
@@ -90,10 +89,11 @@ func zones(pieces []PlanPiece) []zonePicture {
 			continue
 		}
 		z.Narrow = layoutZone(z.Zone, own, narrowZone)
-		if z.Zone != ZoneLeft && z.Zone != ZoneRight {
-			wide := layoutZone(z.Zone, own, wideZone)
-			z.Wide = &wide
+		wide := wideZone
+		if z.Zone == ZoneLeft || z.Zone == ZoneRight {
+			wide = halfZone
 		}
+		z.Wide = layoutZone(z.Zone, own, wide)
 		list = append(list, z)
 	}
 	return list
@@ -129,4 +129,26 @@ func (d dial) pointer() string {
 // hands of the clock on a chip.
 func (b box) hands() string {
 	return "M" + coord(b.X+11) + " " + coord(b.Y+b.H/2-3.2) + "v3.2h2.400"
+}
+
+// path of a door: square but for the upper corner that leans with its pillar.
+func (d door) path() string {
+	const lean, drop = 16.0, 44.0
+	left, right := 0.0, 0.0
+	switch d.Rake {
+	case "left":
+		left = 1
+	case "right":
+		right = 1
+	}
+	r := d.R
+	corner := func(on, off float64, raked float64) float64 { return on*raked + off*(1-raked) }
+	return "M" + coord(d.X) + " " + coord(d.Y+corner(drop, r, left)) +
+		"L" + coord(d.X+corner(lean*0.7, 0, left)) + " " + coord(d.Y+r) +
+		"q0 " + coord(-r) + " " + coord(r) + " " + coord(-r) +
+		"H" + coord(d.X+d.W-corner(lean*0.7, 0, right)-r) +
+		"q" + coord(r) + " 0 " + coord(r) + " " + coord(r) +
+		"L" + coord(d.X+d.W) + " " + coord(d.Y+corner(drop, r, right)) +
+		"V" + coord(d.Y+d.H-r) + "q0 " + coord(r) + " " + coord(-r) + " " + coord(r) +
+		"H" + coord(d.X+r) + "q" + coord(-r) + " 0 " + coord(-r) + " " + coord(-r) + "z"
 }

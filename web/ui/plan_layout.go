@@ -14,11 +14,12 @@ import (
 // are packed into rows; frames of one zone never overlap, except that the
 // instrument panel holds the pieces set into it.
 
-// Widths of a zone in SVG units: alone on a wide page, and in half of one or on
-// a phone. Text is the same size in both.
+// Widths of a zone in SVG units: across a wide page, across half of one, and on
+// a phone. Text is the same size in all.
 const (
 	wideZone   = 920.0
-	narrowZone = 440.0
+	halfZone   = 440.0
+	narrowZone = 340.0
 )
 
 const (
@@ -26,7 +27,9 @@ const (
 	rowGap   = 8.0  // between rows
 	colGap   = 10.0 // between frames in a row
 	leastCol = 88.0 // narrowest frame that still holds a legible name
-	wordsGap = 4.0  // shape to its words
+	doorPad  = 8.0  // a door's outline to the frames in it
+	doorTop  = 12.0
+	wordsGap = 4.0 // shape to its words
 	chipH    = 20.0
 	chipSize = 12.5
 	chipFree = 24.0 // of a chip's width, for clock and ends
@@ -58,9 +61,17 @@ type zoneView struct {
 	Width, Height float64
 	Cells         []cell // the instrument panel comes before what is set into it
 	Dials         []dial // holes for instruments
+	Doors         []door // faint outlines behind the columns of a side
 }
 
 type dial struct{ X, Y, R float64 }
+
+// door is the outline of a door or quarter; Rake says which upper corner leans
+// with the pillar: "left", "right" or "".
+type door struct {
+	box
+	Rake string
+}
 
 // layoutZone places the pieces of one zone at a width. The same pieces give the
 // same picture.
@@ -72,7 +83,7 @@ func layoutZone(z Zone, pieces []PlanPiece, width float64) zoneView {
 	case ZoneFront:
 		v.front(pieces)
 	default:
-		v.rows(inOrder(pieces), 0, width, false)
+		v.packed(inOrder(pieces), span{0, width}, 0, rowsByForm)
 	}
 	v.Height = max(v.Height, 1)
 	return v
@@ -98,14 +109,17 @@ func (v *zoneView) front(pieces []PlanPiece) {
 			below = append(below, p)
 		}
 	}
-	y := v.rows(above, 0, v.Width, false)
+	y := v.packed(above, span{0, v.Width}, 0, rowsByForm)
 	if dash == nil {
 		below = append(inside, below...)
 	} else {
 		y = v.dash(*dash, inside, y)
 	}
-	v.rows(below, y, v.Width, false)
+	v.packed(below, span{0, v.Width}, y, rowsByForm)
 }
+
+// dashArch is how far the instrument panel's upper edge rises to its middle.
+const dashArch = 14.0
 
 // mostInside is how many pieces the instrument panel takes before it would grow
 // out of proportion.
@@ -116,16 +130,16 @@ const mostInside = 8
 func (v *zoneView) dash(p PlanPiece, inside []PlanPiece, y float64) float64 {
 	w := min(v.Width-2*framePad, max(v.Width*0.72, 400))
 	least := w * 0.17
-	shape := box{X: (v.Width - w) / 2, Y: y + framePad, W: w, R: 26}
+	shape := box{X: (v.Width - w) / 2, Y: y + framePad, W: w, R: 26, Arch: dashArch}
 	dials := w * 0.30
 	if len(inside) == 0 {
 		dials = w * 0.5
 	}
 	at := len(v.Cells)
 	v.Cells = append(v.Cells, cell{}) // the panel lies beneath what is set into it
-	bottom := v.packed(inside, span{shape.X + dials, shape.X + w - 14}, shape.Y+10, true)
+	bottom := v.packed(inside, span{shape.X + dials, shape.X + w - 14}, shape.Y+dashArch+4, rowsOnPaper)
 	shape.H = max(least, bottom-shape.Y+6)
-	middle := shape.Y + shape.H/2
+	middle := shape.Y + shape.H/2 + dashArch/4
 	r := min(least*0.3, dials*0.19)
 	v.Dials = []dial{
 		{shape.X + dials*0.36, middle, r},
@@ -157,35 +171,48 @@ func (v *zoneView) side(pieces []PlanPiece, frontAtRight bool) {
 	}
 	var y, x float64
 	for i, w := range v.columns(stations, byStation) {
-		y = max(y, v.packed(byStation[stations[i]], span{x, x + w}, 0, false))
+		y = max(y, v.packed(byStation[stations[i]], span{x + doorPad, x + w - doorPad}, doorTop, rowsByForm))
+		v.Doors = append(v.Doors, door{box{X: x, W: w, R: 12}, rake(stations[i], frontAtRight)})
 		x += w + colGap
 	}
-	v.rows(byStation[stationAny], y, v.Width, false)
+	for i := range v.Doors {
+		v.Doors[i].H = y
+	}
+	v.Height = max(v.Height, y)
+	v.packed(byStation[stationAny], span{0, v.Width}, y+rowGap, rowsByForm)
+}
+
+// rake leans the front door's edge with the windscreen and the quarter's with
+// the back window.
+func rake(s station, frontAtRight bool) string {
+	switch {
+	case s == stationFront && frontAtRight, s == stationQuarter && !frontAtRight:
+		return "right"
+	case s == stationFront, s == stationQuarter:
+		return "left"
+	}
+	return ""
 }
 
 // columns shares the width out among the stations by their widest piece.
 func (v *zoneView) columns(stations []station, pieces map[station][]PlanPiece) []float64 {
 	free := v.Width - colGap*float64(max(len(stations)-1, 0))
+	const least = leastCol + 2*doorPad
 	wants := make([]float64, len(stations))
 	var sum float64
 	for i, s := range stations {
-		wants[i] = leastCol
+		wants[i] = least
 		for _, p := range pieces[s] {
 			w, _ := size(formOf(p), p.AreaM2, v.scale(), v.Width*0.5)
 			wants[i] = max(wants[i], w)
 		}
 		sum += wants[i]
 	}
-	spare := free - leastCol*float64(len(stations))
+	spare := free - least*float64(len(stations))
 	for i := range wants {
-		wants[i] = leastCol + spare*wants[i]/sum
+		wants[i] = least + spare*wants[i]/sum
 	}
 	return wants
-}
-
-// rows packs pieces across a width and gives the y below them.
-func (v *zoneView) rows(pieces []PlanPiece, y, width float64, plates bool) float64 {
-	return v.packed(pieces, span{0, width}, y, plates)
 }
 
 // span is a stretch from one x to another.
@@ -194,21 +221,30 @@ type span struct{ From, To float64 }
 func (s span) width() float64  { return s.To - s.From }
 func (s span) centre() float64 { return (s.From + s.To) / 2 }
 
+// rowKind says how rows are made up.
+type rowKind int
+
+const (
+	rowsByForm  rowKind = iota // pieces of one form to a row
+	rowsOnPaper                // any forms together, their words on paper
+)
+
 // packed sets pieces in rows between two x, each row centred, and gives the y
-// below the last. Slim pieces never share a row with others.
-func (v *zoneView) packed(pieces []PlanPiece, s span, y float64, plates bool) float64 {
+// below the last.
+func (v *zoneView) packed(pieces []PlanPiece, s span, y float64, kind rowKind) float64 {
 	var row []cell
 	var used float64
 	flush := func() {
 		if len(row) > 0 {
-			y = v.place(row, s.centre()-used/2, y, plates)
+			y = v.place(row, s.centre()-used/2, y, kind == rowsOnPaper)
 		}
 		row, used = nil, 0
 	}
 	for _, p := range pieces {
 		c := v.cellFor(p, s.width())
 		w := c.Frame.W
-		if len(row) > 0 && (used+colGap+w > s.width()+1e-6 || tier(row[0].Form) != tier(c.Form)) {
+		full := used+colGap+w > s.width()+1e-6
+		if len(row) > 0 && (full || kind == rowsByForm && tier(row[0].Form) != tier(c.Form)) {
 			flush()
 		}
 		if len(row) > 0 {
@@ -249,9 +285,6 @@ func (v *zoneView) cellFor(p PlanPiece, most float64) cell {
 	f := formOf(p)
 	c := cell{Piece: p, Form: f, Cut: cutFor(p.ID+p.Name, f == formUpright, f == formPanel)}
 	c.Shape.W, c.Shape.H = size(f, p.AreaM2, v.scale(), most-2*framePad)
-	if p.Waiting != "" {
-		c.Shape.H = max(c.Shape.H, chipH-2*framePad+4)
-	}
 	c.Shape.R = radius(f, c.Shape.W, c.Shape.H)
 	wish := max(c.Shape.W+2*framePad, min(textWidth(p.Name, nameSize)+4, 132), leastCol)
 	if p.Waiting != "" {
@@ -265,12 +298,8 @@ func (v *zoneView) cellFor(p PlanPiece, most float64) cell {
 // frame, of the given width round the centre.
 func (c *cell) words(width, centre float64) {
 	y := c.Shape.Y + c.Shape.H + wordsGap
-	if c.Chip == nil && c.Piece.Waiting != "" {
-		text, _ := shorten(c.Piece.Waiting, chipSize, width-chipFree-4)
-		w := textWidth(text, chipSize) + chipFree
-		c.Chip = &box{c.Shape.X + c.Shape.W/2 - w/2, c.Shape.Y + c.Shape.H/2 - chipH/2, w, chipH, chipH / 2}
-		c.ChipText = text
-		y = max(y, c.Chip.Y+chipH+2)
+	if c.Piece.Waiting != "" {
+		y = c.chip(width, y)
 	}
 	add := func(text, class string, most int) {
 		lines, _ := wrapText(text, nameSize, width, most)
@@ -279,7 +308,7 @@ func (c *cell) words(width, centre float64) {
 			c.Lines = append(c.Lines, textLine{centre, y - 3, line, class})
 		}
 	}
-	add(c.Piece.Name, "name", 2)
+	add(c.Piece.Name, "name", 3)
 	if c.Piece.Fixed {
 		add("in the car", "sub", 1)
 	}
@@ -289,7 +318,20 @@ func (c *cell) words(width, centre float64) {
 	top := c.Shape.Y - framePad
 	left := min(centre-width/2, c.Shape.X-framePad)
 	right := max(centre+width/2, c.Shape.X+c.Shape.W+framePad)
-	c.Frame = box{left, top, right - left, y + framePad - top, 8}
+	c.Frame = box{X: left, Y: top, W: right - left, H: y + framePad - top, R: 8}
+}
+
+// chip sets the clock and the hour: upon the shape where enough of it stays to
+// be seen, otherwise below. It gives the y from which the words go on.
+func (c *cell) chip(width, y float64) float64 {
+	text, _ := shorten(c.Piece.Waiting, chipSize, width-chipFree-4)
+	w := textWidth(text, chipSize) + chipFree
+	c.ChipText = text
+	c.Chip = &box{X: c.Shape.X + c.Shape.W/2 - w/2, Y: c.Shape.Y + c.Shape.H/2 - chipH/2, W: w, H: chipH, R: chipH / 2}
+	if c.Shape.W < 1.5*w && c.Shape.H < 2.2*chipH || c.Shape.W < 1.1*w {
+		c.Chip.Y = y + 3
+	}
+	return max(y, c.Chip.Y+chipH+1)
 }
 
 // plate lays paper behind the words.
@@ -301,7 +343,7 @@ func (c *cell) plate() {
 	top := c.Lines[0].Y - lineHeight + 5
 	bottom := c.Lines[len(c.Lines)-1].Y + 4
 	w := min(widest+10, c.Frame.W)
-	c.Plate = &box{c.Lines[0].X - w/2, top, w, bottom - top, 5}
+	c.Plate = &box{X: c.Lines[0].X - w/2, Y: top, W: w, H: bottom - top, R: 5}
 }
 
 // tier is the row in which a form stands: slim on top, then panels, then small.

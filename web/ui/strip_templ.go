@@ -476,12 +476,12 @@ func HoursStrip(p HoursStripProps) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				if s.Kind == "rework" {
-					templ_7745c5c3_Err = rectangle(box{1, 1, 28, 16, 4}, "url(#sw-rework)").Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = rectangle(box{X: 1, Y: 1, W: 28, H: 16, R: 4}, "url(#sw-rework)").Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
 				} else {
-					templ_7745c5c3_Err = face(box{1, 1, 28, 16, 4}, p.Scheme, s.Look, s.Label, cutQuiet).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = face(box{X: 1, Y: 1, W: 28, H: 16, R: 4}, p.Scheme, s.Look, s.Label, cutQuiet).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

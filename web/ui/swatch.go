@@ -56,11 +56,25 @@ func (s Scheme) offset() string {
 	return "translate(" + strconv.Itoa(int(h%320)) + " " + strconv.Itoa(int(h/320%112)) + ")"
 }
 
-// box is the outline of a face: a rounded rectangle in SVG units.
-type box struct{ X, Y, W, H, R float64 }
+// box is the outline of a face: a rounded rectangle in SVG units, whose upper
+// edge may rise by Arch to its middle.
+type box struct{ X, Y, W, H, R, Arch float64 }
 
 func (b box) inset(d float64) box {
-	return box{b.X + d, b.Y + d, b.W - 2*d, b.H - 2*d, max(b.R-d, 0)}
+	return box{b.X + d, b.Y + d, b.W - 2*d, b.H - 2*d, max(b.R-d, 0), b.Arch}
+}
+
+// arched is the outline as a path, for a box with an arch. It stays within the
+// box.
+func (b box) arched() string {
+	r := min(b.R, b.H/2)
+	// A quadratic curve reaches half the height of its steering point.
+	return "M" + coord(b.X) + " " + coord(b.Y+b.Arch+r*0.6) +
+		"q0 " + coord(-r*0.6) + " " + coord(r) + " " + coord(-r*0.6-b.Arch*0.1) +
+		"Q" + coord(b.X+b.W/2) + " " + coord(b.Y-b.Arch*0.9) + " " + coord(b.X+b.W-r) + " " + coord(b.Y+b.Arch*0.9) +
+		"q" + coord(r) + " " + coord(b.Arch*0.1) + " " + coord(r) + " " + coord(r*0.6+b.Arch*0.1) +
+		"V" + coord(b.Y+b.H-r) + "q0 " + coord(r) + " " + coord(-r) + " " + coord(r) +
+		"H" + coord(b.X+r) + "q" + coord(-r) + " 0 " + coord(-r) + " " + coord(-r) + "z"
 }
 
 // gloss is the sheen of fresh clear: soft, along the upper edge.
@@ -76,7 +90,7 @@ func (b box) gloss() box {
 func (b box) reflection() string {
 	in := b.inset(1)
 	lean := in.H * 0.55
-	wide := min(max(in.W*0.09, 5), 26)
+	wide := min(max(in.W*0.09, 5), 26, in.H*0.8)
 	left := in.X + max(in.W*0.22, lean*0.5)
 	bar := func(x, w float64) string {
 		return "M" + coord(x+lean/2) + " " + coord(in.Y) + "h" + coord(w) + "l" + coord(-lean) + " " + coord(in.H) + "h" + coord(-w) + "z"
