@@ -64,7 +64,9 @@ func TestCheckRoute(t *testing.T) {
 		"a check twice":         {func(r *Route) { r.Stages[0].Checks = []Check{{"a", "Dry?"}, {"a", "Clean?"}} }, []string{"stages.0.checks"}},
 		"a check of no text":    {func(r *Route) { r.Stages[0].Checks = []Check{{"a", ""}} }, []string{"stages.0.checks"}},
 		"a check of no key":     {func(r *Route) { r.Stages[0].Checks = []Check{{"", "Dry?"}} }, []string{"stages.0.checks"}},
-		"one check, two stages": {func(r *Route) { r.Stages[0].Checks, r.Stages[1].Checks = []Check{{"a", "Dry?"}}, []Check{{"a", "Dry?"}} }, nil},
+		"one check, two stages": {func(r *Route) {
+			r.Stages[0].Checks, r.Stages[1].Checks = []Check{{"a", "Dry?"}}, []Check{{"a", "Dry?"}}
+		}, nil},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -1,0 +1,292 @@
+package restoration
+
+import (
+	"bytes"
+	"crypto/rand"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// job makes a piece whose next stage stands at a position.
+func job(n int, change func(*Work)) Work {
+	w := Work{Car: Car{ID: 1, WorkOrder: "26-014", State: CarInWork}, NextPosition: 3,
+		Piece: Piece{ID: testID('p', n), RouteID: 1, Details: Details{Name: string(rune('a' + n)), Set: "front"},
+			Sum: Sum{NextStep: testID('s', n), Left: 60}}}
+	if change != nil {
+		change(&w)
+	}
+	return w
+}
+
+func TestReadyNowPutsFirstWhatFreesMost(t *testing.T) {
+	t.Parallel()
+	now := monday
+	work := []Work{
+		job(0, nil),
+		job(1, func(w *Work) { w.Piece.Sum.LateFrom = now.Add(5 * time.Hour) }),
+		job(2, func(w *Work) { w.NextPosition = 2 }),                                          // three wait for it at 3
+		job(3, func(w *Work) { w.Piece.Sum.GateFrom = now.Add(time.Hour) }),                   // waits
+		job(4, func(w *Work) { w.Piece.Holding = &Hold{Reason: "clip"}; w.NextPosition = 3 }), // held: doesn't count
+		job(5, func(w *Work) { w.HandBy = 7; w.NextPosition = 9 }),
+		job(6, func(w *Work) { w.Car.ID = 2; w.Car.WorkOrder = "26-001"; w.Car.PromisedOn = now.AddDate(0, 0, -1) }),
+		job(7, func(w *Work) { w.Car.ID = 3; w.Car.State = CarOnHold }),
+		job(8, func(w *Work) { w.Piece.Sum.LateFrom = now.Add(-time.Hour); w.Piece.Sum.Left = 30 }),
+	}
+	items := ReadyNow(work, now)
+	var got []string
+	for _, i := range items {
+		got = append(got, i.Piece.Name+": "+i.Reason)
+	}
+	require.Equal(t, []string{
+		"b: recoat window shuts in 5 h",
+		"c: frees 4 pieces", // a, b, d and i
+		"g: the car is late",
+		"a: ",
+		"i: recoat window shut: scuff first",
+	}, got)
+	require.Equal(t, "d", WaitingFor(work, now)[0].Piece.Name)
+	require.Len(t, WaitingFor(work, now), 1)
+	require.Equal(t, "f", InHand(work, 7)[0].Piece.Name)
+}
+
+func TestInHandShowsOnesOwnFirst(t *testing.T) {
+	t.Parallel()
+	work := []Work{
+		job(0, func(w *Work) { w.HandBy = 1; w.HandSince = monday }),
+		job(1, func(w *Work) { w.HandBy = 2; w.HandSince = monday.Add(time.Hour) }),
+	}
+	require.Equal(t, "b", InHand(work, 2)[0].Piece.Name)
+	require.Equal(t, "a", InHand(work, 3)[0].Piece.Name)
+}
+
+func TestSetCheck(t *testing.T) {
+	t.Parallel()
+	plain := Route{ID: 2, Name: "Leather", Stages: []Stage{{Key: "covered", Look: LookOther}}}
+	grained := StockRoute()
+	routes := map[int64]Route{1: grained, 2: plain}
+	piece := func(n int, d Details, route int64) Piece {
+		d.Zone, d.Order = ZoneFront, n
+		return Piece{ID: testID('p', n), RouteID: route, Details: d}
+	}
+	for name, tt := range map[string]struct {
+		pieces []Piece
+		want   []string
+	}{
+		"all alike": {[]Piece{piece(1, Details{Name: "panel"}, 1), piece(2, Details{Name: "header"}, 1)}, nil},
+		"neighbour not grained": {[]Piece{piece(1, Details{Name: "panel"}, 1), piece(2, Details{Name: "header"}, 2)},
+			[]string{"header: not grained, though it stands beside panel, which is"}},
+		"the reason is given": {[]Piece{piece(1, Details{Name: "panel"}, 1), piece(2, Details{Name: "header", SchemeReason: "leather as ordered"}, 2)}, nil},
+		"neighbour in another scheme": {[]Piece{piece(1, Details{Name: "panel"}, 1), piece(2, Details{Name: "header", Scheme: "Walnut"}, 1)},
+			[]string{"header: in the scheme Walnut, but its neighbour panel is in the car's scheme"}},
+		"odd one in a set": {[]Piece{piece(1, Details{Name: "a", Set: "doors"}, 1), piece(2, Details{Name: "b", Set: "doors"}, 1),
+			func() Piece {
+				p := piece(3, Details{Name: "c", Set: "doors", Scheme: "Walnut"}, 1)
+				p.Zone = ZoneRear
+				return p
+			}()},
+			[]string{"c: in the scheme Walnut, but the rest of its set doors is not"}},
+		"removed pieces don't count": {[]Piece{piece(1, Details{Name: "panel"}, 1), func() Piece {
+			p := piece(2, Details{Name: "header"}, 2)
+			p.Removed = monday
+			return p
+		}()}, nil},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			var got []string
+			for _, f := range SetCheck(tt.pieces, routes) {
+				got = append(got, f.Piece+": "+f.Text)
+			}
+			require.Equal(t, tt.want, got)
+		})
+	}
+}
+
+func TestCalendarBetween(t *testing.T) {
+	t.Parallel()
+	cal := StockSettings().Calendar // Monday to Friday, 08:00 to 17:00
+	cal.Holidays = []string{"2026-03-04"}
+	at := func(day, hour int) time.Time { return time.Date(2026, 3, day, hour, 0, 0, 0, time.UTC) }
+	for name, tt := range map[string]struct {
+		from, to time.Time
+		want     Minutes
+	}{
+		"within a day":       {at(2, 9), at(2, 11), 120},
+		"over the night":     {at(2, 16), at(3, 9), 120},
+		"over a holiday":     {at(3, 16), at(5, 9), 120},
+		"over the week-end":  {at(6, 16), at(9, 9), 120},
+		"before the opening": {at(2, 0), at(2, 8), 0},
+		"the wrong way":      {at(3, 9), at(2, 9), 0},
+		"a whole week":       {at(9, 0), at(16, 0), 5 * 9 * 60},
+	} {
+		require.Equal(t, tt.want, cal.Between(tt.from, tt.to, time.UTC), name)
+	}
+	require.Equal(t, at(9, 8), cal.NextOpen(at(6, 18), time.UTC))
+	require.Equal(t, at(2, 9), cal.NextOpen(at(2, 9), time.UTC))
+	require.Equal(t, at(2, 9), Calendar{}.NextOpen(at(2, 9), time.UTC), "never open")
+}
+
+func TestCalendarLaws(t *testing.T) {
+	t.Parallel()
+	cal := StockSettings().Calendar
+	rapid.Check(t, func(t *rapid.T) {
+		draw := func(name string) time.Time {
+			return monday.Add(time.Duration(rapid.IntRange(0, 60*24*40).Draw(t, name)) * time.Minute)
+		}
+		a, b := draw("a"), draw("b")
+		if b.Before(a) {
+			a, b = b, a
+		}
+		mid := a.Add(b.Sub(a) / 2).Truncate(time.Minute)
+		require.Equal(t, cal.Between(a, b, time.UTC), cal.Between(a, mid, time.UTC)+cal.Between(mid, b, time.UTC), "adds up")
+		open := cal.NextOpen(a, time.UTC)
+		require.False(t, open.Before(a))
+		require.Zero(t, cal.Between(a, open, time.UTC), "nothing is worked before the shop opens")
+	})
+}
+
+func TestLatenessOf(t *testing.T) {
+	t.Parallel()
+	cal := StockSettings().Calendar
+	promised := time.Date(2026, 3, 6, 0, 0, 0, 0, time.UTC) // Friday; Monday 09:00 leaves 44 h a head
+	car := Car{State: CarInWork, PromisedOn: promised}
+	require.Equal(t, OnTime, LatenessOf(car, 44*60, 1, cal, monday, time.UTC))
+	require.Equal(t, Tight, LatenessOf(car, 45*60, 1, cal, monday, time.UTC))
+	require.Equal(t, OnTime, LatenessOf(car, 45*60, 2, cal, monday, time.UTC))
+	require.Equal(t, Tight, LatenessOf(car, 60, 1, cal, promised.Add(23*time.Hour), time.UTC), "the day itself still counts")
+	require.Equal(t, Late, LatenessOf(car, 60, 9, cal, promised.Add(24*time.Hour), time.UTC))
+	require.Equal(t, OnTime, LatenessOf(Car{State: CarInWork}, 6000, 1, cal, monday, time.UTC), "nothing promised")
+	car.State = CarDelivered
+	require.Equal(t, OnTime, LatenessOf(car, 60, 1, cal, promised.AddDate(0, 1, 0), time.UTC))
+}
+
+func TestLabelLaws(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		code, err := NewLabel(rand.Reader)
+		require.NoError(t, err)
+		back, err := CheckLabel(strings.ToLower(code[:2] + "-" + code[2:] + " "))
+		require.NoError(t, err)
+		require.Equal(t, code, back)
+		i := rapid.IntRange(0, LabelLength-1).Draw(t, "place")
+		wrong := []byte(code)
+		wrong[i] = labelSigns[(strings.IndexByte(labelSigns, wrong[i])+rapid.IntRange(1, len(labelSigns)-1).Draw(t, "other"))%len(labelSigns)]
+		_, err = CheckLabel(string(wrong))
+		require.Error(t, err, "one wrong sign in %s: %s", code, wrong)
+		swapped := []byte(code)
+		j := rapid.IntRange(0, LabelLength-2).Draw(t, "swap")
+		swapped[j], swapped[j+1] = swapped[j+1], swapped[j]
+		if string(swapped) != code {
+			_, err = CheckLabel(string(swapped))
+			require.Error(t, err, "two swapped in %s: %s", code, swapped)
+		}
+	})
+	_, err := NewLabel(bytes.NewReader(nil))
+	require.Error(t, err)
+}
+
+func FuzzCheckLabel(f *testing.F) {
+	for _, seed := range []string{"", "346789", "AAAAA", "üüüüü", "3-4 6-7", "\x00"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, typed string) {
+		code, err := CheckLabel(typed)
+		if err != nil {
+			_, ok := AsProblem(err)
+			require.True(t, ok, "every refusal is a sentence")
+			return
+		}
+		again, err := CheckLabel(code)
+		require.NoError(t, err)
+		require.Equal(t, code, again)
+	})
+}
+
+func FuzzParseFaults(f *testing.F) {
+	for _, seed := range []string{"", "hole x2, dent", "missing", "hole x", "hole ×3|thread", "x2", ",;|"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		faults, err := ParseFaults(s)
+		if err != nil {
+			return
+		}
+		again, err := ParseFaults(FormatFaults(faults))
+		require.NoError(t, err)
+		require.Equal(t, faults, again)
+	})
+}
+
+func FuzzParseID(f *testing.F) {
+	f.Add("6ba7b810-9dad-11d1-80b4-00c04fd430c8")
+	f.Add("")
+	f.Fuzz(func(t *testing.T, s string) {
+		id, err := ParseID(s)
+		if err != nil {
+			require.Zero(t, id)
+			return
+		}
+		require.Equal(t, strings.ToLower(s), id.String())
+	})
+}
+
+func TestParseBenchKind(t *testing.T) {
+	t.Parallel()
+	for _, s := range []string{"send back", "send_back", "Send-Back", " send back "} {
+		k, ok := ParseBenchKind(s)
+		require.True(t, ok)
+		require.Equal(t, KindSendBack, k)
+	}
+	for _, s := range []string{"open", "car hold", "settle", "", "replan"} {
+		_, ok := ParseBenchKind(s)
+		require.False(t, ok, "a tablet may not send %q", s)
+	}
+}
+
+func TestWords(t *testing.T) {
+	t.Parallel()
+	for want, e := range map[string]Entry{
+		"Ticked primed; 1 h 30 min logged; reason: stoved": {Stage: "Primed", Outcome: applied(),
+			Event: Event{Kind: KindTick, Payload: Payload{Hours: mins(1.5), Reason: "stoved"}}},
+		"Sent back to grained: cut through into the grain; 6 h of work to do again": {Outcome: applied(),
+			Event: Event{Kind: KindSendBack, Payload: Payload{Stage: "grained", Defect: "cut-through", Hours: mins(6)}}},
+		"Refused: Ticked cut. Not yet.": {Stage: "Cut", Outcome: refused("Not yet."), Event: Event{Kind: KindTick}},
+		"Note; “rusty”":                 {Outcome: applied(), Event: Event{Kind: KindNote, Payload: Payload{Note: "rusty"}}},
+		"Moved to rack 2":               {Outcome: applied(), Event: Event{Kind: KindMove, Payload: Payload{Place: "rack 2"}}},
+		"Put on the list with 2 stages": {Outcome: applied(), Event: Event{Kind: KindOpen, Payload: Payload{Plan: make([]Plan, 2)}}},
+	} {
+		require.Equal(t, want, Words(e))
+	}
+	for _, k := range append(allPieceKinds, KindOpen, KindSettle, KindCarStart) {
+		require.NotEqual(t, string(k), Words(Entry{Event: Event{Kind: k}}), "no words for %q", k)
+	}
+}
+
+func TestPlannedHours(t *testing.T) {
+	t.Parallel()
+	r, f := StockRoute(), StockSettings().Factors
+	likely := func(d Details, q Quality, stage string) Minutes {
+		for _, p := range Planned(d, q, r, f) {
+			if p.Stage == stage {
+				return p.Hours.Likely
+			}
+		}
+		return 0
+	}
+	medium := Details{Size: SizeMedium}
+	require.Equal(t, Minutes(60), likely(medium, QualityShow, "stripped"))
+	require.Equal(t, Minutes(30), likely(medium, QualityDriver, "stripped"), "half for a driver")
+	require.Equal(t, Minutes(84), likely(medium, QualityConcours, "stripped"), "× 1.4")
+	worn := Details{Size: SizeMedium, Grade: 4}
+	require.Equal(t, Minutes(78), likely(worn, QualityShow, "stripped"), "× 1.3")
+	require.Equal(t, Minutes(72), likely(worn, QualityShow, "grained"), "the grade doesn't touch the grain")
+	require.Equal(t, Minutes(108), likely(Details{Size: SizeMedium, Grade: 4, SteelGrade: 5}, QualityShow, "stripped"), "bare steel tells more")
+	fixed := Details{Size: SizeMedium, Mounting: MountFixed, Faults: []Fault{{"stud", 1}}}
+	require.Equal(t, Minutes(130), likely(fixed, QualityShow, "grained"), "72 × 1.8")
+	require.Equal(t, Minutes(65), likely(fixed, QualityShow, "repaired"), "36 × 1.8")
+	require.Zero(t, likely(medium, QualityShow, "repaired"))
+}
