@@ -28,7 +28,7 @@ const (
 	boardH = 112.0
 	// boardStep is the distance between the points of a line; smaller shows no
 	// difference at the sizes drawn and costs bytes on every page.
-	boardStep = 16.0
+	boardStep = 20.0
 )
 
 type figureSet struct{ Quiet, Flat figure }

@@ -336,6 +336,9 @@ func (c *cell) chip(width, y float64) float64 {
 
 // plate lays paper behind the words.
 func (c *cell) plate() {
+	if len(c.Lines) == 0 {
+		return
+	}
 	var widest float64
 	for _, l := range c.Lines {
 		widest = max(widest, textWidth(l.Text, nameSize))
