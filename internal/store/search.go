@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"strings"
-	"unicode"
 
 	"github.com/jackc/pgx/v5"
 	"golang.org/x/text/unicode/norm"
@@ -43,17 +42,20 @@ func (s *Store) Search(ctx context.Context, q string, limit int) (_ []restoratio
 	})
 }
 
-// searchSQL folds each car once and keeps a blank before every text, so that "% word"
-// is the beginning of a word. The text of a piece is joined to its car's only where a
-// word was found in the piece itself.
+// searchSQL folds each car and each piece once ("OFFSET 0" keeps Postgres from pulling
+// the folding into every use of it) and puts a blank before every text, so that
+// "% word" is the beginning of a word. The text of a piece is joined to its car's only
+// where a word was found in the piece itself.
 const searchSQL = `
 	WITH found_cars AS MATERIALIZED (
 		SELECT id, work_order, name, customer, state = 'delivered' AS delivered,
-			` + foldedCar + ` AS folded
+			' ' || work_order || ' ' || ` + foldStart + `name` + foldEnd + ` || ' ' || ` + foldStart + `customer` + foldEnd + ` AS folded
 		FROM cars
 	), found_pieces AS MATERIALIZED (
 		SELECT id, car_id, name, label, zone, sort_order, folded FROM (
-			SELECT *, ` + foldedPiece + ` AS folded FROM components WHERE removed_at IS NULL
+			SELECT id, car_id, name, label, zone, sort_order,
+				' ' || ` + foldStart + `name` + foldEnd + ` || ' ' || lower(label) AS folded
+			FROM components WHERE removed_at IS NULL OFFSET 0
 		) AS p WHERE folded LIKE ANY (@anywhere) OR label = @label
 	), hits AS (
 		SELECT work_order, name AS car, customer, NULL::uuid AS piece_id, '' AS piece, '' AS label, '' AS zone,
@@ -69,28 +71,24 @@ const searchSQL = `
 	ORDER BY exact DESC, delivered, kind, middle, work_order DESC, sort_order, piece, piece_id
 	LIMIT @limit`
 
-// Accents are folded by a table, because Postgres has no such function without an
-// extension. It holds for western and central European names; the query is folded by
-// Unicode's own rules, which agree on these signs.
+// Folding takes the accents off and makes letters small. It drops the marks of Latin
+// and Greek names that Unicode splits off; Postgres can drop no more without an
+// extension. The query is folded by the same steps.
 const (
-	accented   = `ÀÁÂÃÄÅàáâãäåĀāĂăĄąÇçĆćČčĎďÈÉÊËèéêëĒēĖėĘęĚěĞğÌÍÎÏìíîïĪīĮįİĹĺĽľÑñŃńŇňÒÓÔÕÖòóôõöŌōŐőŔŕŘřŚśŠšŞşŤťÙÚÛÜùúûüŪūŮůŰűŲųÝŸýÿŹźŻżŽž`
-	unaccented = `aaaaaaaaaaaaaaaaaaccccccddeeeeeeeeeeeeeeeeggiiiiiiiiiiiiillllnnnnnnoooooooooooooorrrrssssssttuuuuuuuuuuuuuuuuyyyyzzzzzz`
-
-	foldedCar   = foldStart + `concat(' ', work_order, ' ', name, ' ', customer)` + foldEnd
-	foldedPiece = foldStart + `concat(' ', name, ' ', label)` + foldEnd
-	foldStart   = `lower(translate(`
-	foldEnd     = `, '` + accented + `', '` + unaccented + `'))`
+	foldStart = `lower(translate(normalize(`
+	foldEnd   = `, NFD), '` + marks + `', ''))`
+	marks     = "\u0300\u0301\u0302\u0303\u0304\u0306\u0307\u0308\u0309\u030a\u030b\u030c\u031b\u0323\u0326\u0327\u0328"
 )
 
 // searchWords gives the words of a query, folded as searchSQL folds what it looks in.
 func searchWords(q string) []string {
 	bare := strings.Map(func(r rune) rune {
-		if unicode.Is(unicode.Mn, r) {
+		if strings.ContainsRune(marks, r) {
 			return -1
 		}
 		return r
 	}, norm.NFD.String(restoration.TidyName(q)))
-	words := strings.Fields(strings.ToLower(norm.NFC.String(bare)))
+	words := strings.Fields(strings.ToLower(bare))
 	return words[:min(len(words), maxWords)]
 }
 
