@@ -133,3 +133,6 @@ func errorPage(status int, message string) templ.Component {
 	}
 	return sorryPage(ui.PageProps{Title: title, Flash: &ui.Notice{Kind: ui.NoticeError, Text: message}})
 }
+
+// us tells whether the shop shows areas in square feet.
+func (v visit) us() bool { return v.Settings.Units == restoration.US }

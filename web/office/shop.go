@@ -21,6 +21,12 @@ type work interface {
 	History(ctx context.Context, f restoration.HistoryFilter) ([]restoration.Entry, error)
 	Overrides(ctx context.Context, since time.Time) ([]restoration.Entry, error)
 
+	OpenWork(ctx context.Context) ([]restoration.Work, error)
+	// UrgentWork is the open work that is held, in hand, or whose recoat window shuts
+	// before until; MixedPieces the pieces of cars with more than one finish.
+	UrgentWork(ctx context.Context, until time.Time) ([]restoration.Work, error)
+	MixedPieces(ctx context.Context) ([]restoration.Piece, error)
+
 	FindCar(ctx context.Context, workOrder string) (restoration.Car, error)
 	FindCarByID(ctx context.Context, id int64) (restoration.Car, error)
 	CarPieces(ctx context.Context, carID int64) ([]restoration.Piece, error)

@@ -1,0 +1,190 @@
+package office
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// How far the list of what needs a look reaches.
+const (
+	windowAhead   = 7 * 24 * time.Hour  // recoat windows that shut
+	windowSoon    = 24 * time.Hour      // of these, the ones that shut while the shop works
+	overridesBack = 14 * 24 * time.Hour // ticks against a wait
+	lookShown     = 5                   // items of a group that are shown at first
+)
+
+// lookGroup is one sort of thing that needs a look.
+type lookGroup struct {
+	Word  string
+	Items []lookItem
+	More  int // items not shown
+}
+
+// lookItem is one thing that needs a look.
+type lookItem struct {
+	Car    string // work order; "" where it concerns no car
+	Text   string
+	Note   string
+	Href   string
+	Settle string // id of the refused entry; "" where there is nothing to settle
+	Entry  string // id of the entry that settles it
+}
+
+// lookGroups gathers what needs a look, the most urgent sort first. Groups without
+// an item are left out; all shows every item.
+func lookGroups(d shopData, all bool) []lookGroup {
+	groups := []lookGroup{
+		{Word: "Refused entries", Items: d.refusedItems()},
+		{Word: "Late cars", Items: d.lateItems()},
+		{Word: "Recoat windows", Items: d.windowItems()},
+		{Word: "Held", Items: d.heldItems()},
+		{Word: "Worked against a wait", Items: d.overrideItems()},
+		{Word: "Locked out", Items: d.lockedItems()},
+		{Word: "Set check", Items: d.setItems()},
+	}
+	groups = slices.DeleteFunc(groups, func(g lookGroup) bool { return len(g.Items) == 0 })
+	for i := range groups {
+		if n := len(groups[i].Items); !all && n > lookShown {
+			groups[i].Items, groups[i].More = groups[i].Items[:lookShown], n-lookShown
+		}
+	}
+	return groups
+}
+
+func (d shopData) refusedItems() []lookItem {
+	var out []lookItem
+	for _, e := range d.Refused {
+		line := historyLineOf(e, d.Now, d.Loc)
+		item := lookItem{Car: e.CarWO, Text: line.Words, Note: joinWords(line.Who, ui.When(line.At, d.Loc), line.Late),
+			Href: line.Href, Settle: e.Event.ID.String(), Entry: newID().String()}
+		if line.Piece != "" {
+			item.Text = line.Piece + ": " + line.Words
+		}
+		if line.Allowed != "" {
+			item.Text += " " + line.Allowed
+		}
+		out = append(out, item)
+	}
+	return out
+}
+
+func (d shopData) lateItems() []lookItem {
+	late := slices.DeleteFunc(slices.Clone(d.Roll.Cars), func(c restoration.CarRoll) bool {
+		return d.lateness(c) != restoration.Late
+	})
+	slices.SortStableFunc(late, func(a, b restoration.CarRoll) int { return a.Car.PromisedOn.Compare(b.Car.PromisedOn) })
+	var out []lookItem
+	for _, c := range late {
+		out = append(out, lookItem{Car: c.Car.WorkOrder, Text: c.Car.Name + ": " + d.latenessWords(c),
+			Note: joinWords("promised "+promisedWords(c.Car, d.Loc), hoursOf(c.Left)+" left"), Href: carPath(c.Car.WorkOrder)})
+	}
+	return out
+}
+
+func (d shopData) windowItems() []lookItem {
+	shut := slices.DeleteFunc(slices.Clone(d.Urgent), func(w restoration.Work) bool { return !d.windowMatters(w) })
+	slices.SortStableFunc(shut, func(a, b restoration.Work) int {
+		return a.Piece.Sum.LateFrom.Compare(b.Piece.Sum.LateFrom)
+	})
+	var out []lookItem
+	for _, w := range shut {
+		at := w.Piece.Sum.LateFrom
+		text := fmt.Sprintf("%s: the window for %s shuts %s", w.Piece.Name, lowerFirst(w.Stage.Name), ui.Clock(at, d.Now, d.Loc))
+		note := ui.Span(at, d.Now)
+		if !at.After(d.Now) {
+			text = fmt.Sprintf("%s: the window for %s shut %s", w.Piece.Name, lowerFirst(w.Stage.Name), ui.Span(at, d.Now))
+			note = "scuff before the next coat"
+		}
+		out = append(out, lookItem{Car: w.Car.WorkOrder, Text: text, Note: note, Href: piecePath(w.Piece.ID)})
+	}
+	return out
+}
+
+// windowMatters tells whether a recoat window deserves a word today: it is shut,
+// shuts within a day, or shuts within the week while nobody is there.
+func (d shopData) windowMatters(w restoration.Work) bool {
+	at := w.Piece.Sum.LateFrom
+	switch {
+	case at.IsZero() || w.Piece.Holding != nil:
+		return false
+	case at.Sub(d.Now) <= windowSoon:
+		return true
+	case at.Sub(d.Now) > windowAhead:
+		return false
+	}
+	return !d.Settings.Calendar.NextOpen(at, d.Loc).Equal(at)
+}
+
+func (d shopData) heldItems() []lookItem {
+	type held struct {
+		since time.Time
+		item  lookItem
+	}
+	var list []held
+	for _, c := range d.Roll.Cars {
+		if c.Car.State == restoration.CarOnHold {
+			list = append(list, held{c.Car.HeldSince, lookItem{Car: c.Car.WorkOrder, Href: carPath(c.Car.WorkOrder),
+				Text: c.Car.Name + " is on hold: " + c.Car.HoldReason, Note: "the whole car, for " + daysSince(c.Car.HeldSince, d.Now)}})
+		}
+	}
+	for _, w := range d.Urgent {
+		if h := w.Piece.Holding; h != nil {
+			list = append(list, held{h.Since, lookItem{Car: w.Car.WorkOrder, Href: piecePath(w.Piece.ID),
+				Text: w.Piece.Name + ": " + h.Reason, Note: joinWords("for "+daysSince(h.Since, d.Now), hoursOf(w.Piece.Sum.Left)+" stand still")}})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b held) int { return a.since.Compare(b.since) })
+	var out []lookItem
+	for _, h := range list {
+		out = append(out, h.item)
+	}
+	return out
+}
+
+func (d shopData) overrideItems() []lookItem {
+	var out []lookItem
+	for _, e := range d.Overrides {
+		line := historyLineOf(e, d.Now, d.Loc)
+		out = append(out, lookItem{Car: e.CarWO, Text: line.Piece + ": " + line.Words,
+			Note: joinWords(line.Who, ui.When(line.At, d.Loc)), Href: line.Href})
+	}
+	return out
+}
+
+func (d shopData) lockedItems() []lookItem {
+	var out []lookItem
+	for _, p := range d.People {
+		if !p.LockedAt.IsZero() && p.LeftAt.IsZero() {
+			out = append(out, lookItem{Text: p.Name + " is locked out after too many wrong tries", Note: "since " + ui.When(p.LockedAt, d.Loc),
+				Href: "/office/people"})
+		}
+	}
+	return out
+}
+
+// setItems checks each car's set; a car with several findings is named once.
+func (d shopData) setItems() []lookItem {
+	byCar := map[int64][]restoration.Piece{}
+	for _, p := range d.Mixed {
+		byCar[p.CarID] = append(byCar[p.CarID], p)
+	}
+	var out []lookItem
+	for _, c := range d.Roll.Cars {
+		found := restoration.SetCheck(byCar[c.Car.ID], d.Routes)
+		if len(found) == 0 {
+			continue
+		}
+		item := lookItem{Car: c.Car.WorkOrder, Text: found[0].Piece + " is " + found[0].Text, Href: carPath(c.Car.WorkOrder) + "#set-check"}
+		if more := len(found) - 1; more > 0 {
+			item.Note = "and " + ui.Count(more, "more finding", "more findings")
+		}
+		out = append(out, item)
+	}
+	slices.SortStableFunc(out, func(a, b lookItem) int { return cmp.Compare(a.Car, b.Car) })
+	return out
+}

@@ -1,0 +1,184 @@
+package office
+
+import (
+	"cmp"
+	"net/url"
+	"slices"
+	"time"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// shopData is what the page of the whole shop is made from.
+type shopData struct {
+	Roll      restoration.ShopRoll
+	Urgent    []restoration.Work // held, in hand, or with a window that shuts
+	Refused   []restoration.Entry
+	Overrides []restoration.Entry
+	Mixed     []restoration.Piece // of cars with more than one finish
+	Routes    map[int64]restoration.Route
+	People    []restoration.Person
+	Delivered bool // delivered cars are shown as well
+	Settings  restoration.Settings
+	Now       time.Time
+	Loc       *time.Location
+}
+
+func (d shopData) lateness(c restoration.CarRoll) restoration.Lateness {
+	return restoration.LatenessOf(c.Car, c.Left, hands(d.People), d.Settings.Calendar, d.Now, d.Loc)
+}
+
+func (d shopData) latenessWords(c restoration.CarRoll) string {
+	return lateness(c.Car, c.Left, hands(d.People), d.Settings.Calendar, d.Now, d.Loc)
+}
+
+// shopPage is the whole shop at a glance.
+type shopPage struct {
+	Page      ui.PageProps
+	Here      string
+	Look      []lookGroup
+	All       bool // every item that needs a look is shown
+	Cars      []carLine
+	Total     carLine
+	Hands     []handLine
+	Schemes   []ui.Scheme
+	Delivered bool
+}
+
+// carLine is one car in the shop, or all of them.
+type carLine struct {
+	Name, Path string
+	Under      string // work order, customer, state
+	Strip      ui.HoursStripProps
+	Left       restoration.Minutes
+	Workable   restoration.Minutes
+	Waiting    restoration.Minutes
+	From       string // the hour at which the first waiting piece may go on
+	Held       restoration.Minutes
+	Rework     restoration.Minutes
+	Percent    string
+	Promised   string
+	Lateness   string
+	Late       bool
+}
+
+// handLine is one person and what that person has in hand.
+type handLine struct {
+	Name string
+	Work []handWork
+}
+
+type handWork struct {
+	Piece, Href, Stage, Car string
+	Since                   string
+	Logged, Planned         restoration.Minutes
+}
+
+func newShopPage(d shopData, page ui.PageProps, address *url.URL) shopPage {
+	p := shopPage{Page: page, Here: address.RequestURI(), All: address.Query().Has("all"), Delivered: d.Delivered, Hands: handLines(d)}
+	p.Look = lookGroups(d, p.All)
+	cars := slices.Clone(d.Roll.Cars)
+	slices.SortStableFunc(cars, func(a, b restoration.CarRoll) int {
+		return cmp.Or(compareStates(a.Car, b.Car), comparePromises(a.Car, b.Car), cmp.Compare(a.Car.WorkOrder, b.Car.WorkOrder))
+	})
+	scale := stripScale(cars)
+	for _, c := range cars {
+		line := d.carLine(c, scale)
+		p.Cars = append(p.Cars, line)
+		if !slices.Contains(p.Schemes, line.Strip.Scheme) {
+			p.Schemes = append(p.Schemes, line.Strip.Scheme)
+		}
+	}
+	p.Total = d.carLine(restoration.CarRoll{Roll: d.Roll.Total}, 0)
+	p.Total.Name, p.Total.Under = "The whole shop", ui.Count(d.Roll.Total.Pieces-d.Roll.Total.Finished, "piece", "pieces")+" to finish"
+	p.Total.Promised = ""
+	p.Page.Lede = shopLede(d)
+	return p
+}
+
+// shopLede is the shop in one sentence.
+func shopLede(d shopData) string {
+	t := d.Roll.Total
+	if len(d.Roll.Cars) == 0 {
+		return ""
+	}
+	return ui.Count(len(d.Roll.Cars), "car", "cars") + ", " + hoursOf(t.Left) + " left: " + hoursOf(t.Workable) + " can be worked now, " +
+		hoursOf(t.Waiting) + " wait for paint to harden, " + hoursOf(t.Held) + " are held."
+}
+
+// compareStates puts delivered cars behind the others.
+func compareStates(a, b restoration.Car) int {
+	delivered := func(c restoration.Car) int {
+		if c.State == restoration.CarDelivered {
+			return 1
+		}
+		return 0
+	}
+	return cmp.Compare(delivered(a), delivered(b))
+}
+
+// comparePromises puts the nearest promise first, and cars without one last.
+func comparePromises(a, b restoration.Car) int {
+	switch {
+	case a.PromisedOn.IsZero() && b.PromisedOn.IsZero():
+		return 0
+	case a.PromisedOn.IsZero():
+		return 1
+	case b.PromisedOn.IsZero():
+		return -1
+	}
+	return a.PromisedOn.Compare(b.PromisedOn)
+}
+
+// stripScale is the hours that fill the widest bar, so that all bars compare.
+func stripScale(cars []restoration.CarRoll) float64 {
+	widest := 0.0
+	for _, c := range cars {
+		widest = max(widest, (c.Earned + c.Left).Hours())
+	}
+	return widest
+}
+
+func (d shopData) carLine(c restoration.CarRoll, scale float64) carLine {
+	line := carLine{
+		Name: c.Car.Name, Path: carPath(c.Car.WorkOrder), Under: joinWords(c.Car.WorkOrder, c.Car.Customer, stateWord(c.Car)),
+		Strip: hoursStrip(c.Car, c.Roll, scale, true),
+		Left:  c.Left, Workable: c.Workable, Waiting: c.Waiting, Held: c.Held, Rework: c.ReworkLeft,
+		Percent: ui.Percent(c.PercentDone() / 100), Promised: promisedWords(c.Car, d.Loc),
+		Lateness: d.latenessWords(c), Late: d.lateness(c) == restoration.Late,
+	}
+	if !c.NextFrom.IsZero() {
+		line.From = "from " + ui.Clock(c.NextFrom, d.Now, d.Loc)
+	}
+	return line
+}
+
+// stateWord names a car's state where it says more than that work goes on.
+func stateWord(c restoration.Car) string {
+	if c.State == restoration.CarInWork {
+		return ""
+	}
+	return string(c.State)
+}
+
+// handLines says who has what in hand. Technicians with nothing in hand are named too;
+// an owner only with something.
+func handLines(d shopData) []handLine {
+	var out []handLine
+	for _, p := range d.People {
+		line := handLine{Name: p.Name}
+		for _, w := range restoration.InHand(d.Urgent, p.ID) {
+			if w.HandBy == p.ID {
+				line.Work = append(line.Work, handWork{
+					Piece: w.Piece.Name, Href: piecePath(w.Piece.ID), Stage: lowerFirst(w.Stage.Name), Car: w.Car.WorkOrder,
+					Since: ui.Clock(w.HandSince, d.Now, d.Loc), Logged: w.Logged, Planned: w.Planned.Likely,
+				})
+			}
+		}
+		if len(line.Work) > 0 || p.Role == restoration.RoleTechnician && p.LeftAt.IsZero() {
+			out = append(out, line)
+		}
+	}
+	return out
+}
