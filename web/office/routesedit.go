@@ -178,3 +178,22 @@ func cautionHint(s stageForm) string {
 	}
 	return "One a line."
 }
+
+// namedField is a field and its word in a table of inputs.
+type namedField struct{ Name, Text string }
+
+// estimatePoints are the fields of an estimate.
+func estimatePoints(name string) []namedField {
+	return []namedField{{Name: name, Text: "low"}, {Name: likelyField(name), Text: "likely"}, {Name: highField(name), Text: "high"}}
+}
+
+// waitFields are the fields of a stage's waits.
+func waitFields(prefix string) []namedField {
+	return []namedField{
+		{Name: prefix + "after.recoat_min", Text: "to recoat"},
+		{Name: prefix + "after.max_recoat_min", Text: "until the recoat window shuts"},
+		{Name: prefix + "after.sand_min", Text: "to sand"},
+		{Name: prefix + "after.polish_min", Text: "to polish"},
+		{Name: prefix + "after.fit_min", Text: "to fit"},
+	}
+}
