@@ -72,6 +72,11 @@ func startHelper(t *testing.T, dir string) *helper {
 	})
 	h := &helper{cmd: cmd, hangUp: in.Close}
 	require.NoError(t, json.NewDecoder(out).Decode(&h.helperReport))
+	t.Cleanup(func() { // for the day on which it does outlive its program
+		if worksOn(h.Postgres, clusterPath(dir)) {
+			_ = syscall.Kill(h.Postgres, syscall.SIGKILL)
+		}
+	})
 	return h
 }
 
