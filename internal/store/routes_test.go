@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -264,4 +265,50 @@ func TestOfTwoChangesAtOnceToAUsedRouteOneIsTold(t *testing.T) {
 	}
 	require.True(t, errs[0] == nil || errs[1] == nil, "%v", errs)
 	requireTrouble(t, lost, restoration.TroubleConflict, "", "changed or retired meanwhile")
+}
+
+// TestARouteChangedWhilePiecesStartWithIt states that each piece has the steps of the
+// route that it names, whoever was faster.
+func TestARouteChangedWhilePiecesStartWithIt(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	long := h.route(t, "Plain")
+	var all errgroup.Group
+	all.Go(func() error {
+		current := long
+		for i := range 6 {
+			current.Stages = long.Stages[:1+i%2]
+			saved, err := h.SaveRoute(ctx, h.by, current)
+			if err != nil {
+				return err
+			}
+			current = saved
+		}
+		return nil
+	})
+	cars := make([]restoration.Car, 6)
+	for i := range cars {
+		all.Go(func() (err error) {
+			cars[i], err = h.NewCar(ctx, h.by, restoration.Car{WorkOrder: fmt.Sprintf("26-1%02d", i), Name: "1936 Brennick Eight",
+				Quality: restoration.QualityShow, Ground: "#9a6a3c", Grain: "#3b2413"},
+				[]restoration.NewPiece{{Route: "Plain", Details: restoration.Details{Name: "Ash tray", Zone: restoration.ZoneFront, AreaM2: .1, BothM2: .2,
+					Size: restoration.SizeMedium, Mounting: restoration.MountBench, Metal: "steel"}}})
+			return err
+		})
+	}
+	require.NoError(t, all.Wait())
+	for _, c := range cars {
+		pieces, err := h.CarPieces(ctx, c.ID)
+		require.NoError(t, err)
+		route, err := h.FindRoute(ctx, pieces[0].RouteID)
+		require.NoError(t, err)
+		var want, got []string
+		for _, s := range route.Stages {
+			want = append(want, s.Key)
+		}
+		for _, s := range pieces[0].Steps {
+			got = append(got, s.Stage)
+		}
+		require.Equal(t, want, got)
+	}
 }
