@@ -106,7 +106,7 @@ func defectPicture(key string) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		case "orange-peel":
-			templ_7745c5c3_Err = dots("M14 14h.1M30 12h.1M46 15h.1M62 12h.1M78 15h.1M94 12h.1M108 16h.1M20 28h.1M37 30h.1M54 27h.1M70 30h.1M86 27h.1M102 30h.1M14 43h.1M30 44h.1M46 42h.1M62 45h.1M78 42h.1M94 44h.1M108 42h.1M22 57h.1M38 58h.1M54 56h.1M70 58h.1M86 56h.1M102 58h.1", "12", "#fff").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = dots("M14 14h.1M30 12h.1M46 15h.1M62 12h.1M78 15h.1M94 12h.1M20 28h.1M37 30h.1M54 27h.1M70 30h.1M86 27h.1M102 30h.1M14 43h.1M30 44h.1M46 42h.1M62 45h.1M78 42h.1M94 44h.1M22 57h.1M38 58h.1M54 56h.1M70 58h.1M86 56h.1M102 58h.1", "12", "#fff").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

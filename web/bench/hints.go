@@ -8,28 +8,29 @@ import (
 	"strings"
 
 	"scumble/internal/restoration"
+	"scumble/web/ui"
 )
 
 // hints are what is pointed out before the work: one hand grains a whole car (common
 // practice, no source), and a piece in a set is looked at beside its set.
-func hints(in pieceInput, stage restoration.Stage) []string {
-	var list []string
+func hints(in pieceInput, stage restoration.Stage) []ui.Notice {
+	var list []ui.Notice
 	if stage.Look == restoration.LookGrained {
-		if h := grainHint(in, stage.Key); h != "" {
+		if h := grainHint(in, stage.Key); h.Text != "" {
 			list = append(list, h)
 		}
 	}
 	if in.Piece.Set != "" {
-		list = append(list, "Must match the set “"+in.Piece.Set+"”.")
+		list = append(list, ui.Notice{Kind: ui.NoticeInfo, Text: "Must match the set “" + in.Piece.Set + "”."})
 	}
 	if in.Piece.Note != "" {
-		list = append(list, in.Piece.Note)
+		list = append(list, ui.Notice{Kind: ui.NoticeInfo, Text: in.Piece.Note})
 	}
 	return list
 }
 
 // grainHint names who grained the car's other pieces, whoever did most first.
-func grainHint(in pieceInput, stage string) string {
+func grainHint(in pieceInput, stage string) ui.Notice {
 	count, names := map[int64]int{}, map[int64]string{}
 	for _, p := range in.Others {
 		if p.ID == in.Piece.ID || !p.Removed.IsZero() {
@@ -43,7 +44,7 @@ func grainHint(in pieceInput, stage string) string {
 		}
 	}
 	if len(count) == 0 {
-		return ""
+		return ui.Notice{}
 	}
 	hands := slices.SortedFunc(maps.Keys(count), func(a, b int64) int {
 		return cmp.Or(cmp.Compare(count[b], count[a]), cmp.Compare(names[a], names[b]))
@@ -52,9 +53,10 @@ func grainHint(in pieceInput, stage string) string {
 	for _, id := range hands {
 		parts = append(parts, fmt.Sprintf("%s %d", names[id], count[id]))
 	}
-	text := "Grained this car so far: " + strings.Join(parts, ", ") + "."
+	hint := ui.Notice{Kind: ui.NoticeInfo, Text: "Grained on this car so far: " + strings.Join(parts, ", ") + "."}
 	if count[in.Actor.PersonID] == 0 {
-		text += " One hand grains a whole car: ask before you begin."
+		hint.Kind = ui.NoticeCaution
+		hint.Text += " One hand grains a whole car: ask before you begin."
 	}
-	return text
+	return hint
 }

@@ -52,7 +52,7 @@ type pieceView struct {
 	HowSure  string
 	Next     *stepView
 	Cautions []string
-	Hints    []string // pointed out before, not after
+	Hints    []ui.Notice // pointed out before, not after
 	History  []historyLine
 	Ledger   []ledgerLine
 	IDs      map[string]string // a new entry's id for each form on the page
@@ -106,6 +106,7 @@ func buildPiece(in pieceInput) pieceView {
 	v.Cautions = stage.Cautions
 	v.Hints = hints(in, stage)
 	v.Next = buildStep(in, step, stage)
+	v.Next.Hours.Form = "tick"
 	v.Mode, v.Why, v.HowSure = standing(in, step)
 	return v
 }

@@ -83,8 +83,11 @@ func setup(t *testing.T) *testShop {
 	return s
 }
 
+// pinHash is costly to make, on purpose.
+var pinHash = sync.OnceValues(func() (string, error) { return access.HashSecret(pin) })
+
 func (s *testShop) person(name string) restoration.Person {
-	hash, err := access.HashSecret(pin)
+	hash, err := pinHash()
 	require.NoError(s.t, err)
 	p, err := s.store.AddPerson(s.t.Context(), s.owner, name, restoration.RoleTechnician, "", hash)
 	require.NoError(s.t, err)
@@ -237,4 +240,15 @@ func (b *browser) read(res *http.Response) page {
 	body, err := io.ReadAll(res.Body)
 	require.NoError(b.t, err)
 	return page{status: res.StatusCode, path: res.Request.URL.Path, body: string(body), header: res.Header}
+}
+
+// startOf takes the piece's next step in hand.
+func startOf(s *testShop, name string, who restoration.Person) restoration.Event {
+	p := s.piece(name)
+	return restoration.Event{Kind: restoration.KindStart, PieceID: p.ID, StepID: p.Sum.NextStep, PersonID: who.ID, DeviceID: s.device.ID}
+}
+
+func holdOf(s *testShop, name string, who restoration.Person, reason string) restoration.Event {
+	return restoration.Event{Kind: restoration.KindHold, PieceID: s.pieces[name].ID, PersonID: who.ID, DeviceID: s.device.ID,
+		Payload: restoration.Payload{Reason: reason}}
 }

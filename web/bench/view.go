@@ -14,6 +14,14 @@ func (v pieceView) mayTick() bool {
 	return v.Mode == modeOpen || v.Mode == modeMine || v.Mode == modeOthers
 }
 
+// startWord is what taking the step in hand is called.
+func (v pieceView) startWord() string {
+	if v.Mode == modeOthers {
+		return "Take over"
+	}
+	return "Start"
+}
+
 // facts are the figures of the recipe.
 func (s stepView) facts() []ui.Fact {
 	list := []ui.Fact{{Term: "Planned", Text: s.Planned}, {Term: "Usual", Text: s.Usual}}

@@ -57,6 +57,7 @@ type StepperProps struct {
 	Value       string // what was typed, when it was wrong; wins over Minutes
 	Error, Hint string
 	Started     string // RFC 3339 instant of a running timer; "" for none
+	Form        string // id of the form it belongs to, where it stands outside of it
 }
 
 // ButtonProps is a button, or a link that looks like one when Href is set.
@@ -129,6 +130,15 @@ func (s StepperProps) value() string {
 		return s.Value
 	}
 	return hoursNumber(s.Minutes)
+}
+
+// attributes are those of the number input.
+func (s StepperProps) attributes() templ.Attributes {
+	a := described(s.Name, s.Hint, s.Error, true)
+	if s.Form != "" {
+		a["form"] = s.Form
+	}
+	return a
 }
 
 func (b ButtonProps) class() string {

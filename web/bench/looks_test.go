@@ -1,0 +1,98 @@
+package bench
+
+import (
+	"encoding/json"
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// gallery brings a shop into every state that a page of the bench shows, and names
+// the pages.
+func gallery(s *testShop) map[string]string {
+	s.newCar("1951 Ferndale Traveller", "Header rail", "Glove-box door, right, with lock and map pocket", "Pillar cap")
+	s.advance("Instrument panel", s.ada, 4)
+	s.pass(36 * time.Hour) // the ground is hard, its window still open
+	s.advance("Ash tray", s.ben, 5)
+	s.pass(-time.Hour)
+	s.advance("Windscreen moulding", s.ada, 2)
+	s.pass(time.Hour)
+	s.enter(startOf(s, "Glove-box door", s.ada))
+	s.enter(startOf(s, "Header rail", s.ben))
+	s.pass(95 * time.Minute)
+	s.enter(holdOf(s, "Pillar cap", s.ben, "A part is missing"))
+	at := func(name string) string { return piecePath(s.pieces[name].ID) }
+	return map[string]string{
+		"enrol":    "/bench/enrol",
+		"people":   "/bench/people",
+		"pin":      fmt.Sprintf("/bench/pin/%d", s.ada.ID),
+		"ready":    "/bench",
+		"waiting":  "/bench/waiting",
+		"hand":     "/bench/hand",
+		"find":     "/bench/find",
+		"unknown":  "/bench/find?code=XXXXX",
+		"open":     at("Instrument panel"),
+		"mine":     at("Glove-box door"),
+		"others":   at("Header rail"),
+		"waits":    at("Ash tray"),
+		"held":     at("Pillar cap"),
+		"defects":  at("Instrument panel") + "/back",
+		"sendback": at("Instrument panel") + "/back?defect=colour-off",
+		"time":     at("Glove-box door") + "/time",
+		"note":     at("Glove-box door") + "/note",
+		"move":     at("Glove-box door") + "/move",
+		"hold":     at("Glove-box door") + "/hold",
+		"skip":     at("Glove-box door") + "/skip",
+		"early":    at("Ash tray") + "/early",
+	}
+}
+
+var screens = map[string][2]int64{"820": {820, 1180}, "1180": {1180, 820}, "360": {360, 780}, "1920": {1920, 1080}}
+
+// tooSmall lists what can be touched but is smaller than a gloved finger needs.
+const tooSmall = `JSON.stringify([...document.querySelectorAll("a, button, input, textarea, select, summary, label.choice")].flatMap(el => {
+	const box = el.getBoundingClientRect();
+	if (!box.width || el.closest(".skip, .hidden") || el.matches(".skip, .hidden, [type=hidden]")) return [];
+	const label = el.closest("label.choice");
+	if (label && el !== label) return [];  // the label around it is the target
+	const least = el.matches(".button-main, .button-danger, .tile, .people a, .pad button, .pair button") ? 104 : 56;
+	return box.height < least - .5 || box.width < 55.5 ? [el.tagName + " " + el.className + " “" + el.textContent.trim() + "” " + Math.round(box.width) + "×" + Math.round(box.height)] : [];
+}))`
+
+// Gloves need 20 mm for main actions, which is 104 CSS px on common tablets, and 56
+// px for everything else; and nothing may run out of the screen to the side.
+func TestEverythingTouchableIsLargeEnough(t *testing.T) {
+	t.Parallel()
+	needBrowser(t)
+	s := setup(t)
+	pages := gallery(s)
+	b := newTab(t, s, 820, 1180)
+	b.goTo("/bench/enrol")
+	measure(t, b, "enrol")
+	b.enrol()
+	delete(pages, "enrol")
+	for _, name := range []string{"people", "pin"} {
+		b.goTo(pages[name])
+		measure(t, b, name)
+		delete(pages, name)
+	}
+	b.signIn(s.ada.Name)
+	for name, path := range pages {
+		b.goTo(path)
+		measure(t, b, name)
+	}
+}
+
+func measure(t *testing.T, b *tab, name string) {
+	t.Helper()
+	for screen, size := range screens {
+		b.size(size[0], size[1])
+		var small []string
+		require.NoError(t, json.Unmarshal([]byte(b.eval(tooSmall)), &small))
+		require.Empty(t, small, "%s at %s", name, screen)
+		require.Equal(t, "0", b.eval(`"" + Math.max(0, document.documentElement.scrollWidth - innerWidth)`), "%s at %s runs out of the screen", name, screen)
+		b.shot(name+"-"+screen, false)
+	}
+}
