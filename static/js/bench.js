@@ -178,9 +178,10 @@
     for (const t of timers) {
       const minutes = Math.max(0, Math.floor((Date.now() - Date.parse(t.dataset.timer)) / 60000));
       t.textContent = Math.floor(minutes / 60) + " h " + String(minutes % 60).padStart(2, "0") + " min";
-      // The hours follow the timer until a finger has changed them.
+      // The hours follow the timer until a finger has changed them. A timer left
+      // running overnight says nothing about the work.
       const box = t.closest("[data-stepper]");
-      if (box && !box.dataset.touched && minutes >= 8) {
+      if (box && !box.dataset.touched && minutes >= 8 && minutes < 720) {
         box.querySelector("input").value = String(Math.round(minutes / 15) / 4);
       }
     }

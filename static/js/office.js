@@ -19,7 +19,7 @@
   });
 
   // A form with errors begins at its summary.
-  document.querySelector("[data-summary]")?.focus();
+  document.querySelector(":not(form[method=get]) > [data-summary]")?.focus();
 
   // What only works with a script shows only with one.
   const unhide = (root) => {

@@ -152,3 +152,12 @@ func (d door) path() string {
 		"V" + coord(d.Y+d.H-r) + "q0 " + coord(r) + " " + coord(-r) + " " + coord(r) +
 		"H" + coord(d.X+r) + "q" + coord(-r) + " 0 " + coord(-r) + " " + coord(-r) + "z"
 }
+
+// letterX is where the printed letter stands: in the middle, or beside a chip
+// that covers it.
+func (c cell) letterX() float64 {
+	if c.Chip != nil && c.Chip.Y < c.Shape.Y+c.Shape.H {
+		return c.Shape.X + (c.Shape.W-c.Chip.W)/4
+	}
+	return c.Shape.X + c.Shape.W/2
+}
