@@ -110,7 +110,8 @@ type Piece struct {
 	Sum     Sum
 }
 
-// NewPiece is a line of a trim list, before the shop has taken it in.
+// NewPiece is a line of a trim list, before the shop has taken it in. A piece whose
+// metal is not said is of steel.
 type NewPiece struct {
 	Details
 	Route  string // key or name of the route; "" is the shop's stock route
