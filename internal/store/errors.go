@@ -59,14 +59,17 @@ func problem(err error) *restoration.Problem {
 // unreachable tells whether err means that the database is gone, going or full,
 // rather than that it said no.
 func unreachable(err error) bool {
+	var connect *pgconn.ConnectError
+	if errors.As(err, &connect) {
+		return true
+	}
 	var pg *pgconn.PgError
 	if errors.As(err, &pg) {
 		// 08: connection; 57P0x: shutting down, crashed, starting; 53300: no more connections
 		return strings.HasPrefix(pg.Code, "08") || strings.HasPrefix(pg.Code, "57P0") || pg.Code == "53300"
 	}
-	var connect *pgconn.ConnectError
 	var network net.Error
-	return errors.As(err, &connect) || errors.As(err, &network) ||
+	return errors.As(err, &network) ||
 		errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, net.ErrClosed) ||
 		errors.Is(err, context.DeadlineExceeded) || pgconn.SafeToRetry(err) && !errors.Is(err, context.Canceled)
 }

@@ -87,9 +87,9 @@ func tidy(e restoration.Event) restoration.Event {
 }
 
 // sameEntry tells whether sent says what was kept under its id. Who was signed in
-// and what the server filled in don't count: a tablet sends its queue again
-// whoever holds it by then, and the office's hour is the server's own, so that a
-// form sent twice bears two.
+// and what the server filled in don't count: a tablet sends its queue again whoever
+// holds it by then, and a form of the office that is sent twice has the hour of each
+// sending.
 func sameEntry(kept eventRow, sent restoration.Event) (bool, error) {
 	was, err := json.Marshal(kept.Payload)
 	if err != nil {
@@ -100,6 +100,7 @@ func sameEntry(kept eventRow, sent restoration.Event) (bool, error) {
 		return false, err
 	}
 	differ := func(a, b restoration.ID) bool { return !a.IsZero() && !b.IsZero() && a != b }
-	return string(was) == string(is) && kept.Kind == string(sent.Kind) && (kept.DeviceID == nil || kept.At.Equal(sent.At)) && kept.StepID == sent.StepID &&
-		!differ(kept.ComponentID, sent.PieceID), nil
+	fromOffice := kept.DeviceID == nil
+	return string(was) == string(is) && kept.Kind == string(sent.Kind) && kept.StepID == sent.StepID &&
+		!differ(kept.ComponentID, sent.PieceID) && (fromOffice || kept.At.Equal(sent.At)), nil
 }
