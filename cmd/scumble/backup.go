@@ -1,0 +1,40 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"scumble/internal/store"
+)
+
+type backupCommand struct {
+	File string `arg:"" help:"File to write; - is the standard output. It holds hashes of PINs and passwords: keep it safe."`
+}
+
+// Run writes the backup. The shop may go on working meanwhile.
+func (c *backupCommand) Run(ctx context.Context, h *house, s streams) error {
+	return h.with(ctx, func(db *store.Store) error {
+		return writeTo(c.File, s.out, func(w io.Writer) error { return db.Backup(ctx, w) })
+	})
+}
+
+type restoreCommand struct {
+	File string `arg:"" help:"File that backup wrote; - is the standard input."`
+}
+
+// Run restores the backup into a database that holds no cars and no people yet.
+func (c *restoreCommand) Run(ctx context.Context, h *house, s streams) error {
+	file, err := open(c.File, s)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	return h.with(ctx, func(*store.Store) error {
+		if err := store.Restore(ctx, h.url, file); err != nil {
+			return err
+		}
+		fmt.Fprintln(s.out, "The backup is restored. Run “scumble verify” to have it looked through.")
+		return nil
+	})
+}

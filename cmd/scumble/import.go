@@ -1,0 +1,114 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+
+	"scumble/internal/restoration"
+	"scumble/internal/store"
+	"scumble/internal/trimlist"
+)
+
+type importCommand struct {
+	Pieces importPieces `cmd:"" help:"Add the pieces of a trim list to a car."`
+	Cars   importCars   `cmd:"" help:"Take in cars."`
+}
+
+type importPieces struct {
+	Car  string `required:"" placeholder:"WORK-ORDER" help:"Work order of the car."`
+	File string `arg:"" help:"CSV file; - is the standard input."`
+}
+
+// Run adds every piece of the file, or none and says what is wrong with it.
+func (c *importPieces) Run(ctx context.Context, h *house, io streams) error {
+	file, err := open(c.File, io)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	return h.with(ctx, func(s *store.Store) error {
+		routes, err := s.Routes(ctx)
+		if err != nil {
+			return err
+		}
+		var known trimlist.Known
+		for _, r := range routes {
+			known.Routes = append(known.Routes, r.Key, r.Name)
+		}
+		list, err := trimlist.ParsePieces(file, known)
+		if err != nil {
+			return fmt.Errorf("reading %s: %w", c.File, err)
+		}
+		if err := report(&list.Table, io); err != nil {
+			return err
+		}
+		car, err := s.FindCar(ctx, c.Car)
+		if err != nil {
+			return err
+		}
+		if _, err := s.AddPieces(ctx, restoration.Actor{}, car.ID, list.Pieces); err != nil {
+			return err
+		}
+		fmt.Fprintf(io.out, "%s %s: %d pieces added.\n", car.WorkOrder, car.Name, len(list.Pieces))
+		return nil
+	})
+}
+
+type importCars struct {
+	File string `arg:"" help:"CSV file; - is the standard input."`
+}
+
+// Run takes in every car of the file, or none and says what is wrong with it.
+func (c *importCars) Run(ctx context.Context, h *house, io streams) error {
+	file, err := open(c.File, io)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	list, err := trimlist.ParseCars(file)
+	if err != nil {
+		return fmt.Errorf("reading %s: %w", c.File, err)
+	}
+	if err := report(&list.Table, io); err != nil {
+		return err
+	}
+	return h.with(ctx, func(s *store.Store) error {
+		cars, err := s.ImportCars(ctx, restoration.Actor{}, list.Cars)
+		if err != nil {
+			return err
+		}
+		for _, car := range cars {
+			fmt.Fprintf(io.out, "%s %s taken in.\n", car.WorkOrder, car.Name)
+		}
+		return nil
+	})
+}
+
+// open opens a file that was named on the command line.
+func open(name string, in streams) (io.ReadCloser, error) {
+	if name == "-" {
+		return io.NopCloser(in.in), nil
+	}
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, fmt.Errorf("the file can't be opened: %w", err)
+	}
+	return file, nil
+}
+
+// report says which columns are ignored and everything that is wrong; the error
+// tells that the file can't be taken.
+func report(t *trimlist.Table, io streams) error {
+	for _, name := range t.Ignored {
+		fmt.Fprintf(io.err, "column %q is not known and is ignored\n", name)
+	}
+	if t.OK() {
+		return nil
+	}
+	for _, line := range t.Report() {
+		fmt.Fprintln(io.err, line)
+	}
+	return fmt.Errorf("nothing was written: %d faults in the file", len(t.Faults)+t.Unlisted)
+}

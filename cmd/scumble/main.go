@@ -1,0 +1,30 @@
+// Command scumble tracks restoration work orders for the wood-grained trim of
+// vintage cars. It serves the shop's office, its tablets and its customers' links,
+// and keeps everything in one Postgres: a named one, or a private one of its own.
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+	_ "time/tzdata" // the shop's zone must be known on a machine without zone files
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	err := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+	stop()
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "scumble:", err)
+		os.Exit(1)
+	}
+}
+
+// streams are where a command reads and writes.
+type streams struct {
+	in       io.Reader
+	out, err io.Writer
+}

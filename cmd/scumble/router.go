@@ -1,0 +1,87 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+	"github.com/go-chi/chi/v5"
+	"github.com/go-chi/chi/v5/middleware"
+
+	"scumble/internal/store"
+	"scumble/static"
+	"scumble/web"
+	"scumble/web/bench"
+	"scumble/web/office"
+	"scumble/web/progress"
+	"scumble/web/ui"
+)
+
+// rooms are what the router is made of.
+type rooms struct {
+	store     *store.Store
+	log       *slog.Logger
+	demo      bool
+	setupCode string
+	baseURL   string
+	secure    bool // cookies only over https
+}
+
+// newRouter puts the rooms of the three audiences under one roof. The office's live
+// streams end when it is closed.
+func newRouter(o rooms) (http.Handler, *office.Office) {
+	metrics := web.NewMetrics()
+	r := chi.NewRouter()
+	r.Use(middleware.RequestID, metrics.Count, web.Recover(o.log), web.Guard)
+	r.Get("/healthz", web.Alive)
+	r.Get("/readyz", web.Readiness(func(ctx context.Context) error { return o.store.Ready(ctx) }))
+	r.Method(http.MethodGet, "/metrics", metrics.Handler())
+	r.Mount("/static", static.Handler())
+
+	desk := office.New(office.Options{Shop: o.store, Log: o.log, Sessions: officeSessions(o.store, o.secure),
+		Demo: o.demo, SetupCode: o.setupCode, BaseURL: o.baseURL})
+	tablet := bench.New(bench.Options{Shop: o.store, Log: o.log, Sessions: bench.NewSessions(o.store.Sessions(), o.secure), Demo: o.demo})
+	customer := progress.New(progress.Options{Shop: o.store, Log: o.log, Demo: o.demo})
+	r.Group(func(r chi.Router) {
+		r.Use(middleware.Compress(5), http.NewCrossOriginProtection().Handler)
+		r.Get("/", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "/office", http.StatusSeeOther) })
+		r.Route("/office", desk.Routes)
+		r.Route("/bench", tablet.Routes)
+		r.Route("/p", customer.Routes)
+		if o.demo {
+			r.Get("/gallery", showGallery)
+			r.Get("/gallery/{face}", showGallery)
+		}
+	})
+	return r, desk
+}
+
+// officeSessions keeps an owner signed in for a working week at the most, and for
+// a day of doing nothing.
+func officeSessions(s *store.Store, secure bool) *scs.SessionManager {
+	m := scs.New()
+	m.Store = s.Sessions()
+	m.Lifetime = 7 * 24 * time.Hour
+	m.IdleTimeout = 24 * time.Hour
+	m.Cookie.Name = "office"
+	m.Cookie.Path = "/office"
+	m.Cookie.HttpOnly = true
+	m.Cookie.SameSite = http.SameSiteLaxMode
+	m.Cookie.Secure = secure
+	return m
+}
+
+// showGallery shows every component in every state, one page for each audience.
+func showGallery(w http.ResponseWriter, r *http.Request) {
+	page, ok := ui.GalleryPage(cmp.Or(chi.URLParam(r, "face"), ui.GalleryFaces()[0]))
+	if !ok {
+		http.NotFound(w, r)
+		return
+	}
+	if err := web.Render(w, r, http.StatusOK, page); err != nil {
+		http.Error(w, "The gallery can't be drawn: "+err.Error(), http.StatusInternalServerError)
+	}
+}
