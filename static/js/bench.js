@@ -173,10 +173,13 @@
     if (box) box.dataset.touched = "1";
   });
 
+  const drawn = Date.now();
   const timers = [...document.querySelectorAll("[data-timer]")];
   const tick = () => {
     for (const t of timers) {
-      const minutes = Math.max(0, Math.floor((Date.now() - Date.parse(t.dataset.timer)) / 60000));
+      // The tablet's clock may be wrong; only how much it moves on counts.
+      const now = (Date.parse(t.dataset.timerNow) || drawn) + Date.now() - drawn;
+      const minutes = Math.max(0, Math.floor((now - Date.parse(t.dataset.timer)) / 60000));
       t.textContent = Math.floor(minutes / 60) + " h " + String(minutes % 60).padStart(2, "0") + " min";
       // The hours follow the timer until a finger has changed them. A timer left
       // running overnight says nothing about the work.

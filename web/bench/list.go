@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"time"
 
 	"github.com/go-chi/chi/v5"
@@ -209,6 +210,25 @@ func emptyList(in listInput) *ui.EmptyProps {
 	return &ui.EmptyProps{Text: "No piece has anything left to do.", Next: "Ask the owner to take in the next car."}
 }
 
+// navItems are the lists with how many pieces stand in each; in hand counts the
+// person's own only.
+func navItems(work []restoration.Work, now time.Time, person int64) []ui.NavItem {
+	mine := 0
+	for _, w := range work {
+		if w.HandBy == person {
+			mine++
+		}
+	}
+	count := map[string]int{"ready": len(restoration.ReadyNow(work, now)), "waiting": len(restoration.WaitingFor(work, now)), "hand": mine}
+	items := ui.BenchNav()
+	for i := range items {
+		if n := count[items[i].Key]; n > 0 {
+			items[i].Word += " " + strconv.Itoa(n)
+		}
+	}
+	return items
+}
+
 var listTitles = map[string]string{"ready": "Ready now", "waiting": "Waiting", "hand": "In hand"}
 
 func (b *Bench) showList(which string) web.HandlerFunc {
@@ -223,7 +243,7 @@ func (b *Bench) showList(which string) web.HandlerFunc {
 			Now: b.now(), Loc: v.shop.Location(),
 		})
 		view.Page = b.frame(r, listTitles[which])
-		view.Page.Nav = which
+		view.Page.Nav, view.Page.NavItems = which, navItems(work, b.now(), v.person.ID)
 		view.Page.Flash, view.Undo = b.heard(r)
 		return web.Render(w, r, http.StatusOK, listPage(view))
 	}

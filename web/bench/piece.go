@@ -212,7 +212,8 @@ func hoursStepper(in pieceInput, step restoration.Step) ui.StepperProps {
 		from = step.LastLog
 	}
 	if run := in.Now.Sub(from); run >= 0 && run <= longestTimer {
-		s.Minutes, s.Started = quarter(restoration.Minutes(run.Minutes())), from.UTC().Format(time.RFC3339)
+		s.Minutes = quarter(restoration.Minutes(run.Minutes()))
+		s.Started, s.Now = from.UTC().Format(time.RFC3339), in.Now.UTC().Format(time.RFC3339)
 	}
 	return s
 }

@@ -67,6 +67,9 @@ func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in
 	view := buildAct(act, in, form, places)
 	view.fail(faults)
 	view.Page = b.frame(r, actTitles[act])
+	if view.Defect.Key != "" {
+		view.Page.Title = "Send back"
+	}
 	view.Page.Eyebrow = in.Piece.Name + " · " + in.Car.WorkOrder
 	view.Page.Back, view.Page.BackWord = view.Path, "Piece"
 	return web.Render(w, r, statusFor(faults), actPage(view))

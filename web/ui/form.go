@@ -57,6 +57,7 @@ type StepperProps struct {
 	Value       string // what was typed, when it was wrong; wins over Minutes
 	Error, Hint string
 	Started     string // RFC 3339 instant of a running timer; "" for none
+	Now         string // RFC 3339 instant of the server as the page was drawn; "" trusts the tablet's clock
 	Form        string // id of the form it belongs to, where it stands outside of it
 }
 
