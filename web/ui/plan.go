@@ -131,26 +131,29 @@ func (b box) hands() string {
 	return "M" + coord(b.X+11) + " " + coord(b.Y+b.H/2-3.2) + "v3.2h2.400"
 }
 
-// path of a door: square but for the upper corner that leans with its pillar.
+// path of a door: a rounded rectangle, one of whose upper corners leans with
+// its pillar.
 func (d door) path() string {
-	const lean, drop = 16.0, 44.0
-	left, right := 0.0, 0.0
+	var left, right float64
 	switch d.Rake {
 	case "left":
-		left = 1
+		left = doorLean
 	case "right":
-		right = 1
+		right = doorLean
 	}
 	r := d.R
-	corner := func(on, off float64, raked float64) float64 { return on*raked + off*(1-raked) }
-	return "M" + coord(d.X) + " " + coord(d.Y+corner(drop, r, left)) +
-		"L" + coord(d.X+corner(lean*0.7, 0, left)) + " " + coord(d.Y+r) +
-		"q0 " + coord(-r) + " " + coord(r) + " " + coord(-r) +
-		"H" + coord(d.X+d.W-corner(lean*0.7, 0, right)-r) +
-		"q" + coord(r) + " 0 " + coord(r) + " " + coord(r) +
-		"L" + coord(d.X+d.W) + " " + coord(d.Y+corner(drop, r, right)) +
-		"V" + coord(d.Y+d.H-r) + "q0 " + coord(r) + " " + coord(-r) + " " + coord(r) +
-		"H" + coord(d.X+r) + "q" + coord(-r) + " 0 " + coord(-r) + " " + coord(-r) + "z"
+	// t is how far down a leaning edge its rounding begins.
+	const t = 0.22
+	x0, x1, y := d.X, d.X+d.W, d.Y
+	drop := func(lean float64) float64 { return doorDrop*lean/doorLean + r*(1-lean/doorLean) }
+	return "M" + coord(x0) + " " + coord(y+drop(left)) +
+		"L" + coord(x0+left*(1-t)) + " " + coord(y+drop(left)*t+r*(1-left/doorLean)*(1-t)) +
+		"Q" + coord(x0+left) + " " + coord(y) + " " + coord(x0+left+r) + " " + coord(y) +
+		"H" + coord(x1-right-r) +
+		"Q" + coord(x1-right) + " " + coord(y) + " " + coord(x1-right*(1-t)) + " " + coord(y+drop(right)*t+r*(1-right/doorLean)*(1-t)) +
+		"L" + coord(x1) + " " + coord(y+drop(right)) +
+		"V" + coord(y+d.H-r) + "q0 " + coord(r) + " " + coord(-r) + " " + coord(r) +
+		"H" + coord(x0+r) + "q" + coord(-r) + " 0 " + coord(-r) + " " + coord(-r) + "z"
 }
 
 // letterX is where the printed letter stands: in the middle, or beside a chip

@@ -29,6 +29,8 @@ const (
 	leastCol = 88.0 // narrowest frame that still holds a legible name
 	doorPad  = 8.0  // a door's outline to the frames in it
 	doorTop  = 12.0
+	doorLean = 18.0 // how far a raked corner is set in
+	doorDrop = 56.0 // and how far down it reaches
 	wordsGap = 4.0 // shape to its words
 	chipH    = 20.0
 	chipSize = 12.5
