@@ -102,7 +102,7 @@ func open(name string, in streams) (io.ReadCloser, error) {
 // tells that the file can't be taken.
 func report(t *trimlist.Table, io streams) error {
 	for _, name := range t.Ignored {
-		fmt.Fprintf(io.err, "column %q is not known and is ignored\n", name)
+		fmt.Fprintf(io.err, "column “%s” is not known and is ignored\n", name)
 	}
 	if t.OK() {
 		return nil

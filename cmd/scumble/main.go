@@ -11,6 +11,8 @@ import (
 	"os/signal"
 	"syscall"
 	_ "time/tzdata" // the shop's zone must be known on a machine without zone files
+
+	"scumble/internal/restoration"
 )
 
 func main() {
@@ -18,9 +20,18 @@ func main() {
 	err := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	stop()
 	if err != nil {
-		fmt.Fprintln(os.Stderr, "scumble:", err)
+		fmt.Fprintln(os.Stderr, "scumble:", sentence(err))
 		os.Exit(1)
 	}
+}
+
+// sentence is what a person reads of an error: a Problem's own words where there
+// is one, without the trail of where it happened.
+func sentence(err error) string {
+	if p, ok := restoration.AsProblem(err); ok {
+		return p.Message
+	}
+	return err.Error()
 }
 
 // streams are where a command reads and writes.

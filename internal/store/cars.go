@@ -172,6 +172,7 @@ func (s *Store) newCar(ctx context.Context, t tx, by restoration.Actor, c restor
 		}
 	}
 	c.State, c.HoldReason, c.HeldSince, c.DeliveredAt = restoration.CarSurvey, "", time.Time{}, time.Time{}
+	c = c.WithDefaults()
 	args := officeColumns(c)
 	args["state"], args["created_at"] = c.State, t.now
 	err = t.QueryRow(ctx, `

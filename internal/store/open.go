@@ -1,7 +1,6 @@
 package store
 
 import (
-	"cmp"
 	"context"
 	"crypto/rand"
 	"fmt"
@@ -77,7 +76,7 @@ func (s *Store) addPieces(ctx context.Context, t tx, by restoration.Actor, car r
 
 // open makes a piece of a line of a trim list, by an event that plans its steps.
 func open(t tx, by restoration.Actor, car restoration.Car, line restoration.NewPiece, r restoration.Route, f restoration.Factors) (opening, error) {
-	line.Metal = cmp.Or(line.Metal, "steel")
+	line.Details = line.Details.WithDefaults()
 	e := officeEvent(t, by, restoration.KindOpen)
 	e.CarID, e.PieceID = car.ID, newID()
 	e.RouteID, e.Size, e.Place, e.Reason = r.ID, line.Size, line.LiesAt, restoration.OpeningHold(line.Details)
