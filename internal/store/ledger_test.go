@@ -1,6 +1,8 @@
 package store_test
 
 import (
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -91,4 +93,8 @@ func (h house) finish(t testing.TB, id restoration.ID) {
 		e.Checks = append(e.Checks, restoration.CheckScuffed)
 		h.mustEnter(t, e)
 	}
+}
+
+func anyContains(list []string, words string) bool {
+	return slices.ContainsFunc(list, func(s string) bool { return strings.Contains(s, words) })
 }
