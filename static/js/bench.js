@@ -247,6 +247,22 @@
     true
   );
 
+  // A scanner types a label's code and Enter, fast, wherever the page stands. In a
+  // field it types like everybody else.
+  let scan = "";
+  let last = 0;
+  document.addEventListener("keydown", (e) => {
+    if (!person || e.target.closest("input, textarea, select")) return;
+    if (e.timeStamp - last > 300) scan = "";
+    last = e.timeStamp;
+    if (e.key === "Enter" && scan.length >= 5) {
+      e.preventDefault();
+      location.assign("/bench/find?code=" + encodeURIComponent(scan));
+    } else if (e.key.length === 1) {
+      scan += e.key;
+    }
+  });
+
   // The number pad writes into the PIN field, and keeps the tablet's own away.
   for (const pad of document.querySelectorAll("[data-pad]")) {
     pad.hidden = false;

@@ -89,6 +89,12 @@ func (b box) gloss() box {
 // slant, whatever the size of the face.
 func (b box) reflection() string {
 	in := b.inset(1)
+	if in.H > in.W*1.4 { // upright: the bars cross from edge to edge
+		across := func(y, thick float64) string {
+			return "M" + coord(in.X) + " " + coord(in.Y+y) + "l" + coord(in.W) + " " + coord(-in.W*0.55) + "v" + coord(thick) + "l" + coord(-in.W) + " " + coord(in.W*0.55) + "z"
+		}
+		return across(in.H*0.42, in.W*0.6) + across(in.H*0.42+in.W*0.9, in.W*0.25)
+	}
 	lean := in.H * 0.55
 	wide := min(max(in.W*0.09, 5), 26, in.H*0.8)
 	left := in.X + max(in.W*0.22, lean*0.5)
