@@ -27,7 +27,8 @@ type rooms struct {
 	demo      bool
 	setupCode string
 	baseURL   string
-	secure    bool // cookies only over https
+	secure    bool              // cookies only over https
+	onReady   func(base string) // called once requests are answered at base; nil for nothing
 }
 
 // newRouter puts the rooms of the three audiences under one roof. The office's live

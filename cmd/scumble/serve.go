@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -8,6 +9,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"strings"
 	"time"
 
 	"scumble/internal/access"
@@ -72,6 +74,9 @@ func (l listenFlags) serve(ctx context.Context, o rooms, private *localdb.Server
 	server.RegisterOnShutdown(desk.HangUp)
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()
+	if o.onReady != nil {
+		o.onReady(cmp.Or(strings.TrimRight(l.Public, "/"), "http://"+listener.Addr().String()))
+	}
 	fmt.Fprintf(out, "listening on http://%s\n", listener.Addr())
 
 	select {

@@ -1,0 +1,230 @@
+package demo
+
+import (
+	"math"
+	"time"
+
+	"scumble/internal/restoration"
+)
+
+// hand is a technician in the play. at is when they act next.
+type hand struct {
+	person  int64
+	at      time.Time
+	pace    float64 // how long they take, against the plan
+	job     *job
+	since   time.Time // of the stretch of work under way; zero between stretches
+	last    *job      // what they did before, for working in batches
+	session restoration.Minutes
+}
+
+// job is one step that a technician works at.
+type job struct {
+	car      *carPlay
+	piece    int
+	step     restoration.Step
+	stage    restoration.Stage
+	need     restoration.Minutes // what it will really take
+	took     restoration.Minutes
+	unlogged restoration.Minutes
+	tooLate  time.Time // when the recoat window before it shuts; zero: never
+}
+
+// pause is how long it takes to put one piece away and fetch the next.
+const pause = 7 * time.Minute
+
+func newHand(person int64, from time.Time) *hand {
+	pace := map[int64]float64{2: 0.96, 3: 1.05, 4: 1.1}[person]
+	return &hand{person: person, at: from, pace: pace}
+}
+
+// turn lets a technician do what is next at their hour: end a stretch of work, or
+// begin one.
+func (w *world) turn(h *hand) {
+	if !h.since.IsZero() {
+		w.endStretch(h)
+		return
+	}
+	from, to := w.sitting(h.at)
+	switch {
+	case h.at.Before(from):
+		h.at = from.Add(time.Duration(w.rnd.IntN(9)) * time.Minute)
+		return
+	case h.job == nil && w.away(h):
+		h.at = w.wall(h.at.AddDate(0, 0, 1), 0)
+		return
+	case h.job == nil && !w.take(h, to):
+		h.at = h.at.Add(20 * time.Minute)
+		return
+	}
+	h.since = h.at
+	h.at = h.at.Add((h.job.need - h.job.took).Duration())
+	if h.at.After(to) {
+		h.at = to
+	}
+}
+
+// away tells whether the technician has the day off.
+func (w *world) away(h *hand) bool {
+	return h.at.Before(w.lastDays) && (h.at.YearDay()*7+int(h.person)*5)%19 == 0
+}
+
+// take chooses a job and takes it in hand; false when there is nothing to do.
+func (w *world) take(h *hand, to time.Time) bool {
+	j := w.choose(h, h.at)
+	if j == nil {
+		return false
+	}
+	fresh := h.last == nil || h.last.car != j.car || h.last.stage.Key != j.stage.Key
+	if fresh {
+		h.session = 0
+		if setUp := h.at.Add(j.stage.SetUp.Duration()); setUp.Before(to) && !setUp.After(w.now) {
+			h.at = setUp // nothing is logged for it: it serves the whole batch
+		}
+	}
+	h.job, h.last = j, j
+	end := h.at.Add(j.need.Duration())
+	if end.After(to) || end.After(w.now) || w.rnd.IntN(8) == 0 {
+		w.grip(h, h.at)
+	}
+	return true
+}
+
+// grip enters that the technician has the job in hand.
+func (w *world) grip(h *hand, at time.Time) {
+	w.enterStep(h, at, restoration.KindStart, restoration.Payload{Checks: h.job.scuffs(at)})
+}
+
+// scuffs is the confirmation that the rules ask for once a recoat window has shut.
+func (j *job) scuffs(at time.Time) []string {
+	if !j.tooLate.IsZero() && at.After(j.tooLate) {
+		return []string{restoration.CheckScuffed}
+	}
+	return nil
+}
+
+func (w *world) enterStep(h *hand, at time.Time, k restoration.Kind, p restoration.Payload) restoration.Outcome {
+	j := h.job
+	return w.enter(j.car, restoration.Event{Kind: k, PieceID: j.car.ids[j.piece], StepID: j.step.ID,
+		PersonID: h.person, DeviceID: tablet, At: at, Payload: p})
+}
+
+// tablet is the number of the shop's tablet in the tale.
+const tablet int64 = 1
+
+// endStretch ends the stretch at the technician's hour: the job is done, or the
+// break or the evening has come.
+func (w *world) endStretch(h *hand) {
+	j, at := h.job, h.at
+	worked := restoration.Minutes(at.Sub(h.since) / time.Minute)
+	j.took += worked
+	j.unlogged += worked
+	h.session += worked
+	h.since = time.Time{}
+	switch {
+	case j.took >= j.need:
+		w.finish(h)
+		h.at = at.Add(pause)
+	case at.Hour() >= 14: // the evening: what was done today is logged today
+		w.logDay(h)
+		h.at = w.wall(at.AddDate(0, 0, 1), 0)
+	default:
+		h.at = at.Add(time.Minute)
+	}
+}
+
+// logDay logs the hours of a step that goes on another day.
+func (w *world) logDay(h *hand) {
+	j := h.job
+	if j.unlogged < 10 {
+		return
+	}
+	p := restoration.Payload{Hours: rounded(j.unlogged)}
+	if left := j.need - j.took; left > 90 && w.rnd.IntN(3) == 0 {
+		said := max((left+7)/15*15, 15)
+		p.StillToGo = &said
+	}
+	w.enterStep(h, h.at, restoration.KindLogTime, p)
+	j.unlogged = 0
+}
+
+// rounded gives worked time as it is entered: to five minutes.
+func rounded(m restoration.Minutes) *restoration.Minutes {
+	r := max((m+2)/5*5, 5)
+	return &r
+}
+
+// finish ticks the job, or finds out that something went wrong.
+func (w *world) finish(h *hand) {
+	j, at := h.job, h.at
+	defer func() { h.job = nil }()
+	m, bad := w.mishap(j, at)
+	if bad && !m.ticked {
+		w.enterStep(h, at, restoration.KindLogTime, restoration.Payload{Hours: rounded(j.unlogged)})
+		w.sendBack(h, at.Add(20*time.Second), m)
+		return
+	}
+	p := restoration.Payload{Hours: rounded(j.unlogged), Checks: j.scuffs(at), Note: remark(j.stage.Look, w.rnd)}
+	for _, c := range j.stage.Checks {
+		p.Checks = append(p.Checks, c.Key)
+	}
+	w.enterStep(h, at, restoration.KindTick, p)
+	if bad {
+		w.sendBack(h, at.Add(20*time.Second), m)
+	}
+	if place := restingPlace(j.stage.Look, w.rnd); place != "" {
+		w.enter(j.car, restoration.Event{Kind: restoration.KindMove, PieceID: j.car.ids[j.piece], PersonID: h.person, DeviceID: tablet,
+			At: at.Add(40 * time.Second), Payload: restoration.Payload{Place: place}})
+	}
+}
+
+// mishap tells whether the job goes wrong. The last days see one only: the late
+// car's.
+func (w *world) mishap(j *job, at time.Time) (mishap, bool) {
+	lately := !at.Before(w.lastWeek)
+	switch {
+	case j.car.part == partLate && lately && !j.car.botched && j.stage.Look == restoration.LookCut && j.step.Pass == 1:
+		j.car.botched = true
+		return cutThrough, true
+	case lately || j.step.Pass > 1 || j.car.part == partHeld || j.car.part == partFresh:
+		return mishap{}, false
+	}
+	return mishapAt(j.stage.Look, w.rnd)
+}
+
+// sendBack sends the job's piece back to the stage of the mishap.
+func (w *world) sendBack(h *hand, at time.Time, m mishap) {
+	j := h.job
+	for _, s := range w.route.Stages {
+		if s.Look == m.back {
+			w.enter(j.car, restoration.Event{Kind: restoration.KindSendBack, PieceID: j.car.ids[j.piece], PersonID: h.person, DeviceID: tablet,
+				At: at, Payload: restoration.Payload{Stage: s.Key, Defect: m.defect, Note: m.note}})
+			return
+		}
+	}
+}
+
+// truth draws what a step really takes: about what was planned, with the spread of
+// hand work.
+func (w *world) truth(h *hand, s restoration.Step) restoration.Minutes {
+	spread := math.Exp(0.2*w.rnd.NormFloat64() - 0.02)
+	return max(restoration.Minutes(math.Round(float64(s.Planned.Likely-s.Logged)*spread*h.pace)), 8)
+}
+
+// lastGrip gives everybody something in hand at the end of the tale.
+func (w *world) lastGrip() {
+	at := w.acts[0].At
+	for _, a := range w.acts {
+		if a.At.After(at) {
+			at = a.At
+		}
+	}
+	for _, h := range w.hands {
+		if h.job != nil {
+			continue
+		}
+		if h.job = w.choose(h, at); h.job != nil {
+			w.grip(h, at)
+		}
+	}
+}

@@ -1,0 +1,134 @@
+package demo
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"scumble/internal/restoration"
+)
+
+// longSession is how long a technician keeps to one batch before looking up.
+const longSession restoration.Minutes = 200
+
+// choose finds the technician's next job: on with the batch, else the best batch of
+// the car that is furthest behind. Nil when nothing can or need be done.
+func (w *world) choose(h *hand, at time.Time) *job {
+	if h.last != nil && h.session < longSession {
+		same := slices.DeleteFunc(w.ready(h.last.car, h, at), func(j *job) bool { return j.stage.Key != h.last.stage.Key })
+		if len(same) > 0 {
+			return w.begin(h, same[0])
+		}
+	}
+	type choice struct {
+		car *carPlay
+		lag restoration.Minutes
+	}
+	var choices []choice
+	for _, c := range w.cars {
+		lag := c.lag(at, w.now)
+		if c.part == partFresh && h.person == fresher && !at.Before(c.begins) {
+			lag += 100 * 60
+		}
+		choices = append(choices, choice{c, lag})
+	}
+	slices.SortStableFunc(choices, func(a, b choice) int { return cmp.Compare(b.lag, a.lag) })
+	for _, c := range choices {
+		// Nobody hurries a car that is well ahead, but for the last days, in which
+		// everybody has something to do.
+		if c.lag < -3*60 && at.Before(w.lastDays) {
+			break
+		}
+		if jobs := w.ready(c.car, h, at); len(jobs) > 0 {
+			return w.begin(h, w.bestBatch(jobs, at))
+		}
+	}
+	return nil
+}
+
+// fresher is who strips the car that has just come.
+const fresher int64 = 4
+
+func (w *world) begin(h *hand, j *job) *job {
+	j.need = w.truth(h, j.step)
+	return j
+}
+
+// ready lists what the technician could do on a car at that hour.
+func (w *world) ready(c *carPlay, h *hand, at time.Time) []*job {
+	if at.Before(c.begins) || c.gone || c.part == partHeld && !at.Before(w.morning(c.until, 0)) {
+		return nil
+	}
+	var jobs []*job
+	waves := c.waves()
+	for i := range c.ids {
+		p := c.piece(i)
+		if p.Sum.Reached == "" && c.wave[i] >= waves {
+			continue
+		}
+		if p.Sum.NextStep.IsZero() || p.Footing(c.book.Car.State, at) != restoration.FootWorkable || w.taken(c, i) {
+			continue
+		}
+		j := &job{car: c, piece: i, tooLate: p.Sum.LateFrom}
+		j.step = p.Steps[slices.IndexFunc(p.Steps, func(s restoration.Step) bool { return s.ID == p.Sum.NextStep })]
+		j.stage, _ = w.route.Stage(j.step.Stage)
+		if w.mayDo(j, h, at) {
+			jobs = append(jobs, j)
+		}
+	}
+	return jobs
+}
+
+// waves is how many waves of the car's pieces may have been begun: a shop doesn't
+// strip what it can't prime in time.
+func (c *carPlay) waves() int {
+	if c.part == partFresh {
+		return 4
+	}
+	return 1 + int(6.5*float64(c.earned())/float64(c.planned))
+}
+
+// taken tells whether somebody has the piece.
+func (w *world) taken(c *carPlay, piece int) bool {
+	return slices.ContainsFunc(w.hands, func(h *hand) bool { return h.job != nil && h.job.car == c && h.job.piece == piece })
+}
+
+// mayDo holds the customs of the shop: it sprays once the booth is warm and one at a time,
+// one hand grains a whole car, and the car that has just come is not primed yet in
+// the last hours.
+func (w *world) mayDo(j *job, h *hand, at time.Time) bool {
+	switch {
+	case j.stage.Look == restoration.LookGrained:
+		return h.person == j.car.grainer
+	case j.car.part == partFresh && j.stage.Look != restoration.LookStripped:
+		return at.Before(w.lastHours)
+	case j.stage.Booth:
+		return at.Hour() >= 9 && !slices.ContainsFunc(w.hands, func(o *hand) bool { return o != h && o.job != nil && o.job.stage.Booth })
+	}
+	return true
+}
+
+// bestBatch picks the first job of the best batch: one with several pieces, of an
+// early wave, far along; before all, bare steel whose recoat window shuts.
+func (w *world) bestBatch(jobs []*job, at time.Time) *job {
+	type batch struct {
+		stage string
+		wave  int
+	}
+	count := map[batch]int{}
+	of := func(j *job) batch { return batch{j.stage.Key, j.car.wave[j.piece]} }
+	for _, j := range jobs {
+		count[of(j)]++
+	}
+	score := func(j *job) float64 {
+		s := float64(min(count[of(j)], 6)) + 1.1*float64(j.step.Position) - 2.5*float64(j.car.wave[j.piece])
+		if late := j.car.piece(j.piece).Sum.LateFrom; !late.IsZero() && late.Before(at.Add(20*time.Hour)) {
+			s += 12
+		}
+		if j.stage.Look == restoration.LookGrounded {
+			s += 4 // a free booth is worth taking
+		}
+		return s
+	}
+	return slices.MaxFunc(jobs, func(a, b *job) int { return cmp.Or(cmp.Compare(score(a), score(b)), cmp.Compare(b.piece, a.piece)) })
+}

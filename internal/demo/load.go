@@ -1,0 +1,236 @@
+package demo
+
+import (
+	"context"
+	"fmt"
+	"net/url"
+	"strings"
+	"sync/atomic"
+	"time"
+
+	"scumble/internal/access"
+	"scumble/internal/restoration"
+	"scumble/internal/store"
+)
+
+// Link is the token of the progress link that the customer of one car got, the same
+// in every demo; nothing that it opens is anybody's.
+const Link = "ZGVtby1saW5rLW9mLWFuLWludmVudGVkLXNob3AtMDE"
+
+// clock is the clock of a shop whose months pass in seconds.
+type clock struct{ unix atomic.Int64 }
+
+func (c *clock) set(t time.Time) { c.unix.Store(t.UnixMicro()) }
+func (c *clock) now() time.Time  { return time.UnixMicro(c.unix.Load()) }
+
+// loader enters a tale into a database.
+type loader struct {
+	store  *store.Store
+	clock  *clock
+	tale   Tale
+	people []int64                           // by their number in the tale, less one
+	tablet int64                             // of the shop
+	cars   []restoration.Car                 // as the store gave them
+	ids    map[restoration.ID]restoration.ID // of pieces and steps: the tale's to the store's
+}
+
+// Load enters the shop's history up to now into the migrated, empty database at url.
+// It takes some seconds.
+func Load(ctx context.Context, url string, now time.Time) error {
+	if err := load(ctx, url, now); err != nil {
+		return fmt.Errorf("load the demo: %w", err)
+	}
+	return nil
+}
+
+func load(ctx context.Context, address string, now time.Time) error {
+	hashes := make(chan secrets, 1)
+	go func() { hashes <- hashAll(Cast()) }()
+	address, err := withoutFlush(address)
+	if err != nil {
+		return err
+	}
+	c := &clock{}
+	c.set(now)
+	s, err := store.Open(ctx, address, store.Options{Now: c.now, MaxConns: 1})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	settings := Settings(now)
+	route, err := s.FindRouteByName(ctx, restoration.StockRouteKey)
+	if err != nil {
+		return err
+	}
+	l := &loader{store: s, clock: c, tale: Tell(now, settings, route), ids: map[restoration.ID]restoration.ID{}}
+	c.set(l.tale.Begins)
+	if err := l.takeOn(ctx, <-hashes); err != nil {
+		return err
+	}
+	l.cars = make([]restoration.Car, len(l.tale.Cars))
+	for _, a := range l.tale.Acts {
+		c.set(a.At)
+		if err := l.act(ctx, a); err != nil {
+			return err
+		}
+	}
+	// The settings come last: until they stand, the demo counts as cut off.
+	return s.SaveSettings(ctx, l.actor(owner), settings)
+}
+
+// withoutFlush has the database not wait for the disk: a demo that is cut off while
+// it loads is loaded anew. An address in another form is left as it is.
+func withoutFlush(address string) (string, error) {
+	if !strings.HasPrefix(address, "postgres") {
+		return address, nil
+	}
+	u, err := url.Parse(address)
+	if err != nil {
+		return "", fmt.Errorf("read the database address: %w", err)
+	}
+	q := u.Query()
+	q.Set("synchronous_commit", "off")
+	u.RawQuery = q.Encode()
+	return u.String(), nil
+}
+
+// secrets are hashed passwords and PINs, by person.
+type secrets struct {
+	passwords, pins []string
+	err             error
+}
+
+// hashAll hashes what people sign in by. It takes a while, on purpose.
+func hashAll(cast []Person) secrets {
+	s := secrets{passwords: make([]string, len(cast)), pins: make([]string, len(cast))}
+	for i, p := range cast {
+		if p.Password != "" {
+			s.passwords[i], s.err = access.HashSecret(p.Password)
+		}
+		if p.PIN != "" && s.err == nil {
+			s.pins[i], s.err = access.HashSecret(p.PIN)
+		}
+		if s.err != nil {
+			return s
+		}
+	}
+	return s
+}
+
+// takeOn brings in the people and the shop's first tablet.
+func (l *loader) takeOn(ctx context.Context, s secrets) error {
+	if s.err != nil {
+		return s.err
+	}
+	for i, p := range Cast() {
+		var person restoration.Person
+		var err error
+		if i == 0 {
+			person, err = l.store.CreateOwner(ctx, p.Name, s.passwords[i])
+		} else {
+			person, err = l.store.AddPerson(ctx, l.actor(owner), p.Name, p.Role, s.passwords[i], s.pins[i])
+		}
+		if err != nil {
+			return err
+		}
+		l.people = append(l.people, person.ID)
+	}
+	_, code, err := access.NewCode()
+	if err != nil {
+		return err
+	}
+	if _, err := l.store.AddDevice(ctx, l.actor(owner), "Bench by the window", code, l.tale.Begins.Add(time.Hour)); err != nil {
+		return err
+	}
+	_, token, err := access.NewToken()
+	if err != nil {
+		return err
+	}
+	device, err := l.store.EnrolDevice(ctx, code, token)
+	l.tablet = device.ID
+	return err
+}
+
+// actor is a person of the tale at the office.
+func (l *loader) actor(person int64) restoration.Actor {
+	return restoration.Actor{PersonID: l.person(person)}
+}
+
+// person gives the store's number of a person of the tale; 0 is nobody.
+func (l *loader) person(number int64) int64 {
+	if number == 0 {
+		return 0
+	}
+	return l.people[number-1]
+}
+
+func (l *loader) act(ctx context.Context, a Act) error {
+	switch a.Kind {
+	case ActTakeIn:
+		return l.takeIn(ctx, a.Car)
+	case ActTell:
+		return l.tell(ctx, a.Car)
+	case ActLink:
+		link := restoration.Link{CarID: l.cars[a.Car].ID, ExpiresAt: a.At.AddDate(2, 0, 0), ShowHours: true, ShowName: true}
+		_, err := l.store.AddLink(ctx, l.actor(owner), link, access.HashToken(Link))
+		return err
+	}
+	return l.enter(ctx, a)
+}
+
+// takeIn puts a car on the books and learns the ids of its pieces and steps.
+func (l *loader) takeIn(ctx context.Context, number int) error {
+	told := l.tale.Cars[number]
+	car, err := l.store.NewCar(ctx, l.actor(owner), told.Car, nil)
+	if err != nil {
+		return err
+	}
+	l.cars[number] = car
+	pieces, err := l.store.AddPieces(ctx, l.actor(owner), car.ID, told.Pieces)
+	if err != nil {
+		return err
+	}
+	for i, p := range pieces {
+		opened := told.Opened[i]
+		l.ids[opened.PieceID] = p.ID
+		for _, s := range p.Steps {
+			l.ids[opened.ID.Derive(s.Stage)] = s.ID
+		}
+	}
+	return nil
+}
+
+// tell writes to the customer how the car stands.
+func (l *loader) tell(ctx context.Context, number int) error {
+	car, told := l.cars[number], l.tale.Cars[number]
+	car.Words, car.ExpectFrom, car.ExpectTo = told.Words, told.ExpectFrom, told.ExpectTo
+	return l.store.EditCar(ctx, l.actor(owner), car)
+}
+
+// enter enters an event of the tale. The rules answered it in the tale already; the
+// store must say the same.
+func (l *loader) enter(ctx context.Context, a Act) error {
+	e := a.Event
+	e.CarID, e.PieceID, e.StepID = l.cars[a.Car].ID, l.id(e.PieceID), l.id(e.StepID)
+	e.PersonID = l.person(e.PersonID)
+	if e.DeviceID != 0 {
+		e.DeviceID = l.tablet
+	}
+	out, err := l.store.Enter(ctx, []restoration.Event{e})
+	if err != nil {
+		return err
+	}
+	if refused := out[0].Result == restoration.Refused; refused != a.Refuse {
+		return fmt.Errorf("the %s of %v was %s: %s", e.Kind, e.At, out[0].Result, out[0].Reason)
+	}
+	return nil
+}
+
+// id gives the store's id for one of the tale's. A step that a send-back opened has
+// the same in both.
+func (l *loader) id(id restoration.ID) restoration.ID {
+	if known, ok := l.ids[id]; ok {
+		return known
+	}
+	return id
+}
