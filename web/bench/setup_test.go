@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/alexedwards/scs/v2"
 	"github.com/go-chi/chi/v5"
 	"github.com/stretchr/testify/require"
 
@@ -73,14 +74,18 @@ func setup(t *testing.T) *testShop {
 	s.device, s.token = s.tablet("Bench 1")
 	s.car = s.newCar("1936 Brennick Eight", "Glove-box door", "Instrument panel", "Ash tray", "Windscreen moulding", "Door capping left")
 
+	s.serve(s.store, s.store.Sessions())
+	return s
+}
+
+// serve puts the bench in front of shop.
+func (s *testShop) serve(shop Shop, sessions scs.Store) {
 	root := chi.NewRouter()
 	root.Use(web.Guard)
 	root.Mount("/static", static.Handler())
-	sessions := NewSessions(s.store.Sessions(), false)
-	root.Route("/bench", New(Options{Shop: s.store, Sessions: sessions, Now: s.clock}).Routes)
+	root.Route("/bench", New(Options{Shop: shop, Sessions: NewSessions(sessions, false), Now: s.clock}).Routes)
 	s.server = httptest.NewServer(root)
-	t.Cleanup(s.server.Close)
-	return s
+	s.t.Cleanup(s.server.Close)
 }
 
 // pinHash is costly to make, on purpose.

@@ -1,0 +1,135 @@
+package bench
+
+import (
+	"bytes"
+	"compress/gzip"
+	"fmt"
+	"io"
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/restoration"
+)
+
+// whole reads an answer as it stands on the wire.
+func whole(t *testing.T, address string) []byte {
+	t.Helper()
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, address, nil)
+	require.NoError(t, err)
+	r.Header.Set("Accept-Encoding", "gzip")
+	res, err := http.DefaultTransport.RoundTrip(r)
+	require.NoError(t, err)
+	defer res.Body.Close()
+	require.Equal(t, http.StatusOK, res.StatusCode, address)
+	body, err := io.ReadAll(res.Body)
+	require.NoError(t, err)
+	return body
+}
+
+func packed(t *testing.T, text string) int {
+	t.Helper()
+	var buf bytes.Buffer
+	w := gzip.NewWriter(&buf)
+	_, err := w.Write([]byte(text))
+	require.NoError(t, err)
+	require.NoError(t, w.Close())
+	return buf.Len()
+}
+
+// Neither money nor a word of a customer, whatever the page.
+func TestBenchShowsNoMoneyAndNoCustomer(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	pages := gallery(s)
+	b := s.signIn(s.ada)
+	pages["search by label"] = "/bench/find?code=" + s.pieces["Ash tray"].Label
+	pages["history"] = piecePath(s.pieces["Ash tray"].ID)
+	for name, path := range pages {
+		body := b.get(path).body
+		require.Contains(t, body, "</html>", name)
+		for _, secret := range []string{customer, contact, "Quarnby", "98765", "987.65", "$"} {
+			require.NotContains(t, body, secret, name)
+		}
+	}
+	sent := answersOf(t, b.send("/bench/events", batch(t, entryOf(s, "Ash tray", "note", map[string]any{"note": "n"}))))
+	require.NotContains(t, fmt.Sprint(sent), "Quarnby")
+}
+
+// A bench page is there in one breath on bad Wi-Fi: at most 60 kB over the wire for
+// the page, its style sheets, its script and the typeface, with sixty pieces listed.
+func TestFirstPaintFitsSixtyKilobytes(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	var many []string
+	for i := range 60 {
+		many = append(many, fmt.Sprintf("Moulding %d of the right-hand rear quarter", i+1))
+	}
+	s.newCar("1951 Ferndale Traveller", many...)
+	b := s.signIn(s.ada)
+	for _, path := range []string{"/bench", piecePath(s.pieces["Ash tray"].ID), piecePath(s.pieces["Ash tray"].ID) + "/back"} {
+		body := b.get(path).body
+		sum := packed(t, body)
+		links := regexp.MustCompile(`(?:<link rel="stylesheet" href|<script src)="([^"]+)"`).FindAllStringSubmatch(body, -1)
+		require.Len(t, links, 3, "two style sheets and a script")
+		for _, m := range links {
+			sum += len(whole(t, s.server.URL+m[1]))
+		}
+		sum += len(whole(t, s.server.URL+"/static/fonts/atkinson-hyperlegible-next-latin-wght-normal.woff2"))
+		t.Logf("%s: %d bytes, of them %d of the page", path, sum, packed(t, body))
+		require.LessOrEqual(t, sum, 60_000, path)
+	}
+}
+
+// Every form has a method, an address and an id for its entry, and nothing runs
+// inline.
+func TestPagesKeepTheirPromises(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	pages := gallery(s)
+	b := s.signIn(s.ada)
+	inline := regexp.MustCompile(`(?i) on[a-z]+="| style="|<style|<script>|javascript:`)
+	for name, path := range pages {
+		body := b.get(path).body
+		require.NotRegexp(t, inline, body, name)
+		require.Equal(t, 1, strings.Count(body, "<h1"), name)
+		for _, form := range regexp.MustCompile(`<form[^>]*data-event[^>]*>`).FindAllString(body, -1) {
+			require.Contains(t, form, `method="post"`, name)
+			require.Contains(t, form, `action="/bench/pieces/`, name)
+		}
+		ids := regexp.MustCompile(` id="([^"]+)"`).FindAllStringSubmatch(body, -1)
+		seen := map[string]bool{}
+		for _, m := range ids {
+			require.False(t, seen[m[1]], "%s: the id %q stands twice", name, m[1])
+			seen[m[1]] = true
+		}
+		for _, m := range regexp.MustCompile(` (?:form|for|aria-describedby)="([^"]+)"`).FindAllStringSubmatch(body, -1) {
+			for id := range strings.FieldsSeq(m[1]) {
+				require.True(t, seen[id], "%s: nothing has the id %q", name, id)
+			}
+		}
+	}
+}
+
+// The words on what is touched are short: five at most.
+func TestButtonsHaveFewWords(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	pages := gallery(s)
+	b := s.signIn(s.ada)
+	word := regexp.MustCompile(`<(?:button|a) class="button[^"]*"[^>]*>\s*<span>([^<]+)</span>`)
+	found := 0
+	for name, path := range pages {
+		for _, m := range word.FindAllStringSubmatch(b.get(path).body, -1) {
+			found++
+			require.LessOrEqual(t, len(strings.Fields(m[1])), 5, "%s: %s", name, m[1])
+		}
+	}
+	require.Greater(t, found, 50)
+	for _, d := range restoration.Defects() {
+		require.LessOrEqual(t, len(strings.Fields(d.Name)), 5, d.Name)
+	}
+}
