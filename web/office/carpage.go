@@ -33,7 +33,7 @@ type carPage struct {
 	Figures   []figure
 	Strip     ui.HoursStripProps
 	Promise   ui.PromiseAxisProps
-	Lateness  string // "" when there is nothing to fear
+	Tight     string // "" unless more is left than there is time for
 	Obstacles []obstacle
 	Scheme    ui.Scheme
 	Plan      ui.PlanProps
@@ -88,7 +88,6 @@ func newCarPage(d carData, page ui.PageProps, bulk *form) carPage {
 		Figures:   carFigures(d.Roll, path, d.Now, loc),
 		Strip:     hoursStrip(d.Car, d.Roll, 0, false),
 		Promise:   promiseAxis(d.Car, d.Now, loc),
-		Lateness:  lateness(d.Car, d.Roll.Left, d.Hands, d.Settings.Calendar, d.Now, loc),
 		Obstacles: v.obstacles(d.Pieces, d.Roll),
 		Plan:      interiorPlan(d.Car, rows, d.Pieces, scheme),
 		Table:     newPieceTable(rows, d.Address, bulk),
@@ -99,6 +98,10 @@ func newCarPage(d carData, page ui.PageProps, bulk *form) carPage {
 		Form:      bulk,
 	}
 	p.Stages, p.StageSum = stageLines(d.Roll, path)
+	// The axis itself says how late a car is.
+	if restoration.LatenessOf(d.Car, d.Roll.Left, d.Hands, d.Settings.Calendar, d.Now, loc) == restoration.Tight {
+		p.Tight = lateness(d.Car, d.Roll.Left, d.Hands, d.Settings.Calendar, d.Now, loc)
+	}
 	for _, f := range restoration.SetCheck(d.Pieces, d.Routes) {
 		p.Findings = append(p.Findings, findingLine{f.Piece, piecePath(f.PieceID), f.Text})
 	}

@@ -15,7 +15,7 @@ const (
 	windowAhead   = 7 * 24 * time.Hour  // recoat windows that shut
 	windowSoon    = 24 * time.Hour      // of these, the ones that shut while the shop works
 	overridesBack = 14 * 24 * time.Hour // ticks against a wait
-	lookShown     = 5                   // items of a group that are shown at first
+	lookShown     = 3                   // items of a group that are shown at first
 )
 
 // lookGroup is one sort of thing that needs a look.

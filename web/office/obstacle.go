@@ -144,7 +144,7 @@ func (v pieceView) furthestBehind(pieces []restoration.Piece) []obstacle {
 	}
 	row := v.row(last)
 	return []obstacle{{
-		Text: fmt.Sprintf("%s is furthest behind: %s left, %s.", upperFirst(last.Name), hoursOf(last.Sum.Left), row.Reached),
+		Text: fmt.Sprintf("%s is furthest behind: %s left, %s.", upperFirst(last.Name), hoursOf(last.Sum.Left), lowerFirst(row.Reached)),
 		Help: fmt.Sprintf("Next is %s: %s.", lowerFirst(row.Next), row.Words),
 		Href: row.Href,
 	}}
