@@ -58,12 +58,28 @@
 //	Span(t, now) "in 3 h", "2 days ago"     Hours(minutes) "1.75 h"         HoursFloat(h) "1.75 h"
 //	Percent(0.314) "31 %"                   Area(m2, us) "0.42 m²"          Count(n, "piece", "pieces") "1 piece"
 //
+// # Classes of the style sheets that pages may use
+//
+//	office: .card  .columns (.columns-even)  .scroll > table.list (td.num)  .cars > .car
+//	        .figures > div > b  .filters  .bulk  .form-row  details
+//	bench:  .tiles > li > a.tile (b, .why, .tile-foot, .hours)  .people  .pad  .pin
+//	        .notyet  .refusal  .recipe  .two
+//	customer: .counts  .words  .touched
+//
+// # Gallery
+//
+//	GalleryPage(face)                   a whole page of every component in every state; GalleryFaces()
+//
 // # Hooks for the scripts under static/js
 //
 //	data-copy="#id"            button copies that field's value
 //	data-select-table          table whose row checkboxes take shift-click and drag; plan pieces mirror them by data-piece
+//	data-select-all, data-picked, data-bulk  tick all; shows how many; hidden while none is picked
 //	hx-trigger="scumble:changed from:body"   refetch when the shop changed (office, PageProps.Live)
 //	form[data-event="tick"]    bench: sent as one event to /bench/events; see static/js/bench.js
 //	button[data-hold]          bench: must be held for a second
+//	[data-lasting]             bench: a touch shorter than 80 ms does nothing
 //	[data-timer="RFC 3339"]    bench: shows the running time since then
+//	[data-refusal]             bench: where a refused event says why
+//	[data-digit], [data-pin]   bench: the number pad and its field
 package ui

@@ -57,7 +57,7 @@ type UndoProps struct {
 	Fields map[string]string
 }
 
-// Moment is an instant for the eye and for machines.
+// moment is an instant for the eye and for machines.
 type moment struct{ Machine, Words, Span string }
 
 func newMoment(t, now time.Time, loc *time.Location) moment {
@@ -127,11 +127,13 @@ func (n Notice) role() string {
 	return "status"
 }
 
+type hiddenField struct{ Name, Value string }
+
 // fields in the order of their names, so that a page renders the same twice.
-func (u UndoProps) fields() []FieldError {
-	var list []FieldError
+func (u UndoProps) fields() []hiddenField {
+	var list []hiddenField
 	for _, name := range slices.Sorted(maps.Keys(u.Fields)) {
-		list = append(list, FieldError{Name: name, Text: u.Fields[name]})
+		list = append(list, hiddenField{Name: name, Value: u.Fields[name]})
 	}
 	return list
 }

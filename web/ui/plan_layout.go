@@ -1,10 +1,6 @@
 package ui
 
-import (
-	"cmp"
-
-	"slices"
-)
+import "slices"
 
 // The interior is laid out unrolled and seen from the seats: in the left side
 // the front of the car is at the right hand, in the right side at the left, so
@@ -31,7 +27,7 @@ const (
 	doorTop  = 12.0
 	doorLean = 18.0 // how far a raked corner is set in
 	doorDrop = 56.0 // and how far down it reaches
-	wordsGap = 4.0 // shape to its words
+	wordsGap = 4.0  // shape to its words
 	chipH    = 20.0
 	chipSize = 12.5
 	chipFree = 24.0 // of a chip's width, for clock and ends
@@ -215,173 +211,4 @@ func (v *zoneView) columns(stations []station, pieces map[station][]PlanPiece) [
 		wants[i] = least + spare*wants[i]/sum
 	}
 	return wants
-}
-
-// span is a stretch from one x to another.
-type span struct{ From, To float64 }
-
-func (s span) width() float64  { return s.To - s.From }
-func (s span) centre() float64 { return (s.From + s.To) / 2 }
-
-// rowKind says how rows are made up.
-type rowKind int
-
-const (
-	rowsByForm  rowKind = iota // pieces of one form to a row
-	rowsOnPaper                // any forms together, their words on paper
-)
-
-// packed sets pieces in rows between two x, each row centred, and gives the y
-// below the last.
-func (v *zoneView) packed(pieces []PlanPiece, s span, y float64, kind rowKind) float64 {
-	var row []cell
-	var used float64
-	flush := func() {
-		if len(row) > 0 {
-			y = v.place(row, s.centre()-used/2, y, kind == rowsOnPaper)
-		}
-		row, used = nil, 0
-	}
-	for _, p := range pieces {
-		c := v.cellFor(p, s.width())
-		w := c.Frame.W
-		full := used+colGap+w > s.width()+1e-6
-		if len(row) > 0 && (full || kind == rowsByForm && tier(row[0].Form) != tier(c.Form)) {
-			flush()
-		}
-		if len(row) > 0 {
-			used += colGap
-		}
-		used += w
-		row = append(row, c)
-	}
-	flush()
-	return y
-}
-
-// place sets one row at x, y and gives the y below it. Shapes of a row share
-// their middle line, so that words stand level.
-func (v *zoneView) place(row []cell, x, y float64, plates bool) float64 {
-	var tallest, bottom float64
-	for _, c := range row {
-		tallest = max(tallest, c.Shape.H)
-	}
-	for _, c := range row {
-		width := c.Frame.W
-		c.Shape.X = x + (width-c.Shape.W)/2
-		c.Shape.Y = y + framePad + (tallest-c.Shape.H)/2
-		c.words(width, x+width/2)
-		if plates {
-			c.plate()
-		}
-		v.Cells = append(v.Cells, c)
-		bottom = max(bottom, c.Frame.Y+c.Frame.H)
-		x += width + colGap
-	}
-	v.Height = max(v.Height, bottom)
-	return bottom + rowGap
-}
-
-// cellFor is a piece with the size of its shape and the width of its frame.
-func (v *zoneView) cellFor(p PlanPiece, most float64) cell {
-	f := formOf(p)
-	c := cell{Piece: p, Form: f, Cut: cutFor(p.ID+p.Name, f == formUpright, f == formPanel)}
-	c.Shape.W, c.Shape.H = size(f, p.AreaM2, v.scale(), most-2*framePad)
-	c.Shape.R = radius(f, c.Shape.W, c.Shape.H)
-	wish := max(c.Shape.W+2*framePad, min(textWidth(p.Name, nameSize)+4, 132), leastCol)
-	if p.Waiting != "" {
-		wish = max(wish, textWidth(p.Waiting, chipSize)+chipFree+4)
-	}
-	c.Frame.W = min(wish, most)
-	return c
-}
-
-// words sets the words below the shape and the chip upon it, and with them the
-// frame, of the given width round the centre.
-func (c *cell) words(width, centre float64) {
-	y := c.Shape.Y + c.Shape.H + wordsGap
-	if c.Piece.Waiting != "" {
-		y = c.chip(width, y)
-	}
-	add := func(text, class string, most int) {
-		lines, _ := wrapText(text, nameSize, width, most)
-		for _, line := range lines {
-			y += lineHeight
-			c.Lines = append(c.Lines, textLine{centre, y - 3, line, class})
-		}
-	}
-	add(c.Piece.Name, "name", 3)
-	if c.Piece.Fixed {
-		add("in the car", "sub", 1)
-	}
-	if c.Piece.Trouble != "" {
-		add(c.Piece.Trouble, "woe", 1)
-	}
-	top := c.Shape.Y - framePad
-	left := min(centre-width/2, c.Shape.X-framePad)
-	right := max(centre+width/2, c.Shape.X+c.Shape.W+framePad)
-	c.Frame = box{X: left, Y: top, W: right - left, H: y + framePad - top, R: 8}
-}
-
-// chip sets the clock and the hour: upon the shape where enough of it stays to
-// be seen, otherwise below. It gives the y from which the words go on.
-func (c *cell) chip(width, y float64) float64 {
-	text, _ := shorten(c.Piece.Waiting, chipSize, width-chipFree-4)
-	w := textWidth(text, chipSize) + chipFree
-	c.ChipText = text
-	c.Chip = &box{X: c.Shape.X + c.Shape.W/2 - w/2, Y: c.Shape.Y + c.Shape.H/2 - chipH/2, W: w, H: chipH, R: chipH / 2}
-	if c.Shape.W < 1.5*w && c.Shape.H < 2.2*chipH || c.Shape.W < 1.1*w {
-		c.Chip.Y = y + 3
-	}
-	return max(y, c.Chip.Y+chipH+1)
-}
-
-// plate lays paper behind the words.
-func (c *cell) plate() {
-	if len(c.Lines) == 0 {
-		return
-	}
-	var widest float64
-	for _, l := range c.Lines {
-		widest = max(widest, textWidth(l.Text, nameSize))
-	}
-	top := c.Lines[0].Y - lineHeight + 5
-	bottom := c.Lines[len(c.Lines)-1].Y + 4
-	w := min(widest+10, c.Frame.W)
-	c.Plate = &box{X: c.Lines[0].X - w/2, Y: top, W: w, H: bottom - top, R: 5}
-}
-
-// tier is the row in which a form stands: slim on top, then panels, then small.
-func tier(f form) int {
-	switch f {
-	case formSlim:
-		return 0
-	case formPanel:
-		return 1
-	default:
-		return 2
-	}
-}
-
-// inOrder sorts by form, then by the piece's order, then left before right.
-func inOrder(pieces []PlanPiece) []PlanPiece {
-	sorted := slices.Clone(pieces)
-	slices.SortStableFunc(sorted, func(a, b PlanPiece) int {
-		return cmp.Or(
-			cmp.Compare(tier(formOf(a)), tier(formOf(b))),
-			cmp.Compare(a.Order, b.Order),
-			cmp.Compare(sideRank(a.Side), sideRank(b.Side)),
-		)
-	})
-	return sorted
-}
-
-func sideRank(side string) int {
-	switch side {
-	case "left":
-		return 0
-	case "right":
-		return 2
-	}
-	return 1
 }
