@@ -31,6 +31,7 @@ type stageForm struct {
 	Prefix  string // of its fields
 	Key     string
 	Title   string
+	Brief   string // what stands beside the title while the stage is folded
 	Look    ui.Look
 	Shipped []string // cautions that may be added to, never taken away
 	Open    bool     // unfolded: new, or something is wrong with it
@@ -149,7 +150,7 @@ func stageForms(f *form) []stageForm {
 	for i := range out {
 		prefix := stagePrefix(i)
 		out[i] = stageForm{
-			Index: i, Prefix: prefix, Key: f.get(prefix + "key"), Title: f.get(prefix + "name"),
+			Index: i, Prefix: prefix, Key: f.get(prefix + "key"), Title: f.get(prefix + "name"), Brief: stageBrief(f, prefix),
 			Look: ui.Look(f.get(prefix + "look")), Shipped: shippedCautions(f.get(prefix + "key")), Last: i == n-1,
 		}
 		out[i].Open = out[i].Title == "" || slices.ContainsFunc(f.faults, func(e ui.FieldError) bool {
@@ -160,6 +161,21 @@ func stageForms(f *form) []stageForm {
 		}
 	}
 	return out
+}
+
+// stageBrief says the most important of a stage, as it was typed.
+func stageBrief(f *form, prefix string) string {
+	var parts []string
+	if h := f.get(likelyField(prefix + "medium")); !blank(h) && !f.ticked(prefix+"repair") {
+		parts = append(parts, h+" h on a medium piece")
+	}
+	if f.ticked(prefix + "repair") {
+		parts = append(parts, "only where there is a fault")
+	}
+	if f.ticked(prefix + "booth") {
+		parts = append(parts, "booth")
+	}
+	return strings.Join(parts, ", ")
 }
 
 func needOptions() []ui.Option {
@@ -184,7 +200,7 @@ type namedField struct{ Name, Text string }
 
 // estimatePoints are the fields of an estimate.
 func estimatePoints(name string) []namedField {
-	return []namedField{{Name: name, Text: "low"}, {Name: likelyField(name), Text: "likely"}, {Name: highField(name), Text: "high"}}
+	return []namedField{{Name: name, Text: points[0]}, {Name: likelyField(name), Text: points[1]}, {Name: highField(name), Text: points[2]}}
 }
 
 // waitFields are the fields of a stage's waits.

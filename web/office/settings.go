@@ -78,12 +78,12 @@ func parseSettings(f *form) restoration.Settings {
 
 func parseCalendar(f *form) restoration.Calendar {
 	var c restoration.Calendar
-	worked := false
+	closed := true
 	for _, d := range week() {
 		c.Days[d] = parseDay(f, d)
-		worked = worked || c.Days[d].Open < c.Days[d].Close
+		closed = closed && blank(f.get(openField(d))) && blank(f.get(closeField(d)))
 	}
-	if !worked {
+	if closed {
 		f.fault(openField(time.Monday), "The shop needs one working day at least: no date could be promised.")
 	}
 	c.Holidays = parseHolidays(f)
@@ -120,12 +120,23 @@ func parseHolidays(f *form) []string {
 func parseFactors(f *form) restoration.Factors {
 	var out restoration.Factors
 	for i := range out.Fixed {
-		out.Fixed[i] = read(f, fixedField(i), parseFactor)
+		out.Fixed[i] = f.factor(fixedField(i), "work in the car, "+points[i])
 	}
 	for i := range out.Grade {
-		out.Grade[i] = read(f, gradeField(i+1), parseFactor)
+		out.Grade[i] = f.factor(gradeField(i+1), "grade "+gradeWord(i+1))
 	}
 	return out
+}
+
+// points are the words of a three-point estimate.
+var points = [3]string{"low", "likely", "high"}
+
+// factor reads a factor that must not stay empty.
+func (f *form) factor(name, of string) float64 {
+	if blank(f.get(name)) {
+		f.fault(name, "Type the factor for %s; 1 changes nothing.", of)
+	}
+	return read(f, name, parseFactor)
 }
 
 // settingsValues fills the form so that parseSettings gives s again.

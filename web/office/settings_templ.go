@@ -187,7 +187,7 @@ func factorSettings(f *form) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		for i, word := range []string{"low", "likely", "high"} {
+		for i, word := range points {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<td>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
