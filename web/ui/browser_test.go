@@ -54,10 +54,14 @@ type desk struct {
 	complaints []string // what the browser logged as an error
 }
 
-func newDesk(t *testing.T) *desk {
+func newDesk(t *testing.T, more ...func(*http.ServeMux)) *desk {
 	t.Helper()
 	d := &desk{t: t, changes: make(chan struct{})}
-	server := httptest.NewServer(d.routes())
+	routes := d.routes()
+	for _, add := range more {
+		add(routes)
+	}
+	server := httptest.NewServer(routes)
 	t.Cleanup(server.Close)
 	d.url = server.URL
 	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(needBrowser(t)), chromedp.NoSandbox,
@@ -78,7 +82,7 @@ func newDesk(t *testing.T) *desk {
 	return d
 }
 
-func (d *desk) routes() http.Handler {
+func (d *desk) routes() *http.ServeMux {
 	mux := http.NewServeMux()
 	mux.Handle(static.Prefix, static.Handler())
 	mux.HandleFunc("/gallery/{face}", func(w http.ResponseWriter, r *http.Request) {
