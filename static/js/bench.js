@@ -1,11 +1,12 @@
 // The tablet's own script. A form that carries data-event is sent as one event
 // to /bench/events, under the id that the page was drawn with, and again until it
-// is answered: sending the same id twice changes nothing. What is not sent yet is kept on the
-// tablet, with the person who entered it. Without this script the same forms
-// post in the ordinary way.
+// is answered: sending the same id twice changes nothing. What is not sent yet is
+// kept on the tablet, with the person who entered it. Without this script the same
+// forms post in the ordinary way.
 //
 //   <form data-event="tick" data-next="/bench" method="post" action="…">
 //     <input type="hidden" name="id" value="…">
+//     <input type="hidden" name="now" value="…">          the server's hour as the page was drawn
 //     <input type="hidden" name="step" value="…">         or name="piece"
 //     fields: hours, still_to_go, stage, defect, reason, note, place
 //     own: what was written in place of a reason or place that could be picked
@@ -59,10 +60,11 @@
   };
 
   // send gives the outcomes in the order of the events; status 0 means that
-  // nobody answered.
-  const send = async (events) => {
+  // nobody answered. With say, the server keeps the answer for the page that comes
+  // next, as it does after an ordinary form.
+  const send = async (events, say) => {
     try {
-      const answer = await fetch("/bench/events", {
+      const answer = await fetch("/bench/events" + (say ? "?say=1" : ""), {
         method: "POST",
         headers: { "Content-Type": "application/json", Accept: "application/json" },
         body: JSON.stringify(events),
@@ -97,9 +99,12 @@
   flush();
 
   // --- forms -------------------------------------------------------------------
+  const drawn = Date.now();
   const eventOf = (form, button) => {
     const data = new FormData(form, button);
-    const e = { id: (form.dataset.id ||= data.get("id") || uuid7()), kind: form.dataset.event, at: new Date().toISOString() };
+    const e = { id: (form.dataset.id ||= data.get("id") || uuid7()), kind: form.dataset.event };
+    // The tablet's clock may be wrong: only how much it moves on counts.
+    e.at = new Date((Date.parse(data.get("now")) || drawn) + Date.now() - drawn).toISOString();
     for (const name of ["step", "piece", "stage", "defect", "reason", "note", "place"]) {
       const v = String(data.get(name) || "").trim();
       if (v) e[name] = v;
@@ -115,13 +120,24 @@
   };
 
   const tell = (form, text) => {
-    const box = form.querySelector("[data-refusal]");
+    const box = form.querySelector("[data-refusal]") || document.querySelector("[data-refusal]");
     if (!box) return alert(text);
     box.className = "refusal";
     box.setAttribute("role", "alert");
     box.textContent = text;
     box.hidden = false;
     box.scrollIntoView({ block: "nearest" });
+  };
+  // notSent says why an entry still waits. It is kept in every case.
+  const notSent = (status) => {
+    switch (status) {
+      case 400:
+      case 413:
+        return "The server can't read this entry. It is kept on this tablet: tell the owner.";
+      case 401:
+        return "You are signed out. It is kept on this tablet until you sign in again.";
+    }
+    return "Not sent yet. It is kept on this tablet and sent when the connection is back.";
   };
   const moment = (t) =>
     new Date(t).toLocaleString("en-GB", { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
@@ -131,22 +147,28 @@
     if (form.dataset.busy) return e.preventDefault(); // one press, one post
     form.dataset.busy = "1";
     if (!form.dataset.event || !person) return;
-    const event = eventOf(form);
+    const event = eventOf(form, e.submitter);
+    const needs = form.dataset.needs;
+    if (needs && !event[needs]) {
+      e.preventDefault();
+      delete form.dataset.busy;
+      return tell(form, "Choose a " + needs + ", or write one.");
+    }
     // Kept first: the tablet may die in between. Where it can't be kept, the
     // form posts in the ordinary way.
     if (!keep([...unsent(), { person, event }])) return;
     e.preventDefault();
     count();
-    const { outcomes } = await send([event]);
+    const { status, outcomes } = await send([event], true);
     if (!outcomes) {
-      tell(form, "Not sent yet. It is kept on this tablet and sent when the connection is back.");
+      tell(form, notSent(status));
       return; // stays busy: pressed again it would be entered twice
     }
     drop(new Set([event.id]));
     count();
     const own = outcomes[0] || {};
     if (own.outcome === "refused") {
-      delete form.dataset.id; // the next press is another event
+      form.dataset.id = uuid7(); // the next press is another event
       delete form.dataset.busy;
       const from = own.allowed_from ? " Allowed from " + moment(own.allowed_from) + "." : "";
       return tell(form, (own.reason || "This was refused.") + from);
@@ -173,7 +195,6 @@
     if (box) box.dataset.touched = "1";
   });
 
-  const drawn = Date.now();
   const timers = [...document.querySelectorAll("[data-timer]")];
   const tick = () => {
     for (const t of timers) {

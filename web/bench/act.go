@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/url"
 	"slices"
+	"time"
 
 	"scumble/internal/restoration"
 	"scumble/web/ui"
@@ -14,6 +15,7 @@ type actView struct {
 	Page   ui.PageProps
 	Path   string // of the piece
 	Piece  string // its id
+	Now    string // RFC 3339, as the page is drawn
 	Act    string
 	ID     string // of the entry
 	Step   string
@@ -52,7 +54,7 @@ var (
 // buildAct sorts out a page that asks for one thing. form holds what was typed
 // before, and the defect that was picked.
 func buildAct(act string, in pieceInput, form url.Values, places []string) actView {
-	v := actView{Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Act: act, ID: in.NewID(), Own: ui.FieldProps{Name: "own", Value: form.Get("own"), MaxLen: restoration.MaxReason}}
+	v := actView{Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Now: in.Now.UTC().Format(time.RFC3339), Act: act, ID: in.NewID(), Own: ui.FieldProps{Name: "own", Value: form.Get("own"), MaxLen: restoration.MaxReason}}
 	step, open := nextStep(in.Piece)
 	stage, _ := in.Route.Stage(step.Stage)
 	if open {

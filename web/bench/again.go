@@ -1,12 +1,11 @@
 package bench
 
 import (
-	"maps"
 	"net/http"
-	"slices"
 
 	"github.com/a-h/templ"
 
+	"scumble/web"
 	"scumble/web/ui"
 )
 
@@ -15,23 +14,15 @@ import (
 type againView struct {
 	Page   ui.PageProps
 	Action string
-	Fields []ui.FieldError // name and value of what was typed
+	Fields []web.TypedField
 }
 
-// newAgain keeps a form as it was sent, but for secrets: a PIN is typed again.
-func newAgain(r *http.Request, demo bool) againView {
-	v := againView{Page: ui.PageProps{Title: "Not saved yet", Demo: demo}, Action: r.URL.Path}
+// again keeps a form as it was sent, ready to be sent again.
+func (b *Bench) again(r *http.Request) templ.Component {
 	if r.PostForm == nil {
 		_ = r.ParseForm() // what can be read of it is kept
 	}
-	for _, name := range slices.Sorted(maps.Keys(r.PostForm)) {
-		for _, value := range r.PostForm[name] {
-			if name != "pin" {
-				v.Fields = append(v.Fields, ui.FieldError{Name: name, Text: value})
-			}
-		}
-	}
-	return v
+	return againPage(againView{Page: ui.PageProps{Title: "Not saved yet", Demo: b.demo}, Action: r.URL.Path, Fields: web.Typed(r.PostForm)})
 }
 
 func (b *Bench) errorPage(status int, message string) templ.Component {

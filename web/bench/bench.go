@@ -78,7 +78,7 @@ func New(o Options) *Bench {
 		o.Now = time.Now
 	}
 	b := &Bench{shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo}
-	b.adapter = web.Adapter{Log: o.Log, Page: b.errorPage}
+	b.adapter = web.Adapter{Log: o.Log, Page: b.errorPage, Again: b.again}
 	b.sessions.ErrorFunc = b.failSession
 	return b
 }
@@ -99,34 +99,13 @@ func (b *Bench) Routes(r chi.Router) {
 	})
 }
 
-// handle adapts h. A form that can't be saved because the database is away is
-// answered with a page that holds everything typed, ready to be sent again.
-func (b *Bench) handle(h web.HandlerFunc) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
-		if err := h(w, r); err != nil {
-			b.fail(w, r, err)
-		}
-	}
-}
-
-func (b *Bench) fail(w http.ResponseWriter, r *http.Request, err error) {
-	p, ok := restoration.AsProblem(err)
-	if !ok || p.Trouble != restoration.TroubleUnavailable || r.Method != http.MethodPost || web.WantsJSON(r) {
-		b.adapter.Fail(w, r, err)
-		return
-	}
-	w.Header().Set("Retry-After", "5")
-	page := againPage(newAgain(r, b.demo))
-	if err := web.Render(w, r, http.StatusServiceUnavailable, page); err != nil {
-		b.log.ErrorContext(r.Context(), "error page failed", "path", r.URL.Path, "err", err)
-	}
-}
+func (b *Bench) handle(h web.HandlerFunc) http.HandlerFunc { return b.adapter.Handle(h) }
 
 // failSession answers when the session can't be read or kept: the sessions live in
 // the same database as the work.
 func (b *Bench) failSession(w http.ResponseWriter, r *http.Request, err error) {
 	b.log.WarnContext(r.Context(), "session not available", "path", r.URL.Path, "err", err)
-	b.fail(w, r, restoration.Problemf(restoration.TroubleUnavailable, "",
+	b.adapter.Fail(w, r, restoration.Problemf(restoration.TroubleUnavailable, "",
 		"The database can't be reached just now. Nothing is lost; try again in a moment."))
 }
 

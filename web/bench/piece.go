@@ -44,6 +44,7 @@ type pieceView struct {
 	Page     ui.PageProps
 	Path     string // of the page; forms post below it
 	Piece    string // its id
+	Now      string // RFC 3339, as the page is drawn
 	Place    string // where it lies
 	Undo     *ui.UndoProps
 	Scheme   ui.Scheme
@@ -90,7 +91,7 @@ func piecePath(id restoration.ID) string { return "/bench/pieces/" + id.String()
 // buildPiece sorts out what a piece's page shows; the shell is filled in later.
 func buildPiece(in pieceInput) pieceView {
 	v := pieceView{
-		Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Place: in.Piece.LiesAt, Scheme: scheme(in.Car), IDs: map[string]string{},
+		Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Now: in.Now.UTC().Format(time.RFC3339), Place: in.Piece.LiesAt, Scheme: scheme(in.Car), IDs: map[string]string{},
 		CanBack: slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.State == restoration.StepDone }),
 		History: history(in), Ledger: ledger(in),
 	}

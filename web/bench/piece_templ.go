@@ -110,7 +110,7 @@ func piecePage(v pieceView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = hiddenIDs(v.IDs["tick"], v.Next.ID, v.Piece).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = hiddenIDs(v.IDs["tick"], v.Next.ID, v.Piece, v.Now).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -427,7 +427,7 @@ func bigAction(v pieceView) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = hiddenIDs(v.IDs["start"], v.Next.ID, v.Piece).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = hiddenIDs(v.IDs["start"], v.Next.ID, v.Piece, v.Now).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -595,7 +595,7 @@ func bigAction(v pieceView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = hiddenIDs(v.IDs["release"], "", v.Piece).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = hiddenIDs(v.IDs["release"], "", v.Piece, v.Now).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -758,7 +758,7 @@ func pieceHistory(v pieceView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = hiddenIDs(h.UntickID, h.StepID, v.Piece).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = hiddenIDs(h.UntickID, h.StepID, v.Piece, v.Now).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
