@@ -45,7 +45,7 @@ type linkRow struct {
 	Revoke                  string // address
 }
 
-// linksPage is the links of one car as a page of their own.
+// linksPageProps is the links of one car as a page of their own.
 type linksPageProps struct {
 	Page  ui.PageProps
 	Panel LinksPanelProps
@@ -142,7 +142,7 @@ func (o *Office) renderLinks(w http.ResponseWriter, r *http.Request, status int,
 		return web.Render(w, r, status, LinksPanel(panel))
 	}
 	return web.Render(w, r, status, linksPage(linksPageProps{
-		Page:  o.page(r, ui.PageProps{Title: "Links for the customer", Eyebrow: car.WorkOrder + " · " + car.Name, Nav: "shop"}),
+		Page:  o.page(r, ui.PageProps{Title: car.Name, Eyebrow: "Work order " + car.WorkOrder + " · links", Nav: "shop"}),
 		Panel: panel, Back: "/office/cars/" + url.PathEscape(car.WorkOrder),
 	}))
 }
