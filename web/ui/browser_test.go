@@ -167,7 +167,7 @@ func TestOfficeScript(t *testing.T) {
 	d.sees("p10,p11,p12", mirrored)
 
 	t.Log("shift on a piece of the plan lets go of it")
-	d.run(`document.querySelector("[data-plan] .wide a[data-piece=p11]").dispatchEvent(new MouseEvent("click", {bubbles: true, cancelable: true, shiftKey: true}))`)
+	d.run(`document.querySelector("[data-plan] .on-wide a[data-piece=p11]").dispatchEvent(new MouseEvent("click", {bubbles: true, cancelable: true, shiftKey: true}))`)
 	d.sees("p10,p12", picked)
 	d.sees("/gallery/office", `location.pathname + location.hash`)
 
@@ -186,12 +186,12 @@ func TestDraggingOverThePlanPicksItsPieces(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t)
 	d.goTo("/gallery/office")
-	d.run(`document.querySelector("[data-plan] .zone-left .wide").scrollIntoView({block: "center"})`)
+	d.run(`document.querySelector("[data-plan] .zone-left .on-wide").scrollIntoView({block: "center"})`)
 	ctx, cancel := context.WithTimeout(d.ctx, patience)
 	defer cancel()
 	// From left of the quarter's moulding (p12) to right of the front door's (p10).
 	box, err := chromedp.Run(ctx, chromedp.Evaluate[[]float64](`(() => {
-		const at = (id) => document.querySelector("[data-plan] .wide a[data-piece=" + id + "]").getBoundingClientRect();
+		const at = (id) => document.querySelector("[data-plan] .on-wide a[data-piece=" + id + "]").getBoundingClientRect();
 		return [at("p12").left, at("p12").top + 4, at("p10").right, at("p10").top + 20];
 	})()`))
 	require.NoError(t, err)

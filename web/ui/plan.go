@@ -61,13 +61,20 @@ func (p PlanPiece) says() string {
 	return strings.Join(parts, ", ")
 }
 
-// zonePicture is a zone ready to be drawn, for a wide page and for a phone; the
-// style sheet shows one of the two.
+// zonePicture is a zone ready to be drawn, at every width at which the style
+// sheet may show it.
 type zonePicture struct {
 	Zone          Zone
 	Word          string
 	Before, After string // which way the car points
-	Wide, Narrow  zoneView
+	Views         []sizedView
+}
+
+// sizedView is a zone at one width, with the classes that name the pages it is
+// for.
+type sizedView struct {
+	zoneView
+	Class string
 }
 
 // zones are the zones that hold a piece, in the order of the plan.
@@ -88,12 +95,17 @@ func zones(pieces []PlanPiece) []zonePicture {
 		if len(own) == 0 {
 			continue
 		}
-		z.Narrow = layoutZone(z.Zone, own, narrowZone)
-		wide := wideZone
-		if z.Zone == ZoneLeft || z.Zone == ZoneRight {
-			wide = halfZone
+		add := func(class string, width float64) {
+			z.Views = append(z.Views, sizedView{layoutZone(z.Zone, own, width), class})
 		}
-		z.Wide = layoutZone(z.Zone, own, wide)
+		if z.Zone == ZoneLeft || z.Zone == ZoneRight {
+			add("on-wide", halfZone)
+			add("on-mid on-phone", narrowZone)
+		} else {
+			add("on-wide", wideZone)
+			add("on-mid", midZone)
+			add("on-phone", narrowZone)
+		}
 		list = append(list, z)
 	}
 	return list

@@ -4,11 +4,15 @@ package ui
 func (v *zoneView) cellFor(p PlanPiece, most float64) cell {
 	f := formOf(p)
 	c := cell{Piece: p, Form: f, Cut: cutFor(p.ID+p.Name, f == formUpright, f == formPanel)}
-	c.Shape.W, c.Shape.H = size(f, p.AreaM2, v.scale(), most-2*framePad)
+	room := most
+	if v.Pairs && p.Side != "" && f == formSlim {
+		room = (most - colGap) / 2 // its other hand stands beside it
+	}
+	c.Shape.W, c.Shape.H = size(f, p.AreaM2, v.scale(), room-2*framePad)
 	c.Shape.R = radius(f, c.Shape.W, c.Shape.H)
 	wish := max(c.Shape.W+2*framePad, min(textWidth(p.Name, nameSize)+4, 132), leastCol)
 	if p.Waiting != "" {
-		wish = max(wish, textWidth(p.Waiting, chipSize)+chipFree+4)
+		wish = max(wish, chipWidth(p.Waiting)+4)
 	}
 	c.Frame.W = min(wish, most)
 	return c
@@ -33,7 +37,7 @@ func (c *cell) words(width, centre float64) {
 		add("in the car", "sub", 1)
 	}
 	if c.Piece.Trouble != "" {
-		add(c.Piece.Trouble, "woe", 1)
+		add(c.Piece.Trouble, "woe", 2)
 	}
 	top := c.Shape.Y - framePad
 	left := min(centre-width/2, c.Shape.X-framePad)
@@ -44,8 +48,11 @@ func (c *cell) words(width, centre float64) {
 // chip sets the clock and the hour: upon the shape where enough of it stays to
 // be seen, otherwise below. It gives the y from which the words go on.
 func (c *cell) chip(width, y float64) float64 {
-	text, _ := shorten(c.Piece.Waiting, chipSize, width-chipFree-4)
-	w := textWidth(text, chipSize) + chipFree
+	text := c.Piece.Waiting
+	if chipWidth(text) > width-2 {
+		text, _ = shorten(text, chipSize*1.15, width-chipFree-2)
+	}
+	w := min(chipWidth(text), width)
 	c.ChipText = text
 	c.Chip = &box{X: c.Shape.X + c.Shape.W/2 - w/2, Y: c.Shape.Y + c.Shape.H/2 - chipH/2, W: w, H: chipH, R: chipH / 2}
 	if c.Shape.W < 1.5*w && c.Shape.H < 2.2*chipH || c.Shape.W < 1.1*w {

@@ -10,10 +10,11 @@ import "slices"
 // are packed into rows; frames of one zone never overlap, except that the
 // instrument panel holds the pieces set into it.
 
-// Widths of a zone in SVG units: across a wide page, across half of one, and on
-// a phone. Text is the same size in all.
+// Widths of a zone in SVG units: across a wide page, across a tablet held
+// upright, across half of a wide page, and across a phone or half a tablet. Text is the same size in all.
 const (
 	wideZone   = 920.0
+	midZone    = 640.0
 	halfZone   = 440.0
 	narrowZone = 340.0
 )
@@ -60,6 +61,7 @@ type zoneView struct {
 	Cells         []cell // the instrument panel comes before what is set into it
 	Dials         []dial // holes for instruments
 	Doors         []door // faint outlines behind the columns of a side
+	Pairs         bool   // left and right pieces share a row
 }
 
 type dial struct{ X, Y, R float64 }
@@ -74,7 +76,7 @@ type door struct {
 // layoutZone places the pieces of one zone at a width. The same pieces give the
 // same picture.
 func layoutZone(z Zone, pieces []PlanPiece, width float64) zoneView {
-	v := zoneView{Width: width}
+	v := zoneView{Width: width, Pairs: z != ZoneLeft && z != ZoneRight}
 	switch z {
 	case ZoneLeft, ZoneRight:
 		v.side(pieces, z == ZoneLeft)
@@ -99,7 +101,7 @@ func (v *zoneView) front(pieces []PlanPiece) {
 		switch f := formOf(p); {
 		case isDash(p) && dash == nil:
 			dash = &p
-		case f == formSlim || f == formUpright:
+		case f == formSlim || f == formUpright || hasAny(words(p.Name), screenWords):
 			above = append(above, p)
 		case len(inside) < mostInside && !isDash(p):
 			inside = append(inside, p)

@@ -90,7 +90,7 @@ func pieceGen(zone Zone) *rapid.Generator[PlanPiece] {
 func TestPlanNeverOverlaps(t *testing.T) {
 	t.Parallel()
 	for _, zone := range []Zone{ZoneFront, ZoneLeft, ZoneRight, ZoneRear, ZoneLoose} {
-		for _, width := range []float64{narrowZone, halfZone, wideZone} {
+		for _, width := range []float64{narrowZone, halfZone, midZone, wideZone} {
 			t.Run(fmt.Sprintf("%s/%v", zone, width), func(t *testing.T) {
 				t.Parallel()
 				rapid.Check(t, func(t *rapid.T) {
@@ -108,9 +108,10 @@ func TestPlanOfManyPieces(t *testing.T) {
 	t.Parallel()
 	total := 0
 	for _, z := range zones(fixtureMany("")) {
-		require.Empty(t, faults(z.Wide, len(z.Wide.Cells)), z.Word)
-		require.Empty(t, faults(z.Narrow, len(z.Wide.Cells)), z.Word)
-		total += len(z.Narrow.Cells)
+		for _, v := range z.Views {
+			require.Empty(t, faults(v.zoneView, len(z.Views[0].Cells)), z.Word)
+		}
+		total += len(z.Views[0].Cells)
 	}
 	require.Equal(t, 300, total)
 	pieces := fixtureMany("")
@@ -229,4 +230,24 @@ func TestPieceSays(t *testing.T) {
 	p := PlanPiece{Name: "ash tray", Look: LookGrained, Waiting: "Fri 07:40", Trouble: "held", Fixed: true}
 	require.Equal(t, "ash tray, grained, waiting until Fri 07:40, held, fixed in the car", p.says())
 	require.Equal(t, "ash tray, nickel plated", PlanPiece{Name: "ash tray", Look: LookOther, Stage: "nickel plated"}.says())
+}
+
+func TestPairsStandSideBySide(t *testing.T) {
+	t.Parallel()
+	v := layoutZone(ZoneFront, []PlanPiece{
+		{Name: "windscreen moulding", Side: "right", AreaM2: .2, Order: 2},
+		{Name: "windscreen moulding", Side: "left", AreaM2: .2, Order: 1},
+	}, narrowZone)
+	require.Equal(t, "left", v.Cells[0].Piece.Side)
+	require.InDelta(t, v.Cells[0].Frame.Y, v.Cells[1].Frame.Y, tolerance)
+	require.Less(t, v.Cells[0].Frame.X+v.Cells[0].Frame.W, v.Cells[1].Frame.X)
+}
+
+func TestPiecesByTheWindscreenStayOutOfThePanel(t *testing.T) {
+	t.Parallel()
+	v := layoutZone(ZoneFront, []PlanPiece{
+		{Name: "instrument panel", Zone: ZoneFront, AreaM2: .4}, {Name: "windscreen pillar cap", Zone: ZoneFront, AreaM2: .01},
+	}, wideZone)
+	require.Equal(t, "windscreen pillar cap", v.Cells[0].Piece.Name)
+	require.False(t, overlap(v.Cells[0].Frame, v.Cells[1].Frame))
 }

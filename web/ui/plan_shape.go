@@ -22,9 +22,13 @@ const (
 // first list with a hit decides. Common practice, no source.
 var (
 	smallWords   = []string{"knob", "cap", "caps", "tray", "escutcheon", "bezel", "handle", "pull", "badge", "button", "clock", "lighter", "switch", "grille", "lid", "plate", "ring", "clip"}
-	slimWords    = []string{"moulding", "mouldings", "molding", "garnish", "capping", "cappings", "rail", "header", "strip", "bead", "beading", "finisher", "sill", "trim", "frame"}
+	slimWords    = []string{"moulding", "mouldings", "molding", "garnish", "capping", "cappings", "rail", "header", "strip", "bead", "beading", "finisher", "sill", "trim", "frame", "bar"}
 	uprightWords = []string{"pillar", "post"}
 	panelWords   = []string{"panel", "door", "box", "board", "console", "shelf", "dash", "dashboard", "fascia", "cover", "back"}
+
+	// Small pieces of the front with one of these sit by the windscreen, not in
+	// the instrument panel.
+	screenWords = []string{"windscreen", "pillar", "mirror", "header", "roof", "visor"}
 
 	dashWords = []string{"instrument", "dash", "dashboard", "fascia"}
 )

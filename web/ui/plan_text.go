@@ -30,6 +30,19 @@ func textWidth(s string, size float64) float64 {
 	return hundredths / 100 * size * 1.06
 }
 
+// chipWidth is the width of an hour on a chip: bold, figures all of one width.
+func chipWidth(s string) float64 {
+	var hundredths float64
+	for _, r := range s {
+		if r >= '0' && r <= '9' {
+			hundredths += 67
+			continue
+		}
+		hundredths += advance(r) * 1.12
+	}
+	return hundredths/100*chipSize + chipFree
+}
+
 func advance(r rune) float64 {
 	switch {
 	case r >= ' ' && r <= '~':

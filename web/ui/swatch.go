@@ -95,9 +95,13 @@ func (b box) reflection() string {
 		}
 		return across(in.H*0.42, in.W*0.6) + across(in.H*0.42+in.W*0.9, in.W*0.25)
 	}
+	if in.H > 70 { // a window, not a blind: it stays in the upper part
+		in.Y += b.Arch + 3
+		in.H = min(in.H*0.4, 46)
+	}
 	lean := in.H * 0.55
 	wide := min(max(in.W*0.09, 5), 26, in.H*0.8)
-	left := in.X + max(in.W*0.22, lean*0.5)
+	left := in.X + max(min(in.W*0.22, 60), lean*0.5)
 	bar := func(x, w float64) string {
 		return "M" + coord(x+lean/2) + " " + coord(in.Y) + "h" + coord(w) + "l" + coord(-lean) + " " + coord(in.H) + "h" + coord(-w) + "z"
 	}
