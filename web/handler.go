@@ -29,6 +29,9 @@ type ErrorPage func(status int, message string) templ.Component
 type Adapter struct {
 	Log  *slog.Logger
 	Page ErrorPage
+	// Again draws a form that can't be saved because the database is away: it holds
+	// everything that was typed, ready to be sent again. Nil leaves forms to Page.
+	Again func(r *http.Request) templ.Component
 }
 
 // Handle adapts h.
@@ -56,7 +59,11 @@ func (a Adapter) Fail(w http.ResponseWriter, r *http.Request, err error) {
 		WriteProblem(w, status, message)
 		return
 	}
-	if err := Render(w, r, status, a.Page(status, message)); err != nil {
+	page := a.Page(status, message)
+	if status == http.StatusServiceUnavailable && r.Method == http.MethodPost && a.Again != nil {
+		page = a.Again(r)
+	}
+	if err := Render(w, r, status, page); err != nil {
 		a.Log.ErrorContext(r.Context(), "error page failed", "path", r.URL.Path, "err", err)
 	}
 }

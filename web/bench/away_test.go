@@ -70,13 +70,3 @@ func TestDatabaseAwayLosesNothingTyped(t *testing.T) {
 		})
 	}
 }
-
-func TestAgainNeverShowsAPIN(t *testing.T) {
-	t.Parallel()
-	r, err := http.NewRequest(http.MethodPost, "/bench/pin/1", nil)
-	require.NoError(t, err)
-	r.PostForm = url.Values{"pin": {pin}, "other": {"kept"}}
-	v := newAgain(r, false)
-	require.Len(t, v.Fields, 1)
-	require.Equal(t, "kept", v.Fields[0].Text)
-}

@@ -37,6 +37,7 @@ func readListForm(w http.ResponseWriter, r *http.Request) (*form, error) {
 	for {
 		part, err := parts.NextPart()
 		if errors.Is(err, io.EOF) {
+			r.PostForm = f.values // as after any other form: it can be read only once
 			return f, nil
 		}
 		if err != nil {

@@ -49,7 +49,8 @@ type Office struct {
 	adapter  web.Adapter
 }
 
-// New makes an Office; it keeps no state of its own beyond o.
+// New makes an Office. It takes o.Sessions for its own: their errors are answered in
+// its look from then on.
 func New(o Options) *Office {
 	if o.Now == nil {
 		o.Now = time.Now
@@ -57,11 +58,13 @@ func New(o Options) *Office {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	return &Office{
+	desk := &Office{
 		shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo,
 		setup: o.SetupCode, base: o.BaseURL, live: newCloser(),
-		adapter: web.Adapter{Log: o.Log, Page: errorPage},
+		adapter: web.Adapter{Log: o.Log, Page: errorPage, Again: againPage},
 	}
+	desk.sessions.ErrorFunc = desk.failSession
+	return desk
 }
 
 // Routes registers every page of the office; r is mounted at "/office".

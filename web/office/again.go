@@ -1,0 +1,46 @@
+package office
+
+import (
+	"net/http"
+	"strings"
+
+	"github.com/a-h/templ"
+
+	"scumble/internal/restoration"
+	"scumble/web"
+	"scumble/web/ui"
+)
+
+// againProps is a form that could not be saved yet. Its page needs nothing of the
+// database, which is what is away.
+type againProps struct {
+	Page     ui.PageProps
+	Action   string
+	Encoding string
+	Fields   []web.TypedField
+}
+
+// againPage keeps a form as it was sent, a table that was chosen as its text, ready
+// to be sent again.
+func againPage(r *http.Request) templ.Component {
+	if r.PostForm == nil {
+		_, _ = readListForm(nil, r) // what can't be read can't be kept
+	}
+	encoding := "application/x-www-form-urlencoded"
+	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
+		encoding = "multipart/form-data" // takes tables of any length
+	}
+	return againForm(againProps{
+		Page: ui.PageProps{Title: "Not saved yet", Flash: &ui.Notice{Kind: ui.NoticeError,
+			Text: "The database can't be reached just now. What you typed stands here, nothing is lost: send it again in a moment."}},
+		Action: r.URL.RequestURI(), Encoding: encoding, Fields: web.Typed(r.PostForm),
+	})
+}
+
+// failSession answers when the session can't be read or kept: the sessions live in
+// the same database as the work.
+func (o *Office) failSession(w http.ResponseWriter, r *http.Request, err error) {
+	o.log.WarnContext(r.Context(), "session not available", "path", r.URL.Path, "err", err)
+	o.adapter.Fail(w, r, restoration.Problemf(restoration.TroubleUnavailable, "",
+		"The database can't be reached just now. Nothing is lost; try again in a moment."))
+}
