@@ -7,8 +7,13 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"errors"
+	"io"
+	"os"
+	"regexp"
+	"strings"
 	"testing"
 	"time"
+	"unicode"
 
 	"github.com/stretchr/testify/require"
 
@@ -81,11 +86,33 @@ func TestExportHoldsEverythingButSecrets(t *testing.T) {
 	require.Len(t, got.Links, 1)
 	require.NotEmpty(t, got.Audit)
 
+	requireDocumented(t, out.Bytes())
 	for _, secret := range []string{"a hash", "secret hash", "hash\":", "token", "code", hex.EncodeToString(token[:]),
 		base64.StdEncoding.EncodeToString(token[:])} {
 		require.NotContains(t, out.String(), secret)
 	}
 }
+
+// requireDocumented requires that docs/export.md names every member of the document.
+func requireDocumented(t *testing.T, export []byte) {
+	t.Helper()
+	doc, err := os.ReadFile("../../docs/export.md")
+	require.NoError(t, err)
+	words := strings.FieldsFunc(string(doc), func(r rune) bool { return r != '_' && !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	in := json.NewDecoder(bytes.NewReader(export))
+	for {
+		token, err := in.Token()
+		if errors.Is(err, io.EOF) {
+			return
+		}
+		require.NoError(t, err)
+		if member, ok := token.(string); ok && isMember.MatchString(member) {
+			require.Contains(t, words, member)
+		}
+	}
+}
+
+var isMember = regexp.MustCompile(`^[a-z0-9]+(_[a-z0-9]+)+$`) // as no value of this test looks
 
 func TestExportSaysWhenItCouldNotWrite(t *testing.T) {
 	t.Parallel()
