@@ -151,7 +151,7 @@ func (s *Store) ImportCars(ctx context.Context, by restoration.Actor, cars []res
 		for _, c := range cars {
 			c, err := s.newCar(ctx, t, by, c)
 			if err != nil {
-				return fmt.Errorf("car %q: %w", c.WorkOrder, err)
+				return about(err, c.WorkOrder+" "+c.Name)
 			}
 			taken = append(taken, c)
 		}

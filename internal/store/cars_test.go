@@ -99,7 +99,11 @@ func TestCarsAndPiecesAreAllOrNothing(t *testing.T) {
 	wrong := aCar("26-016")
 	wrong.ExpectFrom = wrong.ExpectTo.AddDate(0, 0, 1)
 	_, err := h.ImportCars(ctx, h.by, []restoration.Car{aCar("26-014"), aCar(""), wrong})
-	requireTrouble(t, err, restoration.TroubleInvalid, "expect_to", "wrong way round")
+	requireTrouble(t, err, restoration.TroubleInvalid, "expect_to", "26-016 1936 Brennick Eight: The expected dates are the wrong way round")
+	wrong = aCar("26-016")
+	wrong.Customer = "A.\x00Quist"
+	_, err = h.ImportCars(ctx, h.by, []restoration.Car{wrong})
+	requireTrouble(t, err, restoration.TroubleInvalid, "", "a sign that can't be kept")
 	cars, err := h.ListCars(ctx)
 	require.NoError(t, err)
 	require.Empty(t, cars)

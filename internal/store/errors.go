@@ -48,12 +48,24 @@ func problem(err error) *restoration.Problem {
 		return restoration.Problemf(said.trouble, said.field, "%s", said.message)
 	}
 	switch pg.Code {
-	case "22021": // character_not_in_repertoire: a NUL or broken UTF-8
+	case "22021", "22P05": // character_not_in_repertoire, untranslatable_character: a NUL or broken UTF-8
 		return restoration.Problemf(restoration.TroubleInvalid, "", "The text holds a sign that can't be kept. Type it again by hand.")
 	case "40001", "40P01": // serialization_failure, deadlock_detected
 		return restoration.Problemf(restoration.TroubleConflict, "", "Somebody else changed the same thing just now. Try again.")
 	}
 	return nil
+}
+
+// about puts what err is about before the sentence that a person reads.
+func about(err error, what string) error {
+	p, ok := restoration.AsProblem(err)
+	if !ok {
+		p = problem(err)
+	}
+	if p == nil || p.Trouble == restoration.TroubleUnavailable {
+		return err
+	}
+	return restoration.Problemf(p.Trouble, p.Field, "%s: %s", what, p.Message)
 }
 
 // unreachable tells whether err means that the database is gone, going or full,

@@ -8,7 +8,6 @@ package storetest
 import (
 	"context"
 	"fmt"
-	"net/url"
 	"os"
 	"sync"
 	"sync/atomic"
@@ -132,11 +131,9 @@ func command(ctx context.Context, server *localdb.Server, sql string) error {
 
 // Superuser connects to a database from [URL] as the owner of the cluster, for
 // what the program itself may not do. It closes with the test.
-func Superuser(t testing.TB, address string) *pgx.Conn {
+func Superuser(t testing.TB, url string) *pgx.Conn {
 	t.Helper()
-	_, err := url.Parse(address)
-	require.NoError(t, err)
-	conn, err := pgx.Connect(t.Context(), address)
+	conn, err := pgx.Connect(t.Context(), url)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = conn.Close(context.Background()) })
 	return conn
