@@ -268,6 +268,28 @@
     true
   );
 
+  // A list is fetched again every minute, and when the tablet wakes; but nothing
+  // moves under a finger, nor while somebody types.
+  const FRESH = 60000;
+  const QUIET = 10000;
+  let touched = -QUIET;
+  document.addEventListener("pointerdown", (e) => (touched = e.timeStamp), true);
+  const quiet = () => !document.hidden && performance.now() - touched > QUIET && !document.activeElement.matches("input, textarea");
+  const refresh = async () => {
+    if (!document.querySelector("[data-fresh]") || !quiet()) return;
+    try {
+      const answer = await fetch(location.href);
+      if (!answer.ok || answer.redirected) return;
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      if (!quiet() || !page.querySelector("[data-fresh]")) return;
+      for (const part of ["main", ".benchnav ul"]) document.querySelector(part).replaceWith(page.querySelector(part));
+    } catch {
+      // no network: the list stays as it is
+    }
+  };
+  setInterval(refresh, FRESH);
+  document.addEventListener("visibilitychange", refresh);
+
   // A scanner types a label's code and Enter, fast, wherever the page stands. In a
   // field it types like everybody else.
   let scan = "";

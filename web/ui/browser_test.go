@@ -252,3 +252,14 @@ func TestBenchTargetsAreLargeEnoughForGloves(t *testing.T) {
 		d.sees("", fmt.Sprintf(small, `"main a.button, button, select, input:not([type=checkbox], [type=radio]), .choice, nav a"`, 56))
 	}
 }
+
+// At every width the plan shows each piece once.
+func TestOneWidthOfThePlanIsShown(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	for _, width := range []int64{360, 700, 820, 1180, 1920} {
+		d.do(chromedp.EmulateViewport(width, 820))
+		d.goTo("/gallery/progress")
+		d.sees("41", `String([...document.querySelectorAll("[data-plan] [role=listitem]")].filter(e => e.getClientRects().length).length)`)
+	}
+}

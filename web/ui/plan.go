@@ -49,6 +49,9 @@ func (p PlanPiece) stage() string { return p.Look.word(p.Stage) }
 // says is the piece's accessible name: what it is, how far, what holds it.
 func (p PlanPiece) says() string {
 	parts := []string{p.Name, p.stage()}
+	if z := p.zone(); p.Side != "" && z != ZoneLeft && z != ZoneRight {
+		parts = []string{p.Name, p.Side, p.stage()}
+	}
 	if p.Waiting != "" {
 		parts = append(parts, "waiting until "+p.Waiting)
 	}

@@ -139,7 +139,7 @@ func (v *zoneView) dash(p PlanPiece, inside []PlanPiece, y float64) float64 {
 	v.Cells = append(v.Cells, cell{}) // the panel lies beneath what is set into it
 	bottom := v.packed(inside, span{shape.X + dials, shape.X + w - 14}, shape.Y+dashArch+4, rowsOnPaper)
 	shape.H = max(least, bottom-shape.Y+6)
-	middle := shape.Y + shape.H/2 + dashArch/4
+	middle := shape.Y + min(shape.H, least*1.5)/2 + dashArch/4
 	r := min(least*0.3, dials*0.19)
 	v.Dials = []dial{
 		{shape.X + dials*0.36, middle, r},

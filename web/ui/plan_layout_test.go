@@ -229,6 +229,8 @@ func TestPieceSays(t *testing.T) {
 	t.Parallel()
 	p := PlanPiece{Name: "ash tray", Look: LookGrained, Waiting: "Fri 07:40", Trouble: "held", Fixed: true}
 	require.Equal(t, "ash tray, grained, waiting until Fri 07:40, held, fixed in the car", p.says())
+	require.Equal(t, "glove-box door, left, cut", PlanPiece{Name: "glove-box door", Zone: ZoneFront, Side: "left", Look: LookCut}.says())
+	require.Equal(t, "door panel, cut", PlanPiece{Name: "door panel", Zone: ZoneLeft, Side: "left", Look: LookCut}.says())
 	require.Equal(t, "ash tray, nickel plated", PlanPiece{Name: "ash tray", Look: LookOther, Stage: "nickel plated"}.says())
 }
 

@@ -102,6 +102,9 @@ func (b box) reflection() string {
 	lean := in.H * 0.55
 	wide := min(max(in.W*0.09, 5), 26, in.H*0.8)
 	left := in.X + max(min(in.W*0.22, 60), lean*0.5)
+	if b.Arch > 0 { // clear of what is set into the panel
+		left = in.X + max(in.W*0.04, lean*0.5)
+	}
 	bar := func(x, w float64) string {
 		return "M" + coord(x+lean/2) + " " + coord(in.Y) + "h" + coord(w) + "l" + coord(-lean) + " " + coord(in.H) + "h" + coord(-w) + "z"
 	}
@@ -114,9 +117,12 @@ func (b box) reflection() string {
 // screws are the centres of the two screw heads, at the ends of the face.
 func (b box) screws() (first, second point, radius float64) {
 	radius = min(max(min(b.W, b.H)*0.19, 2), 4.2)
-	gap := max(radius*1.9, min(b.R, b.H/2)*0.9)
+	gap := max(radius*1.9, min(b.R, b.H/2, 14)*0.9)
 	if b.H > b.W*1.4 { // upright
 		return point{b.X + b.W/2, b.Y + gap}, point{b.X + b.W/2, b.Y + b.H - gap}, radius
+	}
+	if b.Arch > 0 { // in the lower corners, clear of the dials
+		return point{b.X + 2*gap, b.Y + b.H - 1.6*gap}, point{b.X + b.W - 2*gap, b.Y + b.H - 1.6*gap}, radius
 	}
 	return point{b.X + gap, b.Y + b.H/2}, point{b.X + b.W - gap, b.Y + b.H/2}, radius
 }
