@@ -39,7 +39,7 @@ func TestFormsWorkWithoutAScript(t *testing.T) {
 
 	got := b.post(path+"/start", formOf(t, b.get(path).body, path+"/start", nil))
 	require.Equal(t, path, got.path)
-	require.Contains(t, got.body, "Took stripped in hand")
+	require.Contains(t, got.body, "took stripped in hand")
 	require.Equal(t, restoration.StepInHand, s.piece("Ash tray").Steps[0].State)
 	require.Contains(t, b.get("/bench/hand").body, "Ash tray")
 
@@ -49,7 +49,7 @@ func TestFormsWorkWithoutAScript(t *testing.T) {
 	tick := formOf(t, mine, path+"/tick", stripped)
 	got = b.post(path+"/tick", tick)
 	require.Equal(t, "/bench", got.path, "what comes next stands there")
-	require.Contains(t, got.body, "Ash tray: Ticked stripped")
+	require.Contains(t, got.body, "Ash tray: ticked stripped")
 	require.EqualValues(t, 75, s.piece("Ash tray").Steps[0].Logged)
 	b.post(path+"/tick", tick)
 	require.EqualValues(t, 75, s.piece("Ash tray").Steps[0].Logged, "a double touch is one entry")

@@ -4,6 +4,8 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/go-chi/chi/v5"
 
@@ -187,5 +189,10 @@ func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route res
 		entry.Stage = stage.Name
 	}
 	entry.Event.Checks = nil // they were just touched: no need to tell
-	return ui.Notice{Kind: ui.NoticeDone, Text: p.Name + ": " + restoration.Words(entry) + "."}
+	return ui.Notice{Kind: ui.NoticeDone, Text: p.Name + ": " + lowerFirst(restoration.Words(entry)) + "."}
+}
+
+func lowerFirst(s string) string {
+	first, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToLower(first)) + s[size:]
 }

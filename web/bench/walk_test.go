@@ -181,3 +181,20 @@ func TestWalkMove(t *testing.T) {
 	require.Equal(t, 2, b.touches)
 	require.Equal(t, "Rack 1, hook 4", s.piece("Ash tray").LiesAt)
 }
+
+func TestWalkListRefreshesButNeverUnderAFinger(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	b.signIn(s.ada.Name)
+	s.enter(startOf(s, "Ash tray", s.ben))
+	wake := `document.dispatchEvent(new Event("visibilitychange"))`
+	b.do(chromedp.Evaluate[chromedp.Void](wake))
+	b.says(".tile b", "Door capping left")
+	b.says(".benchnav a", "Ready now 4")
+
+	s.enter(startOf(s, "Door capping left", s.ben))
+	b.do(chromedp.Tap(chromedp.CSS("h1")))
+	b.do(chromedp.Evaluate[chromedp.Void](wake))
+	require.Never(t, func() bool { return b.eval(`document.querySelector(".tile b").textContent`) != "Door capping left" },
+		time.Second, 50*time.Millisecond, "it was touched just now")
+}
