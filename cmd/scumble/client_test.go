@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html"
 	"io"
+	"mime/multipart"
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
@@ -75,6 +76,24 @@ func (c *client) send(path, body string) reply {
 	return c.must(http.MethodPost, path, body, http.Header{"Content-Type": {"application/json"}})
 }
 
+// upload posts a form with a file, as a browser does.
+func (c *client) upload(path string, form url.Values, file string) reply {
+	c.t.Helper()
+	var body strings.Builder
+	parts := multipart.NewWriter(&body)
+	for name, values := range form {
+		for _, value := range values {
+			require.NoError(c.t, parts.WriteField(name, value))
+		}
+	}
+	part, err := parts.CreateFormFile("file", "list.csv")
+	require.NoError(c.t, err)
+	_, err = io.WriteString(part, file)
+	require.NoError(c.t, err)
+	require.NoError(c.t, parts.Close())
+	return c.must(http.MethodPost, path, body.String(), http.Header{"Content-Type": {parts.FormDataContentType()}})
+}
+
 func (c *client) must(method, path, body string, header http.Header) reply {
 	c.t.Helper()
 	got, err := c.try(method, path, body, header)
@@ -122,7 +141,8 @@ func findAll(page reply, pattern string) []string {
 // hidden gives the hidden fields of a page's form for an address.
 func hidden(t *testing.T, page reply, action string) url.Values {
 	t.Helper()
-	form := find(t, page, `(?s)<form[^>]*action="`+regexp.QuoteMeta(action)+`"[^>]*>(.*?)</form>`)
+	form := regexp.MustCompile(`(?s)<form[^>]*action="` + regexp.QuoteMeta(action) + `"[^>]*>(.*?)</form>`).FindString(page.body)
+	require.NotEmpty(t, form, "no form for %s in %s", action, page.words())
 	fields := url.Values{}
 	for _, f := range regexp.MustCompile(`<input type="hidden" name="([^"]*)" value="([^"]*)"`).FindAllStringSubmatch(form, -1) {
 		fields.Add(f[1], html.UnescapeString(f[2]))

@@ -72,9 +72,9 @@ func (s *shop) hundredEntries() []entry {
 }
 
 // sendAll sends every entry until it is acknowledged, a few at a time, and lets the
-// victim be killed five times on the way.
+// victim be killed four times on the way.
 func (c *crash) sendAll(entries []entry) {
-	const crashes = 5
+	const crashes = 4
 	done := 0
 	for batch := 0; len(entries) > 0; batch++ {
 		few := entries[:min(len(entries), 3+c.rng.IntN(5))]
