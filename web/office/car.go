@@ -113,7 +113,7 @@ func (o *Office) enterCarEvent(w http.ResponseWriter, r *http.Request) error {
 	if !f.ok() || !e.Kind.AboutCar() {
 		return restoration.Problemf(restoration.TroubleInvalid, "", "The form is damaged. Go back, load the page again and repeat.")
 	}
-	if err := o.enter(r, e); err != nil {
+	if err := o.enter(r, e, ""); err != nil {
 		return err
 	}
 	return web.SeeOther(w, r, carPath(car.WorkOrder))

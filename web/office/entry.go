@@ -3,6 +3,7 @@ package office
 import (
 	"fmt"
 	"net/http"
+	"time"
 
 	"scumble/internal/restoration"
 	"scumble/web/ui"
@@ -18,8 +19,9 @@ func (o *Office) event(r *http.Request, f *form, kind restoration.Kind) restorat
 	}
 }
 
-// enter enters one event and leaves on the next page what became of it.
-func (o *Office) enter(r *http.Request, e restoration.Event) error {
+// enter enters one event and leaves on the next page what became of it. stage is the
+// name of the step that it is about, "" for none.
+func (o *Office) enter(r *http.Request, e restoration.Event, stage string) error {
 	outcomes, err := o.shop.Enter(r.Context(), []restoration.Event{e})
 	if err != nil {
 		return err
@@ -27,25 +29,25 @@ func (o *Office) enter(r *http.Request, e restoration.Event) error {
 	if len(outcomes) != 1 {
 		return fmt.Errorf("entered one event, got %d outcomes", len(outcomes))
 	}
-	o.say(r, outcomeNotice(e, outcomes[0], visitOf(r)))
+	o.say(r, outcomeNotice(restoration.Entry{Event: e, Outcome: outcomes[0], Stage: stage}, visitOf(r).Loc))
 	return nil
 }
 
 // outcomeNotice tells what became of an entry. A refusal says the hour from which it
 // would be allowed, in the shop's zone.
-func outcomeNotice(e restoration.Event, out restoration.Outcome, v visit) ui.Notice {
-	switch out.Result {
+func outcomeNotice(e restoration.Entry, loc *time.Location) ui.Notice {
+	switch out := e.Outcome; out.Result {
 	case restoration.Refused:
 		text := out.Reason
 		if !out.AllowedFrom.IsZero() {
-			text += " Allowed from " + ui.When(out.AllowedFrom, v.Loc) + "."
+			text += " Allowed from " + ui.When(out.AllowedFrom, loc) + "."
 		}
 		return ui.Notice{Kind: ui.NoticeError, Text: text + " The entry is kept under what needs a look.",
 			Href: "/office#look", Link: "See it"}
 	case restoration.Already:
 		return ui.Notice{Kind: ui.NoticeInfo, Text: out.Reason}
 	}
-	return ui.Notice{Kind: ui.NoticeDone, Text: restoration.Words(restoration.Entry{Event: e, Outcome: out}) + "."}
+	return ui.Notice{Kind: ui.NoticeDone, Text: restoration.Words(e) + "."}
 }
 
 // settle marks a refused entry as dealt with.
@@ -59,7 +61,7 @@ func (o *Office) settle(w http.ResponseWriter, r *http.Request) error {
 	if !f.ok() {
 		return restoration.Problemf(restoration.TroubleInvalid, "", "The form is damaged. Go back, load the page again and repeat.")
 	}
-	if err := o.enter(r, e); err != nil {
+	if err := o.enter(r, e, ""); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/office#look", http.StatusSeeOther)

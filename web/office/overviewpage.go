@@ -48,6 +48,7 @@ type shopPage struct {
 
 // carLine is one car in the shop, or all of them.
 type carLine struct {
+	WorkOrder  string
 	Name, Path string
 	Under      string // work order, customer, state
 	Strip      ui.HoursStripProps
@@ -142,7 +143,7 @@ func stripScale(cars []restoration.CarRoll) float64 {
 
 func (d shopData) carLine(c restoration.CarRoll, scale float64) carLine {
 	line := carLine{
-		Name: c.Car.Name, Path: carPath(c.Car.WorkOrder), Under: joinWords(c.Car.WorkOrder, c.Car.Customer, stateWord(c.Car)),
+		WorkOrder: c.Car.WorkOrder, Name: c.Car.Name, Path: carPath(c.Car.WorkOrder), Under: joinWords(c.Car.WorkOrder, c.Car.Customer, stateWord(c.Car)),
 		Strip: hoursStrip(c.Car, c.Roll, scale, true),
 		Left:  c.Left, Workable: c.Workable, Waiting: c.Waiting, Held: c.Held, Rework: c.ReworkLeft,
 		Percent: ui.Percent(c.PercentDone() / 100), Promised: promisedWords(c.Car, d.Loc),

@@ -85,16 +85,18 @@ func (o *Office) enterPieceEvent(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	route, err := o.shop.FindRoute(r.Context(), piece.RouteID)
+	if err != nil {
+		return err
+	}
 	e := o.pieceEvent(r, f, piece)
-	if e.Kind == restoration.KindSendBack && f.ok() {
-		if err := o.completeSendBack(r, f, piece, &e); err != nil {
-			return err
-		}
+	if e.Kind == restoration.KindSendBack {
+		completeSendBack(f, piece, route, &e)
 	}
 	if !f.ok() {
 		return o.drawPiece(w, r, http.StatusUnprocessableEntity, piece, f)
 	}
-	if err := o.enter(r, e); err != nil {
+	if err := o.enter(r, e, stageOf(e, piece, route)); err != nil {
 		return err
 	}
 	return web.SeeOther(w, r, piecePath(piece.ID))
@@ -165,27 +167,35 @@ func (f *form) required(name, sentence string) string {
 }
 
 // completeSendBack checks the defect and lets it name the stage where the person did
-// not. The page shows the form again when something is missing.
-func (o *Office) completeSendBack(r *http.Request, f *form, piece restoration.Piece, e *restoration.Event) error {
+// not.
+func completeSendBack(f *form, piece restoration.Piece, route restoration.Route, e *restoration.Event) {
 	defect, ok := restoration.FindDefect(e.Defect)
 	if !ok {
 		f.fault("defect", "Choose what went wrong.")
-		return nil
+		return
 	}
 	if e.Defect == restoration.DefectOther && e.Note == "" {
 		f.fault("found", "Say in a few words what went wrong.")
 	}
-	if e.Stage != "" {
-		return nil
+	if e.Stage == "" {
+		e.Stage = defect.BackTo(piece, route)
 	}
-	route, err := o.shop.FindRoute(r.Context(), piece.RouteID)
-	if err != nil {
-		return err
-	}
-	if e.Stage = defect.BackTo(piece, route); e.Stage == "" {
+	if e.Stage == "" {
 		f.fault("stage", "Nothing has been done on the piece, so there is nothing to send back.")
 	}
-	return nil
+}
+
+// stageOf names the stage that an entry is about; "" for none.
+func stageOf(e restoration.Event, piece restoration.Piece, route restoration.Route) string {
+	for _, s := range piece.Steps {
+		if s.ID == e.StepID {
+			return stageWord(route, s.Stage)
+		}
+	}
+	if e.Stage != "" {
+		return stageWord(route, e.Stage)
+	}
+	return ""
 }
 
 // overtypePlan sets the planned hours of one step by hand.

@@ -37,8 +37,8 @@ func (b *bench) technician(name string) restoration.Person {
 	return p
 }
 
-// car takes in a car with the first n pieces of the saloon's list; 0 takes all.
-func (b *bench) car(c restoration.Car, n int) (restoration.Car, []restoration.Piece) {
+// takeIn takes in a car with the first n pieces of the saloon's list; 0 takes all.
+func (b *bench) takeIn(c restoration.Car, n int) (restoration.Car, []restoration.Piece) {
 	b.t.Helper()
 	if c.Quality == "" {
 		c.Quality = restoration.QualityShow
@@ -134,18 +134,18 @@ func (b *bench) day(days int) time.Time {
 // waits, one in hand, a refused entry, and a step done against its wait.
 func (b *bench) fill() (late, young restoration.Car) {
 	b.t.Helper()
-	late, pieces := b.car(restoration.Car{Name: "1936 Brennick Eight", Body: "saloon", Customer: "E. Marchetti-Lowe", Scheme: "Dark walnut",
+	late, pieces := b.takeIn(restoration.Car{Name: "1936 Brennick Eight", Body: "saloon", Customer: "E. Marchetti-Lowe", Scheme: "Dark walnut",
 		ArrivedOn: b.day(-80), PromisedOn: b.day(-3), Note: "Owner's mother drove it."}, 0)
 	for i, p := range pieces {
 		b.tick(p, i%8+1, b.ida, b.now.Add(-time.Duration(i%5*20+2)*time.Hour))
 	}
 	b.trouble(late)
-	young, pieces = b.car(restoration.Car{Name: "1949 Larkhall Ten", Body: "coupé", Customer: "Ørsted & Söhne", Scheme: "Bird's-eye maple",
+	young, pieces = b.takeIn(restoration.Car{Name: "1949 Larkhall Ten", Body: "coupé", Customer: "Ørsted & Söhne", Scheme: "Bird's-eye maple",
 		ArrivedOn: b.day(-10), PromisedOn: b.day(40), Ground: "#c08a4a", Grain: "#6b3d1a"}, 12)
 	for _, p := range pieces[:5] {
 		b.tick(p, 1, b.tom, b.now.Add(-30*time.Hour))
 	}
-	held, _ := b.car(restoration.Car{Name: "1931 Ostrey Tourer", Customer: "Pell", ArrivedOn: b.day(-30), Ground: "#7a4a2a", Grain: "#24140a"}, 20)
+	held, _ := b.takeIn(restoration.Car{Name: "1931 Ostrey Tourer", Customer: "Pell", ArrivedOn: b.day(-30), Ground: "#7a4a2a", Grain: "#24140a"}, 20)
 	b.enter(restoration.Applied, restoration.Event{Kind: restoration.KindCarHold, CarID: held.ID, At: b.now.AddDate(0, 0, -9),
 		Payload: restoration.Payload{Reason: "waits for the customer's word on the figure"}})
 	return late, young

@@ -110,10 +110,14 @@ func checkedAgain(f *form, p ui.CheckboxProps) ui.CheckboxProps {
 // start is again for a field that the page fills in: another form of the same page
 // that failed leaves it as it was.
 func start(f *form, p ui.FieldProps) ui.FieldProps {
-	if f == nil || !f.values.Has(p.Name) {
+	if f == nil {
 		return p
 	}
-	return f.field(p)
+	p.Error = f.error(p.Name)
+	if f.values.Has(p.Name) {
+		p.Value = f.get(p.Name)
+	}
+	return p
 }
 
 // openAct tells whether the form of a kind of entry is the one that failed.

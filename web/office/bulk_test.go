@@ -1,0 +1,98 @@
+package office
+
+import (
+	"net/url"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/restoration"
+)
+
+func bulkForm1(more url.Values) *form {
+	v := url.Values{"id": {newID().String()}, "piece": {newID().String(), newID().String()}}
+	for name, values := range more {
+		v[name] = values
+	}
+	return &form{values: v}
+}
+
+func TestParseBulk(t *testing.T) {
+	t.Parallel()
+	words := func(s string) *string { return &s }
+	left, fixed, grade, route := restoration.ZoneLeft, restoration.MountFixed, 4, int64(1)
+	for name, tc := range map[string]struct {
+		typed url.Values
+		want  bulkChange
+	}{
+		"set":       {url.Values{"set": {" doors "}}, bulkChange{Change: restoration.PieceChange{Set: words("doors")}}},
+		"clear set": {url.Values{"set": {"-"}}, bulkChange{Change: restoration.PieceChange{Set: words("")}}},
+		"choices": {url.Values{"zone": {"left"}, "mounting": {"fixed"}, "grade": {"4"}, "route": {"1"}},
+			bulkChange{Change: restoration.PieceChange{Zone: &left, Mounting: &fixed, Grade: &grade, RouteID: &route}}},
+		"place":   {url.Values{"place": {"rack 3"}}, bulkChange{Place: words("rack 3")}},
+		"hold":    {url.Values{"hold": {"hinges"}}, bulkChange{Hold: "hinges"}},
+		"release": {url.Values{"release": {"on"}}, bulkChange{Release: true}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			f := bulkForm1(tc.typed)
+			b := parseBulk(f, []restoration.Route{stock()})
+			require.True(t, f.ok(), f.faults)
+			require.Len(t, b.Pieces, 2)
+			b.ID, b.Pieces = restoration.ID{}, nil
+			require.Equal(t, tc.want, b)
+		})
+	}
+}
+
+func TestParseBulkSaysWhatIsMissing(t *testing.T) {
+	t.Parallel()
+	for name, tc := range map[string]struct {
+		typed url.Values
+		field string
+		says  string
+	}{
+		"no piece":         {url.Values{"piece": nil, "set": {"doors"}}, "pieces", "No piece is selected"},
+		"nothing to do":    {url.Values{}, "set", "Nothing is to be changed"},
+		"hold and release": {url.Values{"hold": {"x"}, "release": {"on"}}, "hold", "at once"},
+		"no such route":    {url.Values{"route": {"99"}}, "route", "one of the shop's routes"},
+		"no such zone":     {url.Values{"zone": {"roof"}}, "zone", "Choose one"},
+		"grade 7":          {url.Values{"grade": {"7"}}, "grade", "1 to 6"},
+		"broken id":        {url.Values{"piece": {"1"}, "set": {"x"}}, "", "damaged"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			f := bulkForm1(tc.typed)
+			parseBulk(f, []restoration.Route{stock()})
+			require.Contains(t, f.error(tc.field), tc.says)
+		})
+	}
+}
+
+// A form that is sent twice enters the same events.
+func TestBulkEventsFollowFromTheForm(t *testing.T) {
+	t.Parallel()
+	f := bulkForm1(url.Values{"place": {"rack"}, "hold": {"hinges"}})
+	v := visit{Person: restoration.Person{ID: 1}, Now: noon}
+	first, second := parseBulk(f, nil).events(5, v), parseBulk(f, nil).events(5, v)
+	require.Equal(t, first, second)
+	ids := map[restoration.ID]bool{}
+	for _, e := range first {
+		ids[e.ID] = true
+		require.Equal(t, int64(5), e.CarID)
+	}
+	require.Len(t, ids, 4)
+}
+
+func TestBackToStaysOnThePage(t *testing.T) {
+	t.Parallel()
+	for to, want := range map[string]string{
+		"/office/cars/26-014?now=held": "/office/cars/26-014?now=held",
+		"/office/cars/26-014":          "/office/cars/26-014",
+		"https://elsewhere.example/":   "/office/cars/26-014",
+		"//elsewhere.example":          "/office/cars/26-014",
+		"":                             "/office/cars/26-014",
+	} {
+		require.Equal(t, want, backTo(&form{values: url.Values{"back": {to}}}, "/office/cars/26-014"))
+	}
+}

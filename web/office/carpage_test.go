@@ -1,0 +1,130 @@
+package office
+
+import (
+	"net/url"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// A piece that was cut through is grounded again: the strip shows the rework apart,
+// and nothing twice.
+func TestStripCountsReworkOnce(t *testing.T) {
+	t.Parallel()
+	w := opened(t, "dash", restoration.Details{})
+	w.ticks(7, noon.AddDate(0, 0, -10))
+	cost := restoration.Minutes(6 * 60)
+	w.does(restoration.Event{Kind: restoration.KindSendBack, Payload: restoration.Payload{Defect: "cut-through", Stage: "grained", Hours: &cost}})
+	roll := rollOf(restoration.CarInWork, w.Piece)
+	strip := hoursStrip(testView().Car, roll, 0, false)
+	require.InDelta(t, 8.9, strip.Done, 1e-9) // all but fitted, which takes 0.6 h
+	require.InDelta(t, 6, strip.Rework, 1e-9)
+	require.InDelta(t, 0.6, strip.Left(), 1e-9)
+	require.InDelta(t, roll.Left.Hours(), strip.Left()+strip.Rework, 1e-9)
+}
+
+// Whatever the roll-up holds, the bar adds up to it.
+func TestStripAddsUp(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		var roll restoration.Roll
+		for range rapid.IntRange(0, 9).Draw(t, "stages") {
+			left := rapid.IntRange(0, 10_000).Draw(t, "left")
+			s := restoration.StageRoll{Left: restoration.Minutes(left), ReworkLeft: restoration.Minutes(rapid.IntRange(0, left).Draw(t, "rework"))}
+			roll.Stages = append(roll.Stages, s)
+			roll.Left += s.Left
+			roll.ReworkLeft += s.ReworkLeft
+		}
+		strip := hoursStrip(restoration.Car{}, roll, 0, true)
+		if got := strip.Left() + strip.Rework; got-roll.Left.Hours() > 1e-6 || roll.Left.Hours()-got > 1e-6 {
+			t.Fatalf("the bar shows %v h, %v h are left", got, roll.Left.Hours())
+		}
+	})
+}
+
+func TestFiguresOpenIntoTheirPieces(t *testing.T) {
+	t.Parallel()
+	roll := restoration.Roll{Pieces: 41, Finished: 3, Planned: 212 * 60, Earned: 95 * 60, Left: 7110, Workable: 62 * 60, Waiting: 52 * 60, Held: 270,
+		NextFrom: time.Date(2026, 3, 27, 16, 40, 0, 0, time.UTC), ReworkPlanned: 360, ReworkLogged: 120, ReworkLeft: 240}
+	require.Equal(t, []figure{
+		{Value: "118.5 h", Word: "left", Href: "/x?sort=-left#pieces", Note: "of 212 h planned"},
+		{Value: "62 h", Word: "can be worked now", Href: "/x?now=workable#pieces"},
+		{Value: "52 h", Word: "waiting", Href: "/x?now=waiting#pieces", Note: "first again 16:40"},
+		{Value: "4.5 h", Word: "held", Href: "/x?now=held#pieces"},
+		{Value: "44 %", Word: "done", Href: "/x?now=finished#pieces", Note: "3 pieces of 41 finished"},
+		{Value: "4 h", Word: "rework left", Href: "/x?now=rework#pieces", Note: "2 h logged"},
+	}, carFigures(roll, "/x", noon, time.UTC))
+}
+
+func TestActsFollowTheState(t *testing.T) {
+	t.Parallel()
+	for state, want := range map[restoration.CarState][]restoration.Kind{
+		restoration.CarSurvey:    {restoration.KindCarStart, restoration.KindCarHold, restoration.KindCarDeliver},
+		restoration.CarInWork:    {restoration.KindCarHold, restoration.KindCarDeliver},
+		restoration.CarOnHold:    {restoration.KindCarRelease, restoration.KindCarDeliver},
+		restoration.CarDelivered: {restoration.KindCarReopen},
+	} {
+		var kinds []restoration.Kind
+		for _, a := range carActs(restoration.Car{State: state}, restoration.Roll{Pieces: 2, Finished: 2}) {
+			kinds = append(kinds, a.Kind)
+			require.Equal(t, a.Kind == restoration.KindCarHold, a.Need, "all pieces are finished: only a hold needs its reason")
+		}
+		require.Equal(t, want, kinds, state)
+	}
+	deliver := carActs(restoration.Car{State: restoration.CarInWork}, restoration.Roll{Pieces: 3, Finished: 1})[1]
+	require.True(t, deliver.Need)
+	require.Equal(t, "2 pieces are not finished.", deliver.Hint)
+}
+
+func TestPlanShowsWaitsAndTrouble(t *testing.T) {
+	t.Parallel()
+	waits := opened(t, "cap", restoration.Details{Zone: restoration.ZoneLeft, Side: restoration.SideLeft, Place: "pillar", Order: 4})
+	waits.ticks(2, noon.Add(-2*time.Hour))
+	held := opened(t, "rail", restoration.Details{})
+	held.does(restoration.Event{Kind: restoration.KindHold, Payload: restoration.Payload{Reason: "lost"}})
+	pieces := []restoration.Piece{waits.Piece, held.Piece}
+	plan := interiorPlan(testView().Car, testView().rows(pieces), pieces, ui.Scheme{})
+	require.Equal(t, ui.PlanPiece{ID: waits.ID.String(), Name: "cap", Href: piecePath(waits.ID), Zone: ui.ZoneLeft, Side: "left", Place: "pillar",
+		Order: 4, AreaM2: 0.1, Look: ui.LookPrimed, Stage: "Primed", Waiting: "Sat 02:00"}, plan.Pieces[0])
+	require.Equal(t, "held", plan.Pieces[1].Trouble)
+	require.Equal(t, ui.LookBare, plan.Pieces[1].Look)
+}
+
+func TestCarPageOfACarWithoutPieces(t *testing.T) {
+	t.Parallel()
+	p := newCarPage(carData{Car: testView().Car, Settings: restoration.StockSettings(), Now: noon, Address: &url.URL{Path: "/office/cars/26-014"}}, ui.PageProps{}, nil)
+	require.Equal(t, "1936 Brennick Eight", p.Page.Title)
+	require.Empty(t, p.Obstacles)
+	require.Empty(t, p.Table.Rows)
+	require.NotEmpty(t, p.Plan.Empty)
+	require.Equal(t, "0 %", p.Figures[4].Value)
+}
+
+func TestLatenessInWords(t *testing.T) {
+	t.Parallel()
+	cal := restoration.StockSettings().Calendar // 45 h a week, Monday to Friday, 8 to 17
+	for name, tc := range map[string]struct {
+		promised time.Time
+		left     restoration.Minutes
+		want     string
+	}{
+		"nothing promised": {time.Time{}, 6000, ""},
+		"three days late":  {time.Date(2026, 3, 24, 0, 0, 0, 0, time.UTC), 60, "3 days late"},
+		"a day late":       {time.Date(2026, 3, 26, 0, 0, 0, 0, time.UTC), 60, "1 day late"},
+		// Friday noon to Monday's end: 5 + 9 h for each of two people.
+		"tight":        {time.Date(2026, 3, 30, 0, 0, 0, 0, time.UTC), 29 * 60, "tight: 29 h left, 28 h until then for 2 pairs of hands"},
+		"enough":       {time.Date(2026, 3, 30, 0, 0, 0, 0, time.UTC), 28 * 60, ""},
+		"nothing left": {time.Date(2026, 3, 24, 0, 0, 0, 0, time.UTC), 0, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			c := restoration.Car{State: restoration.CarInWork, PromisedOn: tc.promised}
+			require.Equal(t, tc.want, lateness(c, tc.left, 2, cal, noon, time.UTC))
+		})
+	}
+}

@@ -1,0 +1,130 @@
+package office
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/restoration"
+)
+
+func emptyShop() shopData {
+	return shopData{Settings: restoration.StockSettings(), Now: noon, Loc: time.UTC, Routes: map[int64]restoration.Route{1: stock()}}
+}
+
+func workOn(w *workpiece) restoration.Work {
+	stage, _ := stock().Stage(w.Sum.NextStage)
+	return restoration.Work{Car: testView().Car, Piece: w.Piece, Stage: stage}
+}
+
+func TestNothingNeedsALook(t *testing.T) {
+	t.Parallel()
+	require.Empty(t, lookGroups(emptyShop(), false))
+}
+
+func TestLookGroupsMostUrgentFirst(t *testing.T) {
+	t.Parallel()
+	d := emptyShop()
+	car := testView().Car
+	car.PromisedOn = time.Date(2026, 3, 20, 0, 0, 0, 0, time.UTC)
+	d.Roll.Cars = []restoration.CarRoll{{Car: car, Roll: restoration.Roll{Left: 600}}}
+	held := opened(t, "glove-box door", restoration.Details{})
+	held.does(restoration.Event{Kind: restoration.KindHold, At: noon.AddDate(0, 0, -4), Payload: restoration.Payload{Reason: "hinge pin"}})
+	shut := opened(t, "ash tray", restoration.Details{})
+	shut.ticks(1, noon.Add(-26*time.Hour))
+	d.Urgent = []restoration.Work{workOn(held), workOn(shut)}
+	d.People = []restoration.Person{{Name: "Ida Marl", LockedAt: noon.Add(-time.Hour)}, {Name: "gone", LockedAt: noon, LeftAt: noon}}
+	d.Refused = []restoration.Entry{{Piece: "cap", CarWO: "26-014", Person: "Tom Ferrow", Device: "bench 2", Stage: "Cut",
+		Event:   restoration.Event{ID: newID(), Kind: restoration.KindTick, PieceID: held.ID, At: noon.Add(-3 * time.Hour), Arrived: noon},
+		Outcome: restoration.Outcome{Result: restoration.Refused, Reason: "Not yet.", AllowedFrom: noon.Add(20 * time.Hour)}}}
+	groups := lookGroups(d, false)
+	var words []string
+	for _, g := range groups {
+		words = append(words, g.Word)
+		require.Len(t, g.Items, 1, g.Word)
+	}
+	require.Equal(t, []string{"Refused entries", "Late cars", "Recoat windows", "Held", "Locked out"}, words)
+	refused := groups[0].Items[0]
+	require.Equal(t, "cap: Refused: Ticked cut. Not yet. Allowed from Sat 28 Mar 2026, 08:00.", refused.Text)
+	require.Equal(t, "Tom Ferrow · bench 2 · Fri 27 Mar 2026, 09:00 · arrived 3 h later", refused.Note)
+	require.Equal(t, d.Refused[0].Event.ID.String(), refused.Settle)
+	require.Equal(t, "1936 Brennick Eight: 7 days late", groups[1].Items[0].Text)
+	require.Equal(t, "ash tray: the window for primed shut 2 h ago", groups[2].Items[0].Text)
+	require.Equal(t, "for 4 days · 9.5 h stand still", groups[3].Items[0].Note)
+	require.Equal(t, "Ida Marl is locked out after too many wrong tries", groups[4].Items[0].Text)
+}
+
+// On Friday noon: a window that shuts within a day, or while nobody is there, is said;
+// one that shuts on a working day next week is not, nor that of a held piece.
+func TestWindowsThatMatter(t *testing.T) {
+	t.Parallel()
+	d := emptyShop()
+	for name, tc := range map[string]struct {
+		shuts time.Time
+		held  bool
+		want  bool
+	}{
+		"has shut":            {noon.Add(-time.Hour), false, true},
+		"this afternoon":      {noon.Add(3 * time.Hour), false, true},
+		"Sunday":              {noon.Add(50 * time.Hour), false, true},
+		"Monday at ten":       {noon.Add(70 * time.Hour), false, false},
+		"Tuesday night":       {time.Date(2026, 3, 31, 22, 0, 0, 0, time.UTC), false, true},
+		"in a fortnight":      {noon.AddDate(0, 0, 14), false, false},
+		"never":               {time.Time{}, false, false},
+		"Sunday, but is held": {noon.Add(50 * time.Hour), true, false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			w := restoration.Work{Piece: restoration.Piece{Sum: restoration.Sum{LateFrom: tc.shuts}}}
+			if tc.held {
+				w.Piece.Holding = &restoration.Hold{Reason: "lost"}
+			}
+			require.Equal(t, tc.want, d.windowMatters(w))
+		})
+	}
+}
+
+func TestLookIsCutShortAndOpened(t *testing.T) {
+	t.Parallel()
+	d := emptyShop()
+	for range 5 {
+		w := opened(t, "cap", restoration.Details{})
+		w.does(restoration.Event{Kind: restoration.KindHold, Payload: restoration.Payload{Reason: "lost"}})
+		d.Urgent = append(d.Urgent, workOn(w))
+	}
+	short, whole := lookGroups(d, false), lookGroups(d, true)
+	require.Len(t, short[0].Items, 3)
+	require.Equal(t, 2, short[0].More)
+	require.Len(t, whole[0].Items, 5)
+	require.Zero(t, whole[0].More)
+}
+
+func TestSetCheckNamesEachCarOnce(t *testing.T) {
+	t.Parallel()
+	d := emptyShop()
+	d.Roll.Cars = []restoration.CarRoll{{Car: testView().Car}}
+	for i, scheme := range []string{"", "", "Red oak", "Red oak"} {
+		w := opened(t, string(rune('a'+i))+" rail", restoration.Details{Set: "rails", Scheme: scheme, Order: i})
+		d.Mixed = append(d.Mixed, w.Piece)
+	}
+	items := d.setItems()
+	require.Len(t, items, 1)
+	require.Equal(t, "26-014", items[0].Car)
+	require.Contains(t, items[0].Text, "c rail is in the scheme Red oak")
+	require.Equal(t, "and 1 more finding", items[0].Note)
+}
+
+func TestWhoHasWhat(t *testing.T) {
+	t.Parallel()
+	d := emptyShop()
+	w := workOn(opened(t, "dash", restoration.Details{}))
+	w.HandBy, w.HandSince, w.Logged, w.Planned = 3, noon.Add(-2*time.Hour), 30, restoration.Hours3(.5, 1, 2)
+	d.Urgent = []restoration.Work{w}
+	d.People = []restoration.Person{{ID: 1, Name: "Ada", Role: restoration.RoleOwner}, {ID: 2, Name: "Ida", Role: restoration.RoleTechnician},
+		{ID: 3, Name: "Tom", Role: restoration.RoleTechnician}, {ID: 4, Name: "Old", Role: restoration.RoleTechnician, LeftAt: noon}}
+	require.Equal(t, []handLine{
+		{Name: "Ida"},
+		{Name: "Tom", Work: []handWork{{Piece: "dash", Href: piecePath(w.Piece.ID), Stage: "stripped", Car: "26-014", Since: "10:00", Logged: 30, Planned: 60}}},
+	}, handLines(d))
+}
