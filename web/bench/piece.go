@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -77,14 +76,6 @@ type stepView struct {
 	SentBackFor      string
 	StillToGoMinutes int
 }
-
-type historyLine struct {
-	Stage, State, Who, When, Hours string
-	Look                           ui.Look
-	UntickID, StepID               string // "" when the rules don't allow it
-}
-
-type ledgerLine struct{ Who, When, Words string }
 
 func piecePath(id restoration.ID) string { return "/bench/pieces/" + id.String() }
 
@@ -254,51 +245,4 @@ func restWords(w restoration.Waits) string {
 		parts = append(parts, "scuff after "+w.MaxRecoat.String())
 	}
 	return strings.Join(parts, ", ")
-}
-
-// sentBackFor is the defect that the newest send-back named.
-func sentBackFor(ledger []restoration.Entry) string {
-	for _, e := range ledger {
-		if e.Event.Kind == restoration.KindSendBack && e.Outcome.Result == restoration.Applied {
-			if d, ok := restoration.FindDefect(e.Event.Defect); ok {
-				return d.Name
-			}
-			return e.Event.Defect
-		}
-	}
-	return ""
-}
-
-// history lists the steps, the newest pass of each stage last.
-func history(in pieceInput) []historyLine {
-	var lines []historyLine
-	for _, s := range in.Piece.Steps {
-		stage, _ := in.Route.Stage(s.Stage)
-		line := historyLine{Stage: cmp.Or(stage.Name, s.Stage), State: string(s.State), Who: s.DoneName, Look: ui.Look(stage.Look)}
-		if s.State == restoration.StepInHand {
-			line.Who = s.HandName
-		}
-		if s.Pass > 1 {
-			line.Stage += ", pass " + strconv.Itoa(s.Pass)
-		}
-		if !s.DoneAt.IsZero() {
-			line.When = ui.When(s.DoneAt, in.Loc)
-		}
-		if s.Logged > 0 {
-			line.Hours = ui.Hours(int(s.Logged))
-		}
-		if s.Settled() && try(in, restoration.Event{Kind: restoration.KindUntick, StepID: s.ID}).Result == restoration.Applied {
-			line.UntickID, line.StepID = in.NewID(), s.ID.String()
-		}
-		lines = append(lines, line)
-	}
-	return lines
-}
-
-func ledger(in pieceInput) []ledgerLine {
-	var lines []ledgerLine
-	for _, e := range in.Ledger {
-		lines = append(lines, ledgerLine{Who: e.Person, When: ui.When(e.Event.At, in.Loc), Words: restoration.Words(e)})
-	}
-	return lines
 }
