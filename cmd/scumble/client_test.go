@@ -158,6 +158,8 @@ type shop struct {
 	tablet *client // Jonas Örn is signed in on it
 	car    string  // its work order
 	pieces []string
+
+	database string // its address, where it is the test's own
 }
 
 // setUpShop goes the way of a new shop by the code that a first start printed.

@@ -27,7 +27,7 @@ func TestKilledBetweenAHundredEntries(t *testing.T) {
 			require.NoError(t, c.program.cmd.Process.Signal(os.Interrupt))
 			<-c.program.ended
 			require.NoError(t, c.program.status, c.program.errors.String())
-			requireKeptOnce(t, sent, exported(t, c.dir))
+			requireKeptOnce(t, sent, exported(t, "--data-dir", c.dir))
 			out, errs, err := execute(t, "", "verify", "--data-dir", c.dir)
 			require.NoError(t, err, "%s%s", out, errs)
 			require.Contains(t, out, "agree")
@@ -178,9 +178,9 @@ type document struct {
 	}
 }
 
-func exported(t *testing.T, dir string) document {
+func exported(t *testing.T, where ...string) document {
 	t.Helper()
-	out, errs, err := execute(t, "", "export", "--data-dir", dir)
+	out, errs, err := execute(t, "", append([]string{"export"}, where...)...)
 	require.NoError(t, err, errs)
 	var d document
 	require.NoError(t, json.Unmarshal([]byte(out), &d))
