@@ -12,6 +12,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"log/slog"
 	"sync"
@@ -32,6 +33,8 @@ type Options struct {
 	// MaxConns bounds the pool. 0 is 8: a shop's office and tablets seldom ask
 	// more at once, and each connection costs the server some megabytes.
 	MaxConns int32
+	// Tracer sees every statement, for measuring. Nil is none.
+	Tracer pgx.QueryTracer
 }
 
 // Store is the shop's memory. Its methods may be called from several goroutines.
@@ -64,6 +67,7 @@ func Open(ctx context.Context, url string, o Options) (*Store, error) {
 	// A dead server is noticed and a revived one tried again within seconds.
 	config.ConnConfig.ConnectTimeout = 5 * time.Second
 	config.AfterConnect = prepare
+	config.ConnConfig.Tracer = o.Tracer
 	pool, err := pgxpool.NewWithConfig(ctx, config)
 	if err != nil {
 		return nil, fmt.Errorf("make the pool: %w", err)
@@ -124,14 +128,14 @@ func (s *Store) Ready(ctx context.Context) (err error) {
 	var dirty bool
 	err = s.pool.QueryRow(ctx, `SELECT version, dirty FROM schema_migrations`).Scan(&version, &dirty)
 	switch {
-	case unreachable(err):
+	case unreachable(err) || errors.Is(err, context.Canceled):
 		return err
-	case err != nil || version < wanted:
-		return restoration.Problemf(restoration.TroubleUnavailable, "",
-			"The database is not prepared for this program yet. Run “scumble migrate”.")
 	case dirty:
 		return restoration.Problemf(restoration.TroubleUnavailable, "",
 			"A change of the database's form was broken off at version %d. Restore a backup or mend it by hand.", version)
+	case err != nil || version < wanted:
+		return restoration.Problemf(restoration.TroubleUnavailable, "",
+			"The database is not prepared for this program yet. Run “scumble migrate”.")
 	case version > wanted:
 		return restoration.Problemf(restoration.TroubleUnavailable, "",
 			"The database was prepared by a newer program (version %d, this one knows %d). Use the newer program.", version, wanted)
