@@ -97,7 +97,7 @@ func TestFromTrimListToRevokedLink(t *testing.T) {
 
 	customer := browsertest.Open(t, p.base, browsertest.Phone)
 	customer.Go(link)
-	customer.Says("1 of 46 pieces are grained or further")
+	customer.Says("1 of 46 pieces is grained or further")
 	customer.Shot("e2e-customer")
 	require.Empty(t, customer.Eval(`document.cookie`))
 	require.NotContains(t, customer.Text("body"), owner)

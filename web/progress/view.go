@@ -13,7 +13,6 @@ import (
 // view is the page as it is drawn.
 type view struct {
 	Page    ui.PageProps
-	Lead    string // the one sentence
 	Percent string
 	Words   []string // paragraphs from the shop
 	Plan    ui.PlanProps
@@ -23,11 +22,11 @@ type view struct {
 	Touched string
 }
 
-// stageLine is how many pieces stand at a stage, in plain words.
+// stageLine is how many pieces stand at a stage.
 type stageLine struct {
 	Look  ui.Look
-	Word  string // the trade's word, as beside the swatch
-	Plain string
+	Word  string // the trade's word, beside the swatch
+	Plain string // the same in everyday words
 	Count int
 }
 
@@ -97,8 +96,7 @@ func viewOf(f facts) view {
 		title, tab = f.car.Name, f.car.Name
 	}
 	v := view{
-		Page:    ui.PageProps{Title: title, Tab: tab, ShopName: f.settings.ShopName, Demo: f.demo},
-		Lead:    lead(f, loc),
+		Page:    ui.PageProps{Title: title, Tab: tab, Lede: lead(f), ShopName: f.settings.ShopName, Demo: f.demo},
 		Percent: ui.Percent(f.roll.PercentDone() / 100),
 		Words:   paragraphs(f.car.Words),
 		Stages:  stageLines(f.pieces),
@@ -116,7 +114,7 @@ func viewOf(f facts) view {
 }
 
 // lead is the page in one sentence: how many pieces have their grain, and when.
-func lead(f facts, loc *time.Location) string {
+func lead(f facts) string {
 	if f.car.State == restoration.CarDelivered {
 		return "The work is finished and the car is delivered."
 	}
@@ -126,7 +124,11 @@ func lead(f facts, loc *time.Location) string {
 			grained++
 		}
 	}
-	text := fmt.Sprintf("%d of %s grained or further", grained, ui.Count(len(f.pieces), "piece is", "pieces are"))
+	are := "are"
+	if grained == 1 {
+		are = "is"
+	}
+	text := fmt.Sprintf("%d of %s %s grained or further", grained, ui.Count(len(f.pieces), "piece", "pieces"), are)
 	switch date := expected(f.car); {
 	case date != "":
 		text += "; we expect it " + date
@@ -180,7 +182,7 @@ func stageLines(pieces []restoration.Piece) []stageLine {
 	var lines []stageLine
 	for _, l := range slices.Backward(restoration.Looks()) {
 		if n := counts[l]; n > 0 {
-			lines = append(lines, stageLine{ui.Look(l), string(l), plain(l), n})
+			lines = append(lines, stageLine{ui.Look(l), "", plain(l), n})
 		}
 	}
 	return lines
