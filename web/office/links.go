@@ -138,8 +138,8 @@ func (o *Office) renderLinks(w http.ResponseWriter, r *http.Request, status int,
 	if f != nil {
 		panel.Form = f
 	}
-	if isFragment(r) {
-		return web.Render(w, r, status, LinksPanel(panel))
+	if isFragment(r) { // the script puts nothing but a success into the page
+		return web.Render(w, r, http.StatusOK, LinksPanel(panel))
 	}
 	return web.Render(w, r, status, linksPage(linksPageProps{
 		Page:  o.page(r, ui.PageProps{Title: car.Name, Eyebrow: "Work order " + car.WorkOrder + " · links", Nav: "shop"}),

@@ -51,7 +51,7 @@ func TestSetUp(t *testing.T) {
 
 func TestSetUpWithoutACode(t *testing.T) {
 	t.Parallel()
-	o := New(Options{})
+	o := &Office{}
 	require.False(t, o.isSetupCode(""))
 	require.False(t, o.isSetupCode("anything"))
 }
