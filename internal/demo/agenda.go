@@ -56,7 +56,7 @@ func (w *world) fillAgenda() {
 	}
 	delivered, thick, held := w.car(partDelivered), w.car(partThick), w.car(partHeld)
 	w.plan(w.morning(25, 20), func(at time.Time) bool { return w.deliver(delivered, at) })
-	w.plan(thick.begins.Add(26*time.Hour), func(at time.Time) bool { return w.note(ActLink, thick, at) })
+	w.plan(w.morning(94, 100), func(at time.Time) bool { return w.note(ActLink, thick, at) })
 	w.plan(w.morning(9, 150), func(at time.Time) bool {
 		return w.office(held, at, restoration.KindCarHold, restoration.ID{},
 			restoration.Payload{Reason: "customer chooses between two sample panels"})
@@ -70,7 +70,7 @@ func (w *world) fillAgenda() {
 	w.plan(w.workdaysAgo(17, 15), w.tickTooSoon(true))
 	w.plan(w.workdaysAgo(16, 10), w.settle)
 	w.plan(w.workdaysAgo(1, 12), w.tickTooSoon(false))
-	w.plan(w.workdaysAgo(3, 15), w.tickAgainstWait)
+	w.plan(w.workdaysAgo(7, 15), w.tickAgainstWait)
 }
 
 // office enters something from the office; it always comes about.
@@ -99,7 +99,7 @@ func (w *world) deliver(c *carPlay, at time.Time) bool {
 func (w *world) holdPiece(c *carPlay, at time.Time, reason string, until time.Time) bool {
 	for i, id := range c.ids {
 		p := c.piece(i)
-		if p.Sum.NextStep.IsZero() || p.Sum.Reached == "" || p.Holding != nil || w.taken(c, i) {
+		if p.Sum.NextStep.IsZero() || p.Sum.Reached == "" || p.Holding != nil || w.taken(c, i, at) {
 			continue
 		}
 		w.office(c, at, restoration.KindHold, id, restoration.Payload{Reason: reason})
@@ -113,15 +113,14 @@ func (w *world) holdPiece(c *carPlay, at time.Time, reason string, until time.Ti
 	return false
 }
 
-// waiting finds a piece in the wait before a stage, that hardens for an hour more at
-// least and for so long at most.
+// waiting finds a piece that hardens for an hour more at least and for so long at most.
 func (w *world) waiting(at time.Time, most time.Duration) (*carPlay, int) {
-	for _, r := range []role{partThick, partLate} {
+	for _, r := range []role{partThick, partLate, partFresh} {
 		c := w.car(r)
 		for i := range c.ids {
 			p := c.piece(i)
 			if left := p.Sum.GateFrom.Sub(at); left > time.Hour && left < most && p.Footing(c.book.Car.State, at) == restoration.FootWaiting &&
-				!w.taken(c, i) && p.Sum.LateFrom.IsZero() && p.Sum.NextStage != "fitted" {
+				!w.taken(c, i, at) {
 				return c, i
 			}
 		}
@@ -144,7 +143,7 @@ func (w *world) tick(c *carPlay, piece int, at time.Time, person int64) restorat
 // tickTooSoon has somebody tick a step that still waits: the shop refuses it.
 func (w *world) tickTooSoon(settled bool) func(time.Time) bool {
 	return func(at time.Time) bool {
-		c, piece := w.waiting(at, 40*time.Hour)
+		c, piece := w.waiting(at, 8*24*time.Hour)
 		if c == nil {
 			return false
 		}
@@ -167,7 +166,7 @@ func (w *world) settle(at time.Time) bool {
 
 // tickAgainstWait has somebody go on before the time is up, and say why.
 func (w *world) tickAgainstWait(at time.Time) bool {
-	c, piece := w.waiting(at, 20*time.Hour)
+	c, piece := w.waiting(at, 30*time.Hour)
 	if c == nil {
 		return false
 	}

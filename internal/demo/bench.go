@@ -157,7 +157,7 @@ func rounded(m restoration.Minutes) *restoration.Minutes {
 // finish ticks the job, or finds out that something went wrong.
 func (w *world) finish(h *hand) {
 	j, at := h.job, h.at
-	defer func() { h.job = nil }()
+	defer func() { h.job, j.car.down[j.piece] = nil, at.Add(pause) }()
 	m, bad := w.mishap(j, at)
 	if bad && !m.ticked {
 		w.enterStep(h, at, restoration.KindLogTime, restoration.Payload{Hours: rounded(j.unlogged)})
@@ -183,13 +183,19 @@ func (w *world) finish(h *hand) {
 func (w *world) mishap(j *job, at time.Time) (mishap, bool) {
 	lately := !at.Before(w.lastWeek)
 	switch {
-	case j.car.part == partLate && lately && !j.car.botched && j.stage.Look == restoration.LookCut && j.step.Pass == 1:
+	case lately && j.fateful():
 		j.car.botched = true
 		return cutThrough, true
 	case lately || j.step.Pass > 1 || j.car.part == partHeld || j.car.part == partFresh:
 		return mishap{}, false
 	}
 	return mishapAt(j.stage.Look, w.rnd)
+}
+
+// fateful tells whether the job is the one that is sanded through on the late car.
+func (j *job) fateful() bool {
+	p := j.car.told.Pieces[j.piece]
+	return !j.car.botched && p.Name == j.car.unlucky && p.Side == restoration.SideRight && j.stage.Look == restoration.LookCut
 }
 
 // sendBack sends the job's piece back to the stage of the mishap.

@@ -26,6 +26,7 @@ type spec struct {
 	expect     [2]int // days ahead; zero is not said
 	words      string // what the shop tells the customer by now
 	grainer    int64  // who grains it: one hand for the whole car
+	unlucky    string // a piece on the right that is cut through in the last week
 	missing    string // a piece that did not come with the car
 	odd        string // a piece in another scheme that nobody has explained
 	explained  string // a piece in another scheme, with the reason
@@ -41,7 +42,7 @@ func specs() []spec {
 				Quality: restoration.QualityDriver, Ground: "#c08a4a", Grain: "#5b3314", Scheme: "Straight walnut",
 				Words: "The old finish is lifting along the window sills. We begin with the doors."},
 			words: "Your trim is back in the car. Keep the sun off it for the first month, and wash it with water only."},
-		{part: partLate, body: "estate", arrived: 139, begun: 134, until: 0, share: .83, promised: 11, expect: [2]int{12, 21}, grainer: 3,
+		{part: partLate, body: "estate", arrived: 139, begun: 134, until: 0, share: .83, promised: 11, expect: [2]int{12, 21}, grainer: 3, unlucky: "Glove-box door",
 			car: restoration.Car{Name: "1949 Ostrand Fourteen Estate", Body: "estate", Customer: "Henrike Toussaint", Contact: "+00 555 0117, not on Fridays",
 				Quality: restoration.QualityShow, Ground: "#b5793a", Grain: "#42240f", Scheme: "Quartered ash, dark", RateCents: 82_00,
 				Note: "She wants it for a wedding. Say early when it slips."},
@@ -51,7 +52,7 @@ func specs() []spec {
 				Quality: restoration.QualityConcours, Ground: "#d0a467", Grain: "#70421c", Scheme: "Burr walnut with band",
 				Note: "Judged in the summer. The figure follows the photographs of the sister car."},
 			words:     "The figure is settled and the front is in the grain. Doors and quarters follow this month.",
-			odd:       "Rear door ash tray",
+			odd:       "Rear sill rail",
 			explained: "Mirror base plate", oddScheme: "Body colour", oddBecause: "The photograph from the factory shows it painted, not grained"},
 		{part: partHeld, body: "drophead", arrived: 83, begun: 76, until: 12, share: .33, promised: -64, expect: [2]int{70, 100}, grainer: 3,
 			car: restoration.Car{Name: "1939 Quillane Six Drophead", Body: "drophead", Customer: "Sigrún Vandermolen", Contact: "By post only",

@@ -14,6 +14,9 @@ const longSession restoration.Minutes = 200
 // choose finds the technician's next job: on with the batch, else the best batch of
 // the car that is furthest behind. Nil when nothing can or need be done.
 func (w *world) choose(h *hand, at time.Time) *job {
+	if j := w.fate(h, at); j != nil {
+		return w.begin(h, j)
+	}
 	if h.last != nil && h.session < longSession {
 		same := slices.DeleteFunc(w.ready(h.last.car, h, at), func(j *job) bool { return j.stage.Key != h.last.stage.Key })
 		if len(same) > 0 {
@@ -46,6 +49,28 @@ func (w *world) choose(h *hand, at time.Time) *job {
 	return nil
 }
 
+// fate gives the jobs that the last week is known for: the piece that is cut through,
+// and those that are cleared and cut in time to wait for their fitting now. Nil when
+// none can be done.
+func (w *world) fate(h *hand, at time.Time) *job {
+	late := w.car(partLate)
+	if at.Before(w.lastWeek) {
+		return nil
+	}
+	for _, j := range w.ready(late, h, at) {
+		switch {
+		case j.fateful():
+			return j
+		case len(w.resting) < len(w.restFrom) && !at.Before(w.restFrom[len(w.resting)]) && j.stage.Look == restoration.LookCleared && j.step.Pass == 1:
+			w.resting = append(w.resting, j.piece)
+			return j
+		case slices.Contains(w.resting, j.piece) && j.stage.Look == restoration.LookCut:
+			return j
+		}
+	}
+	return nil
+}
+
 // fresher is who strips the car that has just come.
 const fresher int64 = 4
 
@@ -66,7 +91,7 @@ func (w *world) ready(c *carPlay, h *hand, at time.Time) []*job {
 		if p.Sum.Reached == "" && c.wave[i] >= waves {
 			continue
 		}
-		if p.Sum.NextStep.IsZero() || p.Footing(c.book.Car.State, at) != restoration.FootWorkable || w.taken(c, i) {
+		if p.Sum.NextStep.IsZero() || p.Footing(c.book.Car.State, at) != restoration.FootWorkable || w.taken(c, i, at) {
 			continue
 		}
 		j := &job{car: c, piece: i, tooLate: p.Sum.LateFrom}
@@ -88,20 +113,24 @@ func (c *carPlay) waves() int {
 	return 1 + int(6.5*float64(c.earned())/float64(c.planned))
 }
 
-// taken tells whether somebody has the piece.
-func (w *world) taken(c *carPlay, piece int) bool {
-	return slices.ContainsFunc(w.hands, func(h *hand) bool { return h.job != nil && h.job.car == c && h.job.piece == piece })
+// taken tells whether somebody has the piece, or has only just put it down.
+func (w *world) taken(c *carPlay, piece int, at time.Time) bool {
+	return at.Before(c.down[piece]) ||
+		slices.ContainsFunc(w.hands, func(h *hand) bool { return h.job != nil && h.job.car == c && h.job.piece == piece })
 }
 
 // mayDo holds the customs of the shop: it sprays once the booth is warm and one at a time,
-// one hand grains a whole car, and the car that has just come is not primed yet in
-// the last hours.
+// one hand grains a whole car, and the car that has just come is only stripped in the
+// last hours. The unlucky piece lies until its week.
 func (w *world) mayDo(j *job, h *hand, at time.Time) bool {
+	p := j.car.told.Pieces[j.piece]
 	switch {
+	case j.fateful():
+		return !at.Before(w.lastWeek)
 	case j.stage.Look == restoration.LookGrained:
 		return h.person == j.car.grainer
-	case j.car.part == partFresh && j.stage.Look != restoration.LookStripped:
-		return at.Before(w.lastHours)
+	case j.car.part == partFresh && !at.Before(w.lastHours):
+		return j.stage.Look == restoration.LookStripped && p.Size != restoration.SizeLarge && restoration.Repair(p.Faults).Likely == 0
 	case j.stage.Booth:
 		return at.Hour() >= 9 && !slices.ContainsFunc(w.hands, func(o *hand) bool { return o != h && o.job != nil && o.job.stage.Booth })
 	}

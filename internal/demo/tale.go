@@ -81,8 +81,12 @@ type world struct {
 
 	refusedOnce restoration.ID // the refused entry that the owner settles
 
-	lastWeek  time.Time // from here on nothing goes wrong but what the tale is known for
-	lastDays  time.Time // from here on everybody has something to do
+	lastWeek time.Time // from here on nothing goes wrong but what the tale is known for
+	lastDays time.Time // from here on everybody has something to do
+	// From each of restFrom on a piece of the late car is cleared that, once cut, waits
+	// for its fitting now; resting are those pieces. One alone may miss by a holiday.
+	restFrom  [2]time.Time
+	resting   []int
 	lastHours time.Time // from here on the car that has just come is only stripped
 }
 
@@ -93,6 +97,7 @@ type carPlay struct {
 	index   int
 	ids     []restoration.ID // of the pieces, in their order
 	wave    []int            // in which a piece is begun
+	down    []time.Time      // until when a piece is being put away
 	book    *restoration.Book
 	planned restoration.Minutes
 	arrival time.Time
@@ -105,7 +110,8 @@ func newWorld(now time.Time, settings restoration.Settings, route restoration.Ro
 	loc := settings.Location()
 	w := &world{now: now.In(loc).Truncate(time.Second), loc: loc, settings: settings, route: route,
 		rnd: rand.New(rand.NewPCG(seed, uint64(now.Unix())))}
-	w.lastWeek, w.lastDays, w.lastHours = w.workdaysAgo(5, 0), w.workdaysAgo(2, 0), w.before(5*60)
+	w.lastWeek, w.lastDays, w.lastHours = w.workdaysAgo(5, 0), w.workdaysAgo(2, 0), w.before(8*60)
+	w.restFrom = [2]time.Time{w.workdaysAgo(4, 0), w.workdaysAgo(3, 0)}
 	for i, s := range specs() {
 		w.cars = append(w.cars, w.newCar(i, s))
 	}
@@ -145,6 +151,7 @@ func (w *world) newCar(index int, s spec) *carPlay {
 		w.open(c, p)
 	}
 	w.acts = append(w.acts, Act{Kind: ActTakeIn, At: c.arrival, Car: index})
+	c.down = make([]time.Time, len(c.ids))
 	return c
 }
 
@@ -188,6 +195,9 @@ func (c *carPlay) lag(t, now time.Time) restoration.Minutes {
 
 // enter puts an entry in the book and in the tale, and gives what became of it.
 func (w *world) enter(c *carPlay, e restoration.Event) restoration.Outcome {
+	if e.At.After(w.now) {
+		e.At = w.now
+	}
 	e.ID, e.CarID, e.Arrived = w.newID(e.At), c.told.Car.ID, e.At
 	out := c.book.Enter(e)
 	w.acts = append(w.acts, Act{Kind: ActEnter, At: e.At, Car: c.index, Event: e, Refuse: out.Result == restoration.Refused})
