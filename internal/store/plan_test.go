@@ -151,3 +151,37 @@ func TestOpenWorkAndOverrides(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, against)
 }
+
+// A look is needed at what is held, in hand, or about to run out of its recoat
+// window; each piece is listed once, though two of these hold.
+func TestUrgentWorkIsThePartThatNeedsALook(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	c := h.car(t, "26-014", "1936 Brennick Eight", "", "Ash tray", "Cant rail", "Door cap", "Glove-box door")
+	pieces := map[string]restoration.Piece{}
+	for _, p := range h.pieces(t, c) {
+		pieces[p.Name] = p
+	}
+	start := h.entry(restoration.KindStart, pieces["Ash tray"].Steps[0].ID)
+	hold := func(name string) restoration.Event {
+		return restoration.Event{ID: newID(), Kind: restoration.KindHold, PieceID: pieces[name].ID, At: h.clock.Now(),
+			Payload: restoration.Payload{Reason: "waits for a clip"}}
+	}
+	stripped := h.tick(pieces["Door cap"].Steps[0], 15)
+	h.mustEnter(t, start, hold("Ash tray"), hold("Cant rail"), stripped)
+	shut := h.piece(t, pieces["Door cap"].ID).Sum.LateFrom
+	require.False(t, shut.IsZero(), "bare steel waits for no one")
+
+	for until, names := range map[time.Time][]string{
+		shut:                  {"Ash tray", "Cant rail"},
+		shut.Add(time.Second): {"Ash tray", "Cant rail", "Door cap"},
+	} {
+		work, err := h.UrgentWork(ctx, until)
+		require.NoError(t, err)
+		var listed []string
+		for _, w := range work {
+			listed = append(listed, w.Piece.Name)
+		}
+		require.ElementsMatch(t, names, listed)
+	}
+}
