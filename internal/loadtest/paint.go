@@ -1,0 +1,122 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"fmt"
+	"html"
+	"io"
+	"net/http"
+	"net/http/httputil"
+	"path"
+	"regexp"
+	"strings"
+)
+
+const paintLimit = 60_000 // bytes
+
+var (
+	sheetOrScript = regexp.MustCompile(`<(?:link rel="stylesheet" href|script src)="([^"]+)"`)
+	fontInSheet   = regexp.MustCompile(`url\(["']?([^"')]+latin-wght[^"')]+\.woff2)`)
+	pieceLink     = regexp.MustCompile(`/bench/pieces/[0-9a-f-]{36}`)
+)
+
+// measurePaint counts what a tablet fetches to show a page for the first time: the
+// page, its style sheets and its scripts, compressed, with the headers of the answers.
+// The typeface is told apart: text shows without it.
+func measurePaint(ctx context.Context, s *site) ([]figure, error) {
+	a, err := s.bigApp(ctx)
+	if err != nil {
+		return nil, err
+	}
+	tablets, err := a.signInBench(ctx, 1)
+	if err != nil {
+		return nil, err
+	}
+	var table []figure
+	list, err := tablets[0].get(ctx, "/bench?car=26-001")
+	if err != nil {
+		return nil, err
+	}
+	piece := pieceLink.Find(list)
+	for _, page := range []struct{ name, address string }{
+		{"the list of one car", "/bench?car=26-001"},
+		{fmt.Sprintf("the list of %d cars", s.cars), "/bench"},
+		{"a piece", string(piece)},
+	} {
+		f, err := paint(ctx, tablets[0], page.address)
+		if err != nil {
+			return nil, err
+		}
+		f.Name = "first paint at the bench: " + page.name
+		table = append(table, f)
+	}
+	return table, nil
+}
+
+func paint(ctx context.Context, v *visitor, address string) (figure, error) {
+	page, size, err := v.fetch(ctx, address)
+	if err != nil {
+		return figure{}, err
+	}
+	parts := []string{fmt.Sprintf("html %.1f", kB(size))}
+	total, font := size, 0
+	for _, found := range sheetOrScript.FindAllStringSubmatch(page, -1) {
+		body, size, err := v.fetch(ctx, html.UnescapeString(found[1]))
+		if err != nil {
+			return figure{}, err
+		}
+		total += size
+		name, _, _ := strings.Cut(found[1][strings.LastIndex(found[1], "/")+1:], "?")
+		parts = append(parts, fmt.Sprintf("%s %.1f", name, kB(size)))
+		for _, url := range fontInSheet.FindAllStringSubmatch(body, -1) {
+			if _, font, err = v.fetch(ctx, path.Join("/static/css", url[1])); err != nil {
+				return figure{}, err
+			}
+		}
+	}
+	return figure{Limit: "≤ 60 kB", Measured: fmt.Sprintf("%.1f kB", kB(total)), Held: total <= paintLimit,
+		Detail: strings.Join(parts, ", ") + fmt.Sprintf("; typeface apart: %.1f", kB(font))}, nil
+}
+
+func kB(bytes int) float64 { return float64(bytes) / 1000 }
+
+// fetch gives a body as text and the bytes that it took on the wire, headers included.
+func (v *visitor) fetch(ctx context.Context, path string) (string, int, error) {
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, v.base+path, nil)
+	if err != nil {
+		return "", 0, err
+	}
+	r.Header.Set("Accept-Encoding", "gzip")
+	resp, err := v.client.Do(r)
+	if err != nil {
+		return "", 0, err
+	}
+	defer resp.Body.Close()
+	head, err := httputil.DumpResponse(resp, false)
+	if err != nil {
+		return "", 0, err
+	}
+	body, err := io.ReadAll(resp.Body)
+	if err != nil {
+		return "", 0, err
+	}
+	if resp.StatusCode != http.StatusOK {
+		return "", 0, fmt.Errorf("GET %s: %s", path, resp.Status)
+	}
+	text, err := unpack(resp.Header.Get("Content-Encoding"), body)
+	return text, len(head) + len(body), err
+}
+
+func unpack(encoding string, body []byte) (string, error) {
+	if encoding != "gzip" {
+		return string(body), nil
+	}
+	zr, err := gzip.NewReader(bytes.NewReader(body))
+	if err != nil {
+		return "", err
+	}
+	text, err := io.ReadAll(zr)
+	return string(text), err
+}

@@ -1,0 +1,137 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"scumble/internal/localdb"
+)
+
+// site is where the measuring happens: one durable Postgres with a shop per
+// database, and the program built once.
+type site struct {
+	cars    int
+	dir     string // temporary, removed at the end
+	binary  string
+	cluster *localdb.Server
+	errs    io.Writer
+	shops   map[int]string // number of cars → URL of its database
+	big     *app           // serves the large shop, once asked for
+}
+
+func openSite(ctx context.Context, cars int, errs io.Writer) (_ *site, err error) {
+	s := &site{cars: cars, errs: errs, shops: map[int]string{}}
+	if s.dir, err = os.MkdirTemp("", "scumble-load-"); err != nil {
+		return nil, err
+	}
+	defer func() {
+		if err != nil {
+			s.close()
+		}
+	}()
+	s.binary = filepath.Join(s.dir, "scumble")
+	build := exec.CommandContext(ctx, "go", "build", "-o", s.binary, "scumble/cmd/scumble")
+	if out, err := build.CombinedOutput(); err != nil {
+		return nil, fmt.Errorf("build the program: %w\n%s", err, out)
+	}
+	// Not a throw-away cluster: those don't wait for the disc, and a tick must.
+	s.cluster, err = localdb.Start(ctx, localdb.Options{Dir: filepath.Join(s.dir, "data")})
+	return s, err
+}
+
+func (s *site) close() {
+	if s.big != nil {
+		s.big.stop()
+	}
+	if s.cluster != nil {
+		if err := s.cluster.Stop(); err != nil {
+			fmt.Fprintln(s.errs, err)
+		}
+	}
+	if err := os.RemoveAll(s.dir); err != nil {
+		fmt.Fprintln(s.errs, err)
+	}
+}
+
+// shop gives the database of a shop of n cars, made on first use.
+func (s *site) shop(ctx context.Context, n int) (string, error) {
+	if url, ok := s.shops[n]; ok {
+		return url, nil
+	}
+	if n > 1 {
+		if _, err := s.shop(ctx, 1); err != nil {
+			return "", err
+		}
+	}
+	began := time.Now()
+	name := fmt.Sprintf("shop_%d", n)
+	template := "template1"
+	if n > 1 {
+		template = "shop_1"
+	}
+	admin, err := pgx.Connect(ctx, s.cluster.URL("postgres"))
+	if err != nil {
+		return "", err
+	}
+	defer admin.Close(ctx)
+	if _, err := admin.Exec(ctx, "CREATE DATABASE "+name+" TEMPLATE "+template); err != nil {
+		return "", err
+	}
+	url := s.cluster.URL(name)
+	if n == 1 {
+		err = workFirstCar(ctx, url)
+	} else {
+		err = cloneCars(ctx, url, n)
+	}
+	if err != nil {
+		return "", fmt.Errorf("make the shop of %d cars: %w", n, err)
+	}
+	fmt.Fprintf(s.errs, "made a shop of %d cars in %s\n", n, short(time.Since(began)))
+	s.shops[n] = url
+	return url, nil
+}
+
+// bigApp serves the large shop; it is started once.
+func (s *site) bigApp(ctx context.Context) (*app, error) {
+	if s.big != nil {
+		return s.big, nil
+	}
+	url, err := s.shop(ctx, s.cars)
+	if err != nil {
+		return nil, err
+	}
+	s.big, err = startApp(ctx, s.binary, "serve", "--database-url", url)
+	return s.big, err
+}
+
+// exec runs statements on the shop of n cars as the owner of the cluster.
+func (s *site) exec(ctx context.Context, n int, statements ...string) error {
+	url, err := s.shop(ctx, n)
+	if err != nil {
+		return err
+	}
+	return execAll(ctx, url, statements...)
+}
+
+// execAll runs statements one after the other.
+func execAll(ctx context.Context, url string, statements ...string) error {
+	conn, err := pgx.Connect(ctx, url)
+	if err != nil {
+		return err
+	}
+	defer conn.Close(ctx)
+	for _, sql := range statements {
+		if _, err := conn.Exec(ctx, sql); err != nil {
+			return fmt.Errorf("%.60s…: %w", strings.TrimSpace(sql), err)
+		}
+	}
+	return nil
+}
