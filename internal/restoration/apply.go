@@ -79,6 +79,9 @@ func (p *Piece) apply(car CarState, r Route, e Event) Outcome {
 	return refused(fmt.Sprintf("%.30q is nothing that can happen to a piece.", e.Kind))
 }
 
+// sayHowLong is said where hours are needed, or can't be right.
+const sayHowLong = "Say how long it took, more than 0 and up to 24 h; leave the hours out where they are logged already."
+
 // judge looks at the entry itself: its hour and its sizes.
 func judge(e Event) Outcome {
 	switch {
@@ -93,10 +96,12 @@ func judge(e Event) Outcome {
 		return refused(fmt.Sprintf("The reason is longer than %d signs. Shorten it.", MaxReason))
 	case utf8.RuneCountInString(e.Place) > MaxPlace:
 		return refused(fmt.Sprintf("The place is longer than %d signs. Shorten it.", MaxPlace))
-	case e.Hours != nil && (*e.Hours < 0 || *e.Hours > MaxEntry && e.Kind != KindSendBack):
-		return refused("The hours must be from 0 to 24. Enter longer work day by day.")
+	case e.Hours != nil && *e.Hours <= 0:
+		return refused(sayHowLong)
+	case e.Hours != nil && *e.Hours > MaxEntry && e.Kind != KindSendBack:
+		return refused("One entry holds up to 24 h. Enter longer work day by day.")
 	case e.Hours != nil && *e.Hours > MaxStillToGo:
-		return refused("The hours must be from 0 to 1,000.")
+		return refused("The hours must be up to 1,000.")
 	case e.StillToGo != nil && (*e.StillToGo < 0 || *e.StillToGo > MaxStillToGo):
 		return refused("What is still to go must be from 0 to 1,000 hours.")
 	}

@@ -170,8 +170,8 @@ func (p *Piece) skip(i int, e Event) Outcome {
 // logTime adds hours to a step, whatever its state: work that was done stays done.
 // Hours on the step whose turn it is take it in hand.
 func (p *Piece) logTime(i int, e Event) Outcome {
-	if e.Hours == nil || *e.Hours == 0 {
-		return refused("Say how long it took, from a quarter of an hour to 24 h.")
+	if e.Hours == nil {
+		return refused(sayHowLong)
 	}
 	s := &p.Steps[i]
 	s.log(e)
@@ -208,7 +208,7 @@ func (p *Piece) stillToGo(i int, e Event) Outcome {
 
 // log adds the event's hours. A late entry doesn't take the place of a later one.
 func (s *Step) log(e Event) {
-	if e.Hours == nil || *e.Hours == 0 {
+	if e.Hours == nil {
 		return
 	}
 	s.Logged += *e.Hours

@@ -76,11 +76,14 @@ func TestRefusals(t *testing.T) {
 		}, "Say how long", 0},
 		"too many hours": {"", func(s *shop, now time.Time) Event {
 			return s.event(KindLogTime, 1, "stripped", now, Payload{Hours: mins(24.5)})
-		}, "from 0 to 24", 0},
+		}, "up to 24 h", 0},
 		"negative hours": {"", func(s *shop, now time.Time) Event {
 			m := Minutes(-60)
 			return s.event(KindTick, 1, "stripped", now, Payload{Hours: &m, Checks: s.checks("stripped")})
-		}, "from 0 to 24", 0},
+		}, "more than 0", 0},
+		"a tick of no hours": {"", func(s *shop, now time.Time) Event {
+			return s.event(KindTick, 1, "stripped", now, Payload{Hours: mins(0), Checks: s.checks("stripped")})
+		}, "more than 0", 0},
 		"nothing left but not ticked": {"", func(s *shop, now time.Time) Event {
 			return s.event(KindStillToGo, 1, "stripped", now, Payload{StillToGo: mins(0)})
 		}, "tick the step", 0},

@@ -66,9 +66,13 @@ func (s *shop) do(k Kind, n int, stage string, at time.Time, p Payload) Outcome 
 	return s.Enter(s.event(k, n, stage, at, p))
 }
 
-// tick ticks a stage with every check answered.
+// tick ticks a stage with every check answered; 0 hours log no time.
 func (s *shop) tick(n int, stage string, at time.Time, hours float64) Outcome {
-	return s.do(KindTick, n, stage, at, Payload{Hours: mins(hours), Checks: s.checks(stage)})
+	p := Payload{Checks: s.checks(stage)}
+	if hours > 0 {
+		p.Hours = mins(hours)
+	}
+	return s.do(KindTick, n, stage, at, p)
 }
 
 func (s *shop) checks(stage string) []string {

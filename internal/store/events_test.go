@@ -149,7 +149,7 @@ func TestRefusedEntriesAreKeptUntilSettled(t *testing.T) {
 		{"from the future", with(h.tick(p.Steps[2], 0), func(e *restoration.Event) { e.At = e.At.Add(time.Hour) }), "in the future", p.ID},
 		{"of last year", with(h.tick(p.Steps[2], 0), func(e *restoration.Event) { e.At = e.At.AddDate(-1, 0, 0) }), "after 90 days", p.ID},
 		{"a note of 1 MB", with(h.entry(restoration.KindNote, restoration.ID{}), func(e *restoration.Event) { e.PieceID, e.Note = p.ID, note }), "longer than", p.ID},
-		{"a thousand million hours", h.tick(p.Steps[2], 60e9), "from 0 to 24", p.ID},
+		{"a thousand million hours", h.tick(p.Steps[2], 60e9), "up to 24 h", p.ID},
 	}
 	for _, c := range cases {
 		out := h.enter(t, c.event)[0]

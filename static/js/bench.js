@@ -111,7 +111,7 @@
     }
     for (const name of ["hours", "still_to_go"]) {
       const v = String(data.get(name) ?? "").trim().replace(",", ".");
-      if (v !== "") e[name] = Number(v);
+      if (v !== "" && Number(v) !== 0) e[name] = Number(v); // nought logs nothing
     }
     const own = String(data.get("own") || "").trim();
     if (own) e[e.kind === "move" ? "place" : "reason"] = own;

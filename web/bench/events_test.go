@@ -83,8 +83,8 @@ func TestEventsRefusedOneByOne(t *testing.T) {
 		says string
 	}{
 		"no hours":        {"log time", map[string]any{"hours": 0}, "Say how long"},
-		"less than none":  {"log time", map[string]any{"hours": -1}, "from 0 to 24"},
-		"a million years": {"tick", map[string]any{"hours": 1e9}, "from 0 to 24"},
+		"less than none":  {"log time", map[string]any{"hours": -1}, "more than 0"},
+		"a million years": {"tick", map[string]any{"hours": 1e9}, "up to 24 h"},
 		"still to go":     {"still to go", map[string]any{"still_to_go": -2}, "still to go"},
 		"1 MB note":       {"note", map[string]any{"note": strings.Repeat("x", 1<<20)}, "longer than 2000 signs"},
 		"the future":      {"note", map[string]any{"note": "n", "at": s.clock().Add(time.Hour).Format(time.RFC3339)}, "in the future"},
