@@ -3,11 +3,13 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"maps"
 	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -84,6 +86,10 @@ func refusesTables(t *testing.T, dir string) {
 			require.Less(t, len(errs), 40_000, "a hopeless table isn't listed line by line")
 		})
 	}
+	_, errs, err := execute(t, "", "import", "pieces", "--car", "26-014", "../../testdata/faulty.csv", "--data-dir", dir)
+	faults := regexp.MustCompile(`(?m)^(line \d+|file)\b.*\.$`).FindAllString(errs, -1)
+	require.Greater(t, len(faults), 20)
+	require.EqualError(t, err, fmt.Sprintf("nothing was written: %d faults in the file", len(faults)), "every fault is told at once")
 	for name, args := range map[string][]string{
 		"26-999":   {"--car", "26-999", "../../testdata/brennick-eight-saloon.csv"},
 		"none.csv": {"--car", "26-014", "none.csv"},
@@ -150,13 +156,13 @@ func TestPlacesThatCannotBe(t *testing.T) {
 		args  []string
 		names string
 	}{
-		"address in use":       {[]string{"serve", "--listen", taken.Addr().String(), "--database-url", storetest.URL(t)}, "--listen"},
-		"no address":           {[]string{"serve", "--listen", "nowhere", "--database-url", storetest.URL(t)}, "--listen"},
-		"folder below a file":  {[]string{"serve", "--data-dir", filepath.Join(file, "below")}, "--data-dir"},
-		"file as a folder":     {[]string{"hours", "--data-dir", file}, "--data-dir"},
-		"address of a no base": {[]string{"hours", "--database-url", "postgres://127.0.0.1:1/none?connect_timeout=2"}, "can't be reached"},
-		"broken address":       {[]string{"hours", "--database-url", "nonsense:://"}, "database address"},
-		"not migrated":         {[]string{"hours", "--database-url", storetest.EmptyURL(t)}, "scumble migrate"},
+		"address in use":      {[]string{"serve", "--listen", taken.Addr().String(), "--database-url", storetest.URL(t)}, "--listen"},
+		"no address":          {[]string{"serve", "--listen", "nowhere", "--database-url", storetest.URL(t)}, "--listen"},
+		"folder below a file": {[]string{"serve", "--data-dir", filepath.Join(file, "below")}, "--data-dir"},
+		"file as a folder":    {[]string{"hours", "--data-dir", file}, "--data-dir"},
+		"no server there":     {[]string{"hours", "--database-url", "postgres://127.0.0.1:1/none?connect_timeout=2"}, "can't be reached"},
+		"broken address":      {[]string{"hours", "--database-url", "nonsense:://"}, "database address"},
+		"not migrated":        {[]string{"hours", "--database-url", storetest.EmptyURL(t)}, "scumble migrate"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, _, err := execute(t, "", tc.args...)

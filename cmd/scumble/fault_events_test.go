@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 	"sync"
@@ -140,6 +141,8 @@ func (s *shop) refusesEntries(t *testing.T) {
 	piece := s.pieces[2]
 	step, checks := s.next(piece)
 	other, _ := s.next(s.pieces[3])
+	page := s.owner.post("/office/cars/new", url.Values{"source": {"body"}, "body_list": {"drophead"}, "quality": {"show"}, "pair": {"oak"}, "name": {"1938 Brennick Four"}})
+	foreign, _ := s.next(find(t, page, `href="/office/pieces/([0-9a-f-]{36})"`))
 	ago := func(d time.Duration) string { return time.Now().Add(-d).UTC().Format(time.RFC3339) }
 	for _, tc := range []struct {
 		name string
@@ -148,14 +151,15 @@ func (s *shop) refusesEntries(t *testing.T) {
 	}{
 		{"no hours", newEntry("log time", entry{"step": step}), "how long"},
 		{"hours 0", newEntry("log time", entry{"step": step, "hours": 0}), "how long"},
-		{"hours -1", newEntry("log time", entry{"step": step, "hours": -1}), "0 to 24"},
-		{"hours 1e9", newEntry("log time", entry{"step": step, "hours": 1e9}), "0 to 24"},
-		{"hours -1e300", newEntry("tick", entry{"step": step, "checks": checks, "hours": -1e300}), "0 to 24"},
-		{"hours beyond a day", newEntry("tick", entry{"step": step, "checks": checks, "hours": 24.1}), "0 to 24"},
+		{"hours -1", newEntry("log time", entry{"step": step, "hours": -1}), "more than 0"},
+		{"hours 1e9", newEntry("log time", entry{"step": step, "hours": 1e9}), "up to 24 h"},
+		{"hours -1e300", newEntry("tick", entry{"step": step, "checks": checks, "hours": -1e300}), "more than 0"},
+		{"hours beyond a day", newEntry("tick", entry{"step": step, "checks": checks, "hours": 24.1}), "up to 24 h"},
 		{"still to go -1", newEntry("still to go", entry{"step": step, "still_to_go": -1}), "0 to 1,000"},
 		{"unknown step", newEntry("tick", entry{"step": uuid.NewString(), "checks": checks}), "no such step"},
 		{"unknown piece", newEntry("note", entry{"piece": uuid.NewString(), "note": "n"}), "no such piece"},
 		{"another piece's step", newEntry("tick", entry{"step": other, "piece": piece, "checks": checks}), "no such step"},
+		{"another car's step", newEntry("tick", entry{"step": foreign, "piece": piece, "checks": checks}), "no such step"},
 		{"checks not answered", newEntry("tick", entry{"step": step, "checks": []string{}}), "Answer first"},
 		{"from the future", newEntry("tick", entry{"step": step, "checks": checks, "at": ago(-time.Hour)}), "in the future"},
 		{"of the year 9999", newEntry("tick", entry{"step": step, "checks": checks, "at": "9999-12-31T23:59:59Z"}), "in the future"},
@@ -181,7 +185,7 @@ func (s *shop) refusesEntries(t *testing.T) {
 	require.Equal(t, step, again, "no refused entry has moved the piece")
 	look := s.owner.get("/office?all")
 	require.Equal(t, http.StatusOK, look.status)
-	require.Contains(t, look.text(), "The hours must be from 0 to 24.", "the owner is shown what was refused")
+	require.Contains(t, look.text(), "One entry holds up to 24 h.", "the owner is shown what was refused")
 }
 
 // A step has its turn: not before those ahead of it, not in a wait, not on a piece
@@ -205,7 +209,7 @@ func (s *shop) refusesOutOfTurn(t *testing.T) {
 	gone := s.pieces[5]
 	step := s.tick(gone, nil)
 	form := "/office/pieces/" + gone + "/entries"
-	page := s.owner.post(form, map[string][]string{"id": {newEntry("note", nil)["id"].(string)}, "kind": {"remove"}, "reason": {"not of this car"}, "sure": {"on"}})
+	page := s.owner.post(form, url.Values{"id": {newEntry("note", nil)["id"].(string)}, "kind": {"remove"}, "reason": {"not of this car"}, "sure": {"on"}})
 	require.Equal(t, http.StatusOK, page.status, page.words())
 	got = s.enter(s.tablet, step)
 	require.Equal(t, "refused", got.Outcome)
