@@ -64,8 +64,8 @@ func (w *world) fillAgenda() {
 	w.plan(w.morning(110, 130), func(at time.Time) bool {
 		return w.holdPiece(delivered, at, "waits for two escutcheon screws from the turner", w.morning(101, 40))
 	})
-	w.plan(w.morning(23, 75), func(at time.Time) bool {
-		return w.holdPiece(thick, at, "clock bezel is away with the plater, panel waits for it", time.Time{})
+	w.plan(w.morning(38, 75), func(at time.Time) bool {
+		return w.holdPiece(thick, at, "waits for its escutcheon from the plater", time.Time{})
 	})
 	w.plan(w.workdaysAgo(17, 15), w.tickTooSoon(true))
 	w.plan(w.workdaysAgo(16, 10), w.settle)
@@ -99,7 +99,7 @@ func (w *world) deliver(c *carPlay, at time.Time) bool {
 func (w *world) holdPiece(c *carPlay, at time.Time, reason string, until time.Time) bool {
 	for i, id := range c.ids {
 		p := c.piece(i)
-		if p.Sum.NextStep.IsZero() || p.Sum.Reached == "" || p.Holding != nil || w.taken(c, i, at) {
+		if p.Sum.NextStep.IsZero() || p.Sum.Reached == "" || !p.Sum.LateFrom.IsZero() || p.Holding != nil || w.taken(c, i, at) {
 			continue
 		}
 		w.office(c, at, restoration.KindHold, id, restoration.Payload{Reason: reason})

@@ -219,6 +219,7 @@ func (w *world) truth(h *hand, s restoration.Step) restoration.Minutes {
 
 // lastGrip gives everybody something in hand at the end of the tale.
 func (w *world) lastGrip() {
+	w.closing = true
 	at := w.acts[0].At
 	for _, a := range w.acts {
 		if a.At.After(at) {

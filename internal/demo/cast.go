@@ -40,7 +40,7 @@ func Settings(now time.Time) restoration.Settings {
 	long, short := restoration.WorkDay{Open: 7*60 + 30, Close: 16*60 + 30}, restoration.WorkDay{Open: 7*60 + 30, Close: 15 * 60}
 	s.Calendar = restoration.Calendar{Days: [7]restoration.WorkDay{1: long, 2: long, 3: long, 4: long, 5: short}}
 	for year := now.Year() - 1; year <= now.Year()+1; year++ {
-		for _, day := range []string{"01-01", "05-01", "10-03", "12-24", "12-25", "12-26", "12-31"} {
+		for _, day := range []string{"01-01", "05-01", "10-03", "12-24", "12-25", "12-26"} {
 			s.Calendar.Holidays = append(s.Calendar.Holidays, fmt.Sprintf("%d-%s", year, day))
 		}
 	}

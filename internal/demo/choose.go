@@ -17,6 +17,9 @@ func (w *world) choose(h *hand, at time.Time) *job {
 	if j := w.fate(h, at); j != nil {
 		return w.begin(h, j)
 	}
+	if j := w.bareSteel(h, at); j != nil {
+		return w.begin(h, j)
+	}
 	if h.last != nil && h.session < longSession {
 		same := slices.DeleteFunc(w.ready(h.last.car, h, at), func(j *job) bool { return j.stage.Key != h.last.stage.Key })
 		if len(same) > 0 {
@@ -43,7 +46,7 @@ func (w *world) choose(h *hand, at time.Time) *job {
 			break
 		}
 		if jobs := w.ready(c.car, h, at); len(jobs) > 0 {
-			return w.begin(h, w.bestBatch(jobs, at))
+			return w.begin(h, w.bestBatch(jobs))
 		}
 	}
 	return nil
@@ -69,6 +72,22 @@ func (w *world) fate(h *hand, at time.Time) *job {
 		}
 	}
 	return nil
+}
+
+// bareSteel gives the job whose recoat window shuts first, when that is before the
+// next day is well begun: bare steel rusts.
+func (w *world) bareSteel(h *hand, at time.Time) (first *job) {
+	for _, c := range w.cars {
+		for _, j := range w.ready(c, h, at) {
+			if !j.tooLate.IsZero() && (first == nil || j.tooLate.Before(first.tooLate)) {
+				first = j
+			}
+		}
+	}
+	if first != nil && first.tooLate.After(at.Add(21*time.Hour)) {
+		return nil
+	}
+	return first
 }
 
 // fresher is who strips the car that has just come.
@@ -119,18 +138,34 @@ func (w *world) taken(c *carPlay, piece int, at time.Time) bool {
 		slices.ContainsFunc(w.hands, func(h *hand) bool { return h.job != nil && h.job.car == c && h.job.piece == piece })
 }
 
+// bare counts the pieces that wait for primer.
+func (c *carPlay) bare() (n int) {
+	for i := range c.ids {
+		if !c.piece(i).Sum.LateFrom.IsZero() {
+			n++
+		}
+	}
+	return n
+}
+
 // mayDo holds the customs of the shop: it sprays once the booth is warm and one at a time,
-// one hand grains a whole car, and the car that has just come is only stripped in the
-// last hours. The unlucky piece lies until its week.
+// one hand grains a whole car, no more is stripped than can be primed, and the car that has just come is only stripped in the
+// last hours. The unlucky piece lies until its week. At
+// the very end everybody takes what there is.
 func (w *world) mayDo(j *job, h *hand, at time.Time) bool {
 	p := j.car.told.Pieces[j.piece]
 	switch {
 	case j.fateful():
 		return !at.Before(w.lastWeek)
+	case w.closing:
+		return j.stage.Look != restoration.LookGrained
+	case j.stage.Look == restoration.LookStripped && j.car.part != partFresh:
+		return at.Weekday() != time.Friday && at.Hour() < 14 && j.car.bare() < 5 &&
+			(j.car.part != partHeld || at.Before(w.morning(j.car.until+5, 0)))
 	case j.stage.Look == restoration.LookGrained:
 		return h.person == j.car.grainer
 	case j.car.part == partFresh && !at.Before(w.lastHours):
-		return j.stage.Look == restoration.LookStripped && p.Size != restoration.SizeLarge && restoration.Repair(p.Faults).Likely == 0
+		return j.stage.Look == restoration.LookStripped && j.car.bare() < 5 && p.Size != restoration.SizeLarge && restoration.Repair(p.Faults).Likely == 0
 	case j.stage.Booth:
 		return at.Hour() >= 9 && !slices.ContainsFunc(w.hands, func(o *hand) bool { return o != h && o.job != nil && o.job.stage.Booth })
 	}
@@ -138,8 +173,8 @@ func (w *world) mayDo(j *job, h *hand, at time.Time) bool {
 }
 
 // bestBatch picks the first job of the best batch: one with several pieces, of an
-// early wave, far along; before all, bare steel whose recoat window shuts.
-func (w *world) bestBatch(jobs []*job, at time.Time) *job {
+// early wave, far along.
+func (w *world) bestBatch(jobs []*job) *job {
 	type batch struct {
 		stage string
 		wave  int
@@ -151,9 +186,6 @@ func (w *world) bestBatch(jobs []*job, at time.Time) *job {
 	}
 	score := func(j *job) float64 {
 		s := float64(min(count[of(j)], 6)) + 1.1*float64(j.step.Position) - 2.5*float64(j.car.wave[j.piece])
-		if late := j.car.piece(j.piece).Sum.LateFrom; !late.IsZero() && late.Before(at.Add(20*time.Hour)) {
-			s += 12
-		}
 		if j.stage.Look == restoration.LookGrounded {
 			s += 4 // a free booth is worth taking
 		}

@@ -85,8 +85,9 @@ type world struct {
 	lastDays time.Time // from here on everybody has something to do
 	// From each of restFrom on a piece of the late car is cleared that, once cut, waits
 	// for its fitting now; resting are those pieces. One alone may miss by a holiday.
-	restFrom  [2]time.Time
+	restFrom  [3]time.Time
 	resting   []int
+	closing   bool      // the tale is at its end
 	lastHours time.Time // from here on the car that has just come is only stripped
 }
 
@@ -111,7 +112,7 @@ func newWorld(now time.Time, settings restoration.Settings, route restoration.Ro
 	w := &world{now: now.In(loc).Truncate(time.Second), loc: loc, settings: settings, route: route,
 		rnd: rand.New(rand.NewPCG(seed, uint64(now.Unix())))}
 	w.lastWeek, w.lastDays, w.lastHours = w.workdaysAgo(5, 0), w.workdaysAgo(2, 0), w.before(8*60)
-	w.restFrom = [2]time.Time{w.workdaysAgo(4, 0), w.workdaysAgo(3, 0)}
+	w.restFrom = [3]time.Time{w.workdaysAgo(4, 0), w.workdaysAgo(3, 0), w.workdaysAgo(3, 0)}
 	for i, s := range specs() {
 		w.cars = append(w.cars, w.newCar(i, s))
 	}
