@@ -16,6 +16,9 @@ import (
 // field leaves the pieces as they are.
 const clearSign = "-"
 
+// The fields of the change begin with "to_": the filter of the same page has fields of
+// the same sort.
+
 // bulkFields offers what several pieces may be given at once.
 type bulkFields struct {
 	Sets, Schemes, Places []string
@@ -78,7 +81,7 @@ type bulkChange struct {
 }
 
 func parseBulk(f *form, routes []restoration.Route) bulkChange {
-	b := bulkChange{ID: f.id("id"), Hold: f.line("hold"), Release: f.ticked("release"), Place: f.replaced("place")}
+	b := bulkChange{ID: f.id("id"), Hold: f.line("to_hold"), Release: f.ticked("release"), Place: f.replaced("to_place")}
 	for _, s := range f.values["piece"] {
 		id, err := restoration.ParseID(s)
 		if err != nil {
@@ -88,21 +91,21 @@ func parseBulk(f *form, routes []restoration.Route) bulkChange {
 		b.Pieces = append(b.Pieces, id)
 	}
 	b.Change = restoration.PieceChange{
-		Set: f.replaced("set"), Scheme: f.replaced("scheme"), SchemeReason: f.replaced("scheme_reason"),
-		Zone: chosen(f, "zone", restoration.Zones()), Mounting: chosen(f, "mounting", mountings()),
-		RouteID: f.route("route", routes),
+		Set: f.replaced("to_set"), Scheme: f.replaced("to_scheme"), SchemeReason: f.replaced("to_scheme_reason"),
+		Zone: chosen(f, "to_zone", restoration.Zones()), Mounting: chosen(f, "to_mounting", mountings()),
+		RouteID: f.route("to_route", routes),
 	}
-	if f.get("grade") != "" {
-		g := f.grade("grade")
+	if f.get("to_grade") != "" {
+		g := f.grade("to_grade")
 		b.Change.Grade = &g
 	}
 	switch {
 	case len(b.Pieces) == 0:
 		f.fault("pieces", "No piece is selected. Tick those to be changed in the table, or touch them in the plan.")
 	case b.Hold != "" && b.Release:
-		f.fault("hold", "Pieces can't be held and released at once. Leave one of the two empty.")
+		f.fault("to_hold", "Pieces can't be held and released at once. Leave one of the two empty.")
 	case f.ok() && b.empty():
-		f.fault("set", "Nothing is to be changed yet. Fill in what the selected pieces get.")
+		f.fault("to_set", "Nothing is to be changed yet. Fill in what the selected pieces get.")
 	}
 	return b
 }

@@ -25,12 +25,12 @@ func TestParseBulk(t *testing.T) {
 		typed url.Values
 		want  bulkChange
 	}{
-		"set":       {url.Values{"set": {" doors "}}, bulkChange{Change: restoration.PieceChange{Set: words("doors")}}},
-		"clear set": {url.Values{"set": {"-"}}, bulkChange{Change: restoration.PieceChange{Set: words("")}}},
-		"choices": {url.Values{"zone": {"left"}, "mounting": {"fixed"}, "grade": {"4"}, "route": {"1"}},
+		"set":       {url.Values{"to_set": {" doors "}}, bulkChange{Change: restoration.PieceChange{Set: words("doors")}}},
+		"clear set": {url.Values{"to_set": {"-"}}, bulkChange{Change: restoration.PieceChange{Set: words("")}}},
+		"choices": {url.Values{"to_zone": {"left"}, "to_mounting": {"fixed"}, "to_grade": {"4"}, "to_route": {"1"}},
 			bulkChange{Change: restoration.PieceChange{Zone: &left, Mounting: &fixed, Grade: &grade, RouteID: &route}}},
-		"place":   {url.Values{"place": {"rack 3"}}, bulkChange{Place: words("rack 3")}},
-		"hold":    {url.Values{"hold": {"hinges"}}, bulkChange{Hold: "hinges"}},
+		"place":   {url.Values{"to_place": {"rack 3"}}, bulkChange{Place: words("rack 3")}},
+		"hold":    {url.Values{"to_hold": {"hinges"}}, bulkChange{Hold: "hinges"}},
 		"release": {url.Values{"release": {"on"}}, bulkChange{Release: true}},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -52,13 +52,13 @@ func TestParseBulkSaysWhatIsMissing(t *testing.T) {
 		field string
 		says  string
 	}{
-		"no piece":         {url.Values{"piece": nil, "set": {"doors"}}, "pieces", "No piece is selected"},
-		"nothing to do":    {url.Values{}, "set", "Nothing is to be changed"},
-		"hold and release": {url.Values{"hold": {"x"}, "release": {"on"}}, "hold", "at once"},
-		"no such route":    {url.Values{"route": {"99"}}, "route", "one of the shop's routes"},
-		"no such zone":     {url.Values{"zone": {"roof"}}, "zone", "Choose one"},
-		"grade 7":          {url.Values{"grade": {"7"}}, "grade", "1 to 6"},
-		"broken id":        {url.Values{"piece": {"1"}, "set": {"x"}}, "", "damaged"},
+		"no piece":         {url.Values{"piece": nil, "to_set": {"doors"}}, "pieces", "No piece is selected"},
+		"nothing to do":    {url.Values{}, "to_set", "Nothing is to be changed"},
+		"hold and release": {url.Values{"to_hold": {"x"}, "release": {"on"}}, "to_hold", "at once"},
+		"no such route":    {url.Values{"to_route": {"99"}}, "to_route", "one of the shop's routes"},
+		"no such zone":     {url.Values{"to_zone": {"roof"}}, "to_zone", "Choose one"},
+		"grade 7":          {url.Values{"to_grade": {"7"}}, "to_grade", "1 to 6"},
+		"broken id":        {url.Values{"piece": {"1"}, "to_set": {"x"}}, "", "damaged"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -72,7 +72,7 @@ func TestParseBulkSaysWhatIsMissing(t *testing.T) {
 // A form that is sent twice enters the same events.
 func TestBulkEventsFollowFromTheForm(t *testing.T) {
 	t.Parallel()
-	f := bulkForm1(url.Values{"place": {"rack"}, "hold": {"hinges"}})
+	f := bulkForm1(url.Values{"to_place": {"rack"}, "to_hold": {"hinges"}})
 	v := visit{Person: restoration.Person{ID: 1}, Now: noon}
 	first, second := parseBulk(f, nil).events(5, v), parseBulk(f, nil).events(5, v)
 	require.Equal(t, first, second)

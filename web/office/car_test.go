@@ -76,7 +76,7 @@ func TestBulkChange(t *testing.T) {
 	for _, p := range pieces[:10] {
 		ids = append(ids, p.ID.String())
 	}
-	form := url.Values{"id": {newID().String()}, "piece": ids, "set": {"dash"}, "scheme": {"Red oak"}, "place": {"rack 2"}, "hold": {"waits for the glass"}, "grade": {"4"},
+	form := url.Values{"id": {newID().String()}, "piece": ids, "to_set": {"dash"}, "to_scheme": {"Red oak"}, "to_place": {"rack 2"}, "to_hold": {"waits for the glass"}, "to_grade": {"4"},
 		"back": {path + "?zone=front"}}
 	for range 2 { // a double click changes nothing more
 		require.Equal(t, path+"?zone=front", f.post(path+"/pieces/change", form).to)
@@ -99,11 +99,11 @@ func TestBulkChangeKeepsWhatWasTyped(t *testing.T) {
 	f := openFloor(t)
 	car, pieces := f.takeIn(restoration.Car{Name: "X"}, 3)
 	path := carPath(car.WorkOrder)
-	a := f.submit(path+"/pieces/change", url.Values{"piece": {pieces[1].ID.String()}, "set": {"doors"}, "hold": {"glass"}, "release": {"on"}})
+	a := f.submit(path+"/pieces/change", url.Values{"piece": {pieces[1].ID.String()}, "to_set": {"doors"}, "to_hold": {"glass"}, "release": {"on"}})
 	require.Equal(t, http.StatusUnprocessableEntity, a.code)
 	page := parsePage(t, a.body)
-	require.Contains(t, text(page.one("p", "id", "hold-error")), "at once")
-	require.Equal(t, "doors", attribute(page.one("input", "id", "set"), "value"))
+	require.Contains(t, text(page.one("p", "id", "to_hold-error")), "at once")
+	require.Equal(t, "doors", attribute(page.one("input", "id", "to_set"), "value"))
 	require.Equal(t, []bool{false, true, false}, ticked(page.all("input", "name", "piece")))
 	require.Equal(t, pieces[1].Set, f.pieces(car)[1].Set)
 }
@@ -114,6 +114,22 @@ func ticked(boxes []*html.Node) []bool {
 		out = append(out, slices.ContainsFunc(b.Attr, func(a html.Attribute) bool { return a.Key == "checked" }))
 	}
 	return out
+}
+
+// An id names one element, or labels and errors lead astray.
+func TestIDsAreUnique(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, _ := f.fill()
+	path := piecePath(f.pieces(car)[6].ID)
+	for _, address := range []string{"/office", carPath(car.WorkOrder), path, path + "/edit", carPath(car.WorkOrder) + "/pieces/new", "/office/work"} {
+		seen := map[string]bool{}
+		for _, n := range f.page(address).all("") {
+			id := attribute(n, "id")
+			require.False(t, id != "" && seen[id], "%s: %s", address, id)
+			seen[id] = true
+		}
+	}
 }
 
 // HTML in every text field is shown as it was typed.

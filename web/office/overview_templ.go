@@ -515,7 +515,7 @@ func carTable(p shopPage) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 46, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Cars\"><table class=\"list cars-table\"><thead><tr><th scope=\"col\">Car</th><th scope=\"col\" class=\"wide-cell\">Hours: done, then left by stage</th><th scope=\"col\" class=\"num\">Left, h</th><th scope=\"col\" class=\"num\">Workable, h</th><th scope=\"col\" class=\"num\">Waiting, h</th><th scope=\"col\" class=\"num\">Held, h</th><th scope=\"col\" class=\"num\">Rework, h</th><th scope=\"col\" class=\"num\">Done</th><th scope=\"col\">Promised</th></tr></thead> <tbody>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 46, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Table of cars\"><table class=\"list cars-table\"><thead><tr><th scope=\"col\">Car</th><th scope=\"col\" class=\"wide-cell\">Hours: done, then left by stage</th><th scope=\"col\" class=\"num\">Left, h</th><th scope=\"col\" class=\"num\">Workable, h</th><th scope=\"col\" class=\"num\">Waiting, h</th><th scope=\"col\" class=\"num\">Held, h</th><th scope=\"col\" class=\"num\">Rework, h</th><th scope=\"col\" class=\"num\">Done</th><th scope=\"col\">Promised</th></tr></thead> <tbody>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

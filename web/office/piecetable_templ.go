@@ -203,7 +203,7 @@ func pieceList(t pieceTable, scheme ui.Scheme) templ.Component {
 			}
 		}
 		if len(t.Rows) > 0 {
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 14, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Pieces\"><table class=\"list pieces\" data-select-table><caption>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 14, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Table of pieces\"><table class=\"list pieces\" data-select-table><caption>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -515,7 +515,7 @@ func pieceLine(row pieceRow, scheme ui.Scheme, selected bool) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 39, "</td><td><bdi>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 39, "</td><td class=\"now\"><bdi>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -664,39 +664,39 @@ func bulkForm(p carPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "set", Label: "Set", List: p.Bulk.Sets})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "to_set", Label: "Set", List: p.Bulk.Sets})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "scheme", Label: "Scheme", List: p.Bulk.Schemes})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "to_scheme", Label: "Scheme", List: p.Bulk.Schemes})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "scheme_reason", Label: "Why that scheme"})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "to_scheme_reason", Label: "Why that scheme"})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "place", Label: "Lies at", List: p.Bulk.Places})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "to_place", Label: "Lies at", List: p.Bulk.Places})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "hold", Label: "Hold, because"})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(again(p.Form, ui.FieldProps{Name: "to_hold", Label: "Hold, because"})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "zone", Label: "Zone", Options: p.Bulk.Zones})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "to_zone", Label: "Zone", Options: p.Bulk.Zones})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "mounting", Label: "Mounting", Options: p.Bulk.Mountings})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "to_mounting", Label: "Mounting", Options: p.Bulk.Mountings})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "grade", Label: "Condition", Options: p.Bulk.Grades})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "to_grade", Label: "Condition", Options: p.Bulk.Grades})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "route", Label: "Route", Options: p.Bulk.Routes})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Select(choiceAgain(p.Form, ui.SelectProps{Name: "to_route", Label: "Route", Options: p.Bulk.Routes})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -18,6 +18,7 @@ import (
 	"scumble/internal/restoration"
 	"scumble/internal/store"
 	"scumble/internal/store/storetest"
+	"scumble/static"
 	"scumble/web"
 	"scumble/web/ui"
 )
@@ -41,6 +42,7 @@ func openFloor(t *testing.T) floor {
 	require.NoError(t, err)
 	r := chi.NewRouter()
 	r.Use(web.Guard)
+	r.Handle(static.Prefix+"*", static.Handler())
 	r.Route("/office", o.Routes)
 	r.With(sessions.LoadAndSave).Get("/in", func(_ http.ResponseWriter, r *http.Request) {
 		sessions.Put(r.Context(), sessionPerson, owner.ID)

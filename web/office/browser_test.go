@@ -1,0 +1,73 @@
+package office
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/browsertest"
+	"scumble/internal/restoration"
+)
+
+// openDesk opens a real browser on the floor, signed in.
+func (f floor) openDesk(d browsertest.Device) *browsertest.Tab {
+	b := browsertest.Open(f.shopWindow.t, f.server.URL, d)
+	b.Go("/in")
+	return b
+}
+
+// A tick shows on the car's page without a reload, and nothing that was picked or
+// typed is lost by it.
+func TestLiveLosesNothing(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, pieces := f.takeIn(restoration.Car{Name: "1936 Brennick Eight"}, 6)
+	b := f.openDesk(browsertest.Desk)
+	b.Go(carPath(car.WorkOrder))
+	b.Await(`document.querySelector("[data-bulk]").hidden`)
+	b.Press("#pick-" + pieces[2].ID.String())
+	b.Await(`document.querySelector("[data-picked]").innerText === "1"`)
+	b.Fill("#to_set", "dash")
+	b.Eval(`document.querySelector("#to_set").focus(), ""`)
+
+	start := time.Now()
+	f.enter(restoration.Applied, f.work(pieces[0], f.ida, restoration.KindTick))
+	row := `document.querySelector("#piece-` + pieces[0].ID.String() + `").closest("tr").innerText`
+	b.Await(row + `.includes("Ida Marl")`)
+	t.Logf("the tick stood on the page after %v", time.Since(start)) // held to a second where no browser slows it down
+	b.Await(`document.querySelector("#past").innerText.includes("Ticked stripped")`)
+	require.Equal(t, "dash", b.Eval(`document.querySelector("#to_set").value`))
+	require.Equal(t, "to_set", b.Eval(`document.activeElement.id`))
+	require.Equal(t, "true", b.Eval(`String(document.getElementById("pick-`+pieces[2].ID.String()+`").checked)`))
+	require.Equal(t, "1", b.Eval(`String(document.querySelectorAll("[data-plan] a.selected[data-piece='`+pieces[2].ID.String()+`']").length > 0 ? 1 : 0)`))
+
+	// A second change still finds its way: the region that was put in listens as well.
+	f.enter(restoration.Applied, restoration.Event{Kind: restoration.KindHold, PieceID: pieces[1].ID, Payload: restoration.Payload{Reason: "hinge pin"}})
+	b.Await(`document.querySelector("#live").innerText.includes("is held for less than a day: hinge pin")`)
+	b.Submit("Change them")
+	b.Says("1 piece changed.")
+	require.Equal(t, "dash", f.found(pieces[2].ID).Set)
+}
+
+// No page has a barrier that axe-core finds, nor is wider than its screen.
+func TestOfficeWithoutBarriers(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, _ := f.fill()
+	piece := f.pieces(car)[6]
+	paths := []string{"/office", "/office?delivered=1&all=1", "/office/work?now=waiting", "/office/search?q=door", "/office/search",
+		carPath(car.WorkOrder), carPath(car.WorkOrder) + "?now=held", carPath(car.WorkOrder) + "/history", carPath(car.WorkOrder) + "/pieces/new",
+		piecePath(piece.ID), piecePath(piece.ID) + "?plan=" + piece.Sum.NextStep.String(), piecePath(piece.ID) + "/edit"}
+	b := f.openDesk(browsertest.Desk)
+	for i, path := range paths {
+		b.Go(path)
+		require.Empty(t, b.Barriers(), path)
+		for _, d := range browsertest.AllDevices {
+			b.Resize(d)
+			require.Equal(t, "0", b.TooWide(), "%s at %d", path, d.W)
+			b.Shot(strings.ReplaceAll(formatID(d.W)+"-"+formatID(int64(i)), " ", ""))
+		}
+	}
+}
