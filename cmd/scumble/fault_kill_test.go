@@ -79,8 +79,10 @@ func (c *crash) sendAll(entries []entry) {
 	for batch := 0; len(entries) > 0; batch++ {
 		few := entries[:min(len(entries), 3+c.rng.IntN(5))]
 		if batch%4 == 3 && done < crashes {
+			// The first comes at once, so that one at least is sure to be early.
+			early := min(float64(done), c.rng.Float64())
 			done++
-			if !c.sendIntoCrash(few) {
+			if !c.sendIntoCrash(few, early) {
 				c.missed++
 				continue // the same again
 			}
@@ -111,16 +113,16 @@ func (c *crash) requireApplied(few []entry, got reply) {
 	}
 }
 
-// sendIntoCrash kills the victim at a random moment of the time that the entries
+// sendIntoCrash kills the victim when part of the time has passed that the entries
 // should take, starts the program again, and tells whether they were acknowledged.
-func (c *crash) sendIntoCrash(few []entry) bool {
+func (c *crash) sendIntoCrash(few []entry, part float64) bool {
 	body, tablet := bodyOf(c.t, few...), c.shop.tablet
 	type result struct {
 		reply
 		err error
 	}
 	answered := make(chan result, 1)
-	moment := time.NewTimer(time.Duration(c.rng.Float64() * float64(c.perEntry) * float64(len(few))))
+	moment := time.NewTimer(time.Duration(part * float64(c.perEntry) * float64(len(few))))
 	go func() {
 		got, err := tablet.try(http.MethodPost, "/bench/events", body, http.Header{"Content-Type": {"application/json"}})
 		answered <- result{got, err}
