@@ -7,10 +7,12 @@ import (
 	"net/http"
 	"time"
 
+	"github.com/a-h/templ"
 	"github.com/alexedwards/scs/v2"
 	"github.com/go-chi/chi/v5"
 	"github.com/go-chi/chi/v5/middleware"
 
+	"scumble/internal/restoration"
 	"scumble/internal/store"
 	"scumble/static"
 	"scumble/web"
@@ -46,6 +48,13 @@ func newRouter(o rooms) (http.Handler, *office.Office) {
 		Demo: o.demo, SetupCode: o.setupCode, BaseURL: o.baseURL})
 	tablet := bench.New(bench.Options{Shop: o.store, Log: o.log, Sessions: bench.NewSessions(o.store.Sessions(), o.secure), Demo: o.demo})
 	customer := progress.New(progress.Options{Shop: o.store, Log: o.log, Demo: o.demo})
+	lost := web.Adapter{Log: o.log, Page: plainPage}
+	r.NotFound(lost.Handle(func(http.ResponseWriter, *http.Request) error {
+		return restoration.Problemf(restoration.TroubleNotFound, "", "There is nothing at this address. Go back and take the way by the links.")
+	}))
+	r.MethodNotAllowed(lost.Handle(func(http.ResponseWriter, *http.Request) error {
+		return restoration.Problemf(restoration.TroubleNotFound, "", "This address takes something that was typed, and can't be opened by itself. Go back a page.")
+	}))
 	r.Group(func(r chi.Router) {
 		r.Use(middleware.Compress(5), http.NewCrossOriginProtection().Handler)
 		r.Get("/", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "/office", http.StatusSeeOther) })
@@ -58,6 +67,11 @@ func newRouter(o rooms) (http.Handler, *office.Office) {
 		}
 	})
 	return r, desk
+}
+
+// plainPage shows an error to whoever asks for an address of no room.
+func plainPage(_ int, message string) templ.Component {
+	return ui.PlainPage(ui.PageProps{Title: "Not here", Flash: &ui.Notice{Kind: ui.NoticeError, Text: message}})
 }
 
 // officeSessions keeps an owner signed in for a working week at the most, and for

@@ -1,0 +1,119 @@
+package main
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/browsertest"
+)
+
+// Every page of the demo's shop fits every screen and has no barrier that axe-core
+// finds.
+func TestEveryPageFitsAndHasNoBarriers(t *testing.T) {
+	t.Parallel()
+	p := start(t, "demo", "--listen", "127.0.0.1:0", "--data-dir", t.TempDir())
+	t.Run("office", func(t *testing.T) {
+		t.Parallel()
+		tab := browsertest.Open(t, p.base, browsertest.Desk)
+		tab.Go("/office/signin")
+		look(t, tab, "signin")
+		tab.Fill("#name", p.said(t, `name "([^"]+)"`))
+		tab.Fill("#password", p.said(t, `password "([^"]+)"`))
+		tab.Press("main form button")
+		tab.At("/office")
+		look(t, tab, "shop")
+		car := links(tab, `^/office/cars/\d\d-\d+$`)
+		require.NotEmpty(t, car)
+		tab.Go(car[1])
+		look(t, tab, "car")
+		piece := links(tab, `^/office/pieces/[0-9a-f-]{36}$`)
+		require.NotEmpty(t, piece)
+		pages := []string{piece[0], piece[0] + "/edit", car[1] + "/edit", car[1] + "/import", "/office/cars/new", "/office/people", "/office/tablets",
+			"/office/routes", "/office/settings", "/office/search?q=door", "/office/work", "/office?delivered=1", "/office/search?q=zzz", "/office/nothing"}
+		tab.Go("/office/people")
+		pages = append(pages, links(tab, `^/office/people/\d+$`)[:1]...)
+		tab.Go("/office/routes")
+		pages = append(pages, links(tab, `^/office/routes/\d+$`)[:1]...)
+		for _, page := range pages {
+			tab.Go(page)
+			look(t, tab, "office-"+name(page))
+		}
+	})
+	t.Run("bench", func(t *testing.T) {
+		t.Parallel()
+		tab := browsertest.Open(t, p.base, browsertest.Tablet)
+		tab.Go("/bench/enrol")
+		look(t, tab, "enrol")
+		tab.Fill("#code", p.said(t, `code (\S+),`))
+		tab.Submit("Enrol")
+		look(t, tab, "people")
+		tab.PressText(p.said(t, `(?m)^\s+(\S+ \S+), PIN`))
+		tab.Await(`document.querySelector("[data-digit]")?.checkVisibility()`)
+		look(t, tab, "pin")
+		for _, digit := range p.said(t, `PIN (\d+)`) {
+			tab.Press(fmt.Sprintf(`[data-digit="%c"]`, digit))
+		}
+		tab.PressText("Go")
+		tab.At("/bench")
+		look(t, tab, "ready")
+		ready := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
+		require.NotEmpty(t, ready)
+		pages := []string{"/bench/waiting", "/bench/hand", "/bench/find", "/bench/find?code=XXXXX"}
+		for _, act := range []string{"", "/back", "/time", "/note", "/move", "/hold", "/skip"} {
+			pages = append(pages, ready[0]+act)
+		}
+		tab.Go("/bench/waiting")
+		waiting := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
+		require.NotEmpty(t, waiting)
+		for _, page := range append(pages, waiting[0], waiting[0]+"/early") {
+			tab.Go(page)
+			look(t, tab, "bench-"+name(page))
+		}
+	})
+	t.Run("customer and gallery", func(t *testing.T) {
+		t.Parallel()
+		tab := browsertest.Open(t, p.base, browsertest.Phone)
+		for _, page := range []string{p.said(t, `(/p/\S+)`), "/p/nothing", "/gallery/office", "/gallery/bench", "/gallery/progress"} {
+			tab.Go(page)
+			look(t, tab, name(page))
+		}
+	})
+}
+
+// look holds the page that stands against every screen.
+func look(t *testing.T, tab *browsertest.Tab, name string) {
+	t.Helper()
+	tab.Await(`document.readyState === "complete"`)
+	for _, d := range browsertest.AllDevices {
+		tab.Resize(d)
+		assert.Equal(t, "0", tab.TooWide(), "%s is wider than %d px", name, d.W)
+		if d == browsertest.Phone || d == browsertest.Desk {
+			assert.Empty(t, tab.Barriers(), "%s at %d px", name, d.W)
+		}
+		tab.Shot(fmt.Sprintf("%s-%d", name, d.W))
+	}
+}
+
+// links lists the paths of the page's links that match a pattern, each once.
+func links(tab *browsertest.Tab, pattern string) []string {
+	want, seen := regexp.MustCompile(pattern), map[string]bool{}
+	var found []string
+	for path := range strings.SplitSeq(tab.Eval(`[...document.querySelectorAll("a[href], input[name=id]")].map(a => a.getAttribute("href")).join(" ")`), " ") {
+		if want.MatchString(path) && !seen[path] {
+			seen[path] = true
+			found = append(found, path)
+		}
+	}
+	return found
+}
+
+// name makes a file name of a path.
+func name(path string) string {
+	path = regexp.MustCompile(`[0-9a-f-]{36}`).ReplaceAllString(path, "piece")
+	return strings.Trim(regexp.MustCompile(`[^a-z0-9]+`).ReplaceAllString(path, "-"), "-")
+}
