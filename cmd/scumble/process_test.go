@@ -56,9 +56,8 @@ func spawn(t *testing.T, args ...string) *process {
 func readUntilItListens(out io.Reader) (p program) {
 	for lines := bufio.NewScanner(out); p.base == "" && lines.Scan(); {
 		p.lines = append(p.lines, lines.Text())
-		p.base, _ = strings.CutPrefix(lines.Text(), "listening on ")
-		if p.base == lines.Text() {
-			p.base = ""
+		if base, ok := strings.CutPrefix(lines.Text(), "listening on "); ok {
+			p.base = base
 		}
 	}
 	return p
