@@ -72,7 +72,7 @@ type removedLine struct {
 }
 
 // historyRows is how many entries of the ledger a page shows.
-const historyRows = 40
+const historyRows = 25
 
 // newCarPage lays out a car.
 func newCarPage(d carData, page ui.PageProps, bulk *form) carPage {
