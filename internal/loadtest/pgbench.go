@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -95,12 +96,14 @@ func recordTick(ctx context.Context, url string, cars int) (string, error) {
 // script writes recorded statements for pgbench: batches as pipelines, and the ids of
 // the event, piece, steps and car as expressions.
 func script(noted []statement, carID int64, cars int, p restoration.Piece, e restoration.Event) (string, error) {
-	from := map[restoration.ID]string{e.ID: "gen_random_uuid()", p.ID: pieceKey(":piece")}
+	from := map[restoration.ID]string{e.ID: "md5('event ' || :event)::uuid", p.ID: pieceKey(":piece")}
 	for _, s := range p.Steps {
-		from[s.ID] = stepKey(":piece", strconv.Itoa(s.Position), strconv.Itoa(s.Pass))
+		from[s.ID] = stepKey(":piece", quote(strconv.Itoa(s.Position)), quote(strconv.Itoa(s.Pass)))
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "\\set number random(2, %d)\n\\set car %d - %d + :number\n", cars, carID, cars)
+	// Not gen_random_uuid: where a function is volatile, Postgres looks through the whole ledger.
+	fmt.Fprintf(&b, "\\set event random(1, %d)\n", math.MaxInt64-1)
 	fmt.Fprintf(&b, "\\set turn random(0, %d)\n", ordinary/len(doneSteps)-1)
 	fmt.Fprintf(&b, "\\set piece (:number - 1) * %d + :turn * %d + %d\n", piecesPerCar, len(doneSteps), scripted+1)
 	batch := 0

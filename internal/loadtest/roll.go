@@ -147,11 +147,11 @@ func measurePage(ctx context.Context, s *site) ([]figure, error) {
 	if err != nil {
 		return nil, err
 	}
-	var size int
+	var size, wire int
 	times, err := interleave(rollRounds,
 		func() error {
-			body, err := owner.get(ctx, "/office")
-			size = len(body)
+			page, packed, err := owner.fetch(ctx, "/office")
+			size, wire = len(page), packed
 			return err
 		},
 		drain(ctx, r.pool, sql, args...))
@@ -159,5 +159,5 @@ func measurePage(ctx context.Context, s *site) ([]figure, error) {
 		return nil, err
 	}
 	return []figure{atMost("the shop's page : roll-up query alone", times[0], times[1], pageLimit,
-		fmt.Sprintf("%d kB of HTML before gzip; medians of %d", size/1000, rollRounds))}, nil
+		fmt.Sprintf("%.0f kB of HTML, %.0f kB gzipped, unpacked by the client; medians of %d", kB(size), kB(wire), rollRounds))}, nil
 }

@@ -28,7 +28,7 @@ func (a *app) visitor() (*visitor, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &visitor{base: a.url, client: &http.Client{Jar: jar, Timeout: 30 * time.Second,
+	return &visitor{base: a.url, client: &http.Client{Jar: jar, Timeout: 2 * time.Minute,
 		Transport: &http.Transport{MaxIdleConnsPerHost: 64, DisableCompression: true}}}, nil
 }
 
