@@ -5,21 +5,23 @@ import (
 	"regexp"
 	"strings"
 	"unicode"
-
-	"golang.org/x/text/unicode/norm"
 )
 
 // A key stands in the ledger and in addresses: small letters, digits and hyphens.
 var keyForm = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,59}$`)
+
+// accents holds each accented letter of the Latin alphabets of western and central
+// Europe behind the plain one that stands for it in a key.
+const accents = "aàáâãäåāăą cçćĉċč dďđ eèéêëēĕėęě gĝğġģ hĥħ iìíîïĩīĭįı jĵ kķ lĺļľł nñńņň oòóôõöøōŏő rŕŗř sśŝşš tţťŧ uùúûüũūŭůűų wŵ yýÿŷ zźżž"
 
 // Slug makes a key from a name: "Guide coat, 2nd" gives "guide-coat-2nd". Accents are
 // dropped. It is empty when no sign of the name can stand in a key.
 func Slug(name string) string {
 	var out strings.Builder
 	hyphen := false
-	for _, r := range norm.NFKD.String(strings.ToLower(name)) {
-		switch {
-		case unicode.Is(unicode.Mn, r):
+	for _, r := range strings.ToLower(name) {
+		switch r = plain(r); {
+		case unicode.Is(unicode.Mn, r): // an accent of its own behind its letter
 		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
 			if hyphen && out.Len() > 0 {
 				out.WriteByte('-')
@@ -31,6 +33,16 @@ func Slug(name string) string {
 		}
 	}
 	return shortened(out.String(), MaxName)
+}
+
+// plain gives the letter without its accent; any other sign as it is.
+func plain(r rune) rune {
+	for group := range strings.FieldsSeq(accents) {
+		if strings.ContainsRune(group[1:], r) {
+			return rune(group[0])
+		}
+	}
+	return r
 }
 
 func shortened(key string, length int) string {

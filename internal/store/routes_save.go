@@ -118,9 +118,10 @@ func changeRoute(ctx context.Context, t tx, by restoration.Actor, r restoration.
 	return r, audit(ctx, t, by, deed{act: "change route", subject: r.Name, before: before, after: r})
 }
 
-// fitRoute makes the keys that r lacks, and refuses what can't be kept.
+// fitRoute makes the keys that r lacks, puts back the cautions that ship, and refuses
+// what can't be kept.
 func fitRoute(ctx context.Context, t tx, r restoration.Route) (restoration.Route, error) {
-	r = r.WithKeys()
+	r = r.WithKeys().WithCautions()
 	if found := restoration.CheckRoute(r); len(found) > 0 {
 		return r, found[0]
 	}

@@ -151,7 +151,7 @@ func stageForms(f *form) []stageForm {
 		prefix := stagePrefix(i)
 		out[i] = stageForm{
 			Index: i, Prefix: prefix, Key: f.get(prefix + "key"), Title: f.get(prefix + "name"), Brief: stageBrief(f, prefix),
-			Look: ui.Look(f.get(prefix + "look")), Shipped: shippedCautions(f.get(prefix + "key")), Last: i == n-1,
+			Look: ui.Look(f.get(prefix + "look")), Shipped: shippedCautions(f, prefix), Last: i == n-1,
 		}
 		out[i].Open = out[i].Title == "" || slices.ContainsFunc(f.faults, func(e ui.FieldError) bool {
 			return strings.HasPrefix(e.Name, prefix)
@@ -212,4 +212,10 @@ func waitFields(prefix string) []namedField {
 		{Name: prefix + "after.polish_min", Text: "to polish"},
 		{Name: prefix + "after.fit_min", Text: "to fit"},
 	}
+}
+
+// shippedCautions are those that the stage shows whatever the form says.
+func shippedCautions(f *form, prefix string) []string {
+	return restoration.ShippedCautions(restoration.Stage{Key: f.get(prefix + "key"), Look: restoration.Look(f.get(prefix + "look")),
+		Booth: f.ticked(prefix + "booth")})
 }

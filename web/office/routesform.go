@@ -3,7 +3,6 @@ package office
 import (
 	"fmt"
 	"net/url"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -58,7 +57,7 @@ func parseRoute(f *form, before restoration.Route) restoration.Route {
 	for i := range f.stages() {
 		r.Stages = append(r.Stages, parseStage(f, stagePrefix(i), before))
 	}
-	r = r.WithKeys()
+	r = r.WithKeys().WithCautions()
 	f.mustHold(restoration.CheckRoute(r))
 	return r
 }
@@ -87,7 +86,7 @@ func parseStage(f *form, prefix string, before restoration.Route) restoration.St
 	for _, text := range f.lines(prefix + "checks") {
 		s.Checks = append(s.Checks, restoration.Check{Key: checkKey(known.Checks, text), Text: text})
 	}
-	s.Cautions = append(shippedCautions(s.Key), f.lines(prefix+"cautions")...)
+	s.Cautions = f.lines(prefix + "cautions")
 	return s
 }
 
@@ -109,13 +108,6 @@ func checkKey(known []restoration.Check, text string) string {
 	return ""
 }
 
-// shippedCautions are the cautions that ship with a stage of the stock route. A shop
-// adds its own to them but can't take them away: they keep people from harm.
-func shippedCautions(stageKey string) []string {
-	s, _ := restoration.StockRoute().Stage(stageKey) // a shop's own stage has none
-	return s.Cautions
-}
-
 // routeValues fills the editor so that parseRoute gives r again.
 func routeValues(r restoration.Route) url.Values {
 	f := &form{values: url.Values{"name": {r.Name}}}
@@ -133,7 +125,7 @@ func stageValues(s restoration.Stage) url.Values {
 		"after.recoat_min": {typedSpan(s.After.Recoat)}, "after.max_recoat_min": {typedSpan(s.After.MaxRecoat)},
 		"after.sand_min": {typedSpan(s.After.Sand)}, "after.polish_min": {typedSpan(s.After.Polish)},
 		"after.fit_min": {typedSpan(s.After.Fit)}, "set_up": {typedHours(s.SetUp)},
-		"cautions": {strings.Join(ownCautions(s), "\n")},
+		"cautions": {strings.Join(restoration.OwnCautions(s), "\n")},
 	}
 	var checks []string
 	for _, c := range s.Checks {
@@ -151,16 +143,4 @@ func stageValues(s restoration.Stage) url.Values {
 		}
 	}
 	return v
-}
-
-// ownCautions are those that the shop added.
-func ownCautions(s restoration.Stage) []string {
-	shipped := shippedCautions(s.Key)
-	var out []string
-	for _, c := range s.Cautions {
-		if !slices.Contains(shipped, c) {
-			out = append(out, c)
-		}
-	}
-	return out
 }
