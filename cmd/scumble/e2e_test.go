@@ -74,10 +74,10 @@ func TestFromTrimListToRevokedLink(t *testing.T) {
 	p := start(t, "serve", "--listen", "127.0.0.1:0", "--data-dir", t.TempDir())
 	office := browsertest.Open(t, p.base, browsertest.Desk)
 	setUp(office, p.said(t, "one-time code: (.+)"))
-	takeIn(office)
+	car := takeIn(office)
 	tablet := enrol(t, p, office)
 
-	office.Go("/office/cars/26-001")
+	office.Go(car)
 	office.Says("46 pieces")
 	link := makeLink(office)
 
@@ -102,7 +102,7 @@ func TestFromTrimListToRevokedLink(t *testing.T) {
 	require.Empty(t, customer.Eval(`document.cookie`))
 	require.NotContains(t, customer.Text("body"), owner)
 
-	office.Go("/office/cars/26-001")
+	office.Go(car)
 	office.PressText("Revoke")
 	office.Says("revoked")
 	customer.Go(link)
@@ -125,15 +125,16 @@ func setUp(office *browsertest.Tab, code string) {
 	office.Says("Nobody works at the bench yet")
 }
 
-// takeIn makes a car of the saloon's body list.
-func takeIn(office *browsertest.Tab) {
+// takeIn makes a car of the saloon's body list and gives its path.
+func takeIn(office *browsertest.Tab) string {
 	office.Go("/office/cars/new")
 	office.Fill("#name", "1936 Brennick Eight")
 	office.Fill("#customer", "E. Marchetti-Lowe")
 	office.Fill("#body_list", "saloon")
 	office.Shot("e2e-new-car")
 	office.Submit("Take in the car")
-	office.At("/office/cars/26-001")
+	office.Await(`/^\/office\/cars\/\d\d-\d+$/.test(location.pathname)`)
+	return office.Eval(`location.pathname`)
 }
 
 // enrol lets a tablet in, gives a technician a PIN and signs in with it.
