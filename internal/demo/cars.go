@@ -51,7 +51,7 @@ func specs() []spec {
 			car: restoration.Car{Name: "1936 Brennick Eight Saloon", Body: "saloon", Customer: "Leopold Achterberg", Contact: "achterberg@example.net",
 				Quality: restoration.QualityConcours, Ground: "#d0a467", Grain: "#70421c", Scheme: "Burr walnut with band",
 				Note: "Judged in the summer. The figure follows the photographs of the sister car."},
-			words:     "The figure is settled and the front is in the grain. Doors and quarters follow this month.",
+			words:     "The figure is settled and the front is well along. Doors and quarters follow this month.",
 			odd:       "Rear sill rail",
 			explained: "Mirror base plate", oddScheme: "Body colour", oddBecause: "The photograph from the factory shows it painted, not grained"},
 		{part: partHeld, body: "drophead", arrived: 83, begun: 76, until: 12, share: .33, promised: -64, expect: [2]int{70, 100}, grainer: 3,
