@@ -83,14 +83,18 @@ func (o *Office) visit(r *http.Request) (visit, bool, error) {
 }
 
 // askToSignIn sends a person to the sign-in page. A script that refetches part of a
-// page, or listens, gets 401: the page it stands on stays as it is.
+// page, or listens, gets 401: the page it stands on stays as it is. A form comes
+// back with everything typed.
 func askToSignIn(w http.ResponseWriter, r *http.Request) error {
 	if isFragment(r) || web.WantsJSON(r) || r.Header.Get("Accept") == "text/event-stream" {
 		web.WriteProblem(w, http.StatusUnauthorized, "Your sign-in has ended. Sign in again; nothing typed is lost in this window.")
 		return nil
 	}
+	if r.Method == http.MethodPost {
+		return web.Render(w, r, http.StatusUnauthorized, signedOutPage(r))
+	}
 	to := signInPath
-	if r.Method == http.MethodGet && r.URL.Path != "/office" {
+	if r.URL.Path != "/office" {
 		to += "?" + url.Values{"next": {r.URL.RequestURI()}}.Encode()
 	}
 	return web.SeeOther(w, r, to)

@@ -86,6 +86,8 @@ func (o *Office) workRoutes(r chi.Router) {
 	r.Get("/work", h(o.showWork))
 	r.Get("/search", h(o.search))
 	r.Post("/settle", h(o.settle))
+	r.Get("/hours.csv", h(o.hoursTable))
+	r.Get("/cars/{wo}/pieces.csv", h(o.piecesTable))
 	r.Get("/cars/{wo}", h(o.showCar))
 	r.Get("/cars/{wo}/history", h(o.showCarHistory))
 	r.Post("/cars/{wo}/entries", h(o.enterCarEvent))

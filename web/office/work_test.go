@@ -90,7 +90,7 @@ func TestWorkNeedsAnOwner(t *testing.T) {
 		require.Equal(t, signInPath+"?next="+url.QueryEscape(path), a.to)
 	}
 	require.Equal(t, signInPath, f.get("/office").to)
-	require.Equal(t, signInPath, f.submit(piecePath(pieces[0].ID)+"/entries", url.Values{"kind": {"note"}, "memo": {"x"}}).to)
+	require.Equal(t, http.StatusUnauthorized, f.submit(piecePath(pieces[0].ID)+"/entries", url.Values{"kind": {"note"}, "memo": {"x"}}).code)
 	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, f.server.URL+"/office/live", nil)
 	require.NoError(t, err)
 	r.Header.Set("Accept", "text/event-stream")
