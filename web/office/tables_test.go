@@ -17,14 +17,14 @@ func TestPiecesTableGoesBackIn(t *testing.T) {
 	t.Parallel()
 	b := openHouse(t)
 	car, err := b.store.NewCar(t.Context(), restoration.Actor{}, restoration.Car{Name: "1936 Brennick Eight"}, []restoration.NewPiece{
-		{Details: restoration.Details{Name: "=1+1", Zone: restoration.ZoneFront, Note: "@SUM(A1)\r\nsecond line", AreaM2: .12}},
+		{Details: restoration.Details{Name: "=1+1", Zone: restoration.ZoneFront, Note: "@SUM(A1)\nsecond line", AreaM2: .12}},
 		{Details: restoration.Details{Name: "Header, \"upper\"", Zone: restoration.ZoneRear, Grade: 4, Faults: []restoration.Fault{{Kind: "hole", Count: 2}}}},
 	})
 	require.NoError(t, err)
 	a := b.get("/office/cars/" + car.WorkOrder + "/pieces.csv")
 	require.Equal(t, http.StatusOK, a.code)
 	require.Contains(t, a.body, "'=1+1")
-	require.Contains(t, a.body, "\"'@SUM(A1)\r\nsecond line\"")
+	require.Contains(t, a.body, "\"'@SUM(A1)\nsecond line\"")
 	again, err := trimlist.ParsePieces(strings.NewReader(a.body), trimlist.Known{Routes: []string{restoration.StockRouteKey}})
 	require.NoError(t, err)
 	require.Empty(t, again.Faults)
