@@ -19,7 +19,7 @@ func (s *Store) MixedPieces(ctx context.Context) (_ []restoration.Piece, err err
 			SELECT m.car_id FROM components m JOIN cars c ON c.id = m.car_id
 			WHERE c.state <> 'delivered' AND m.removed_at IS NULL
 			GROUP BY m.car_id
-			HAVING min(m.route_id) < max(m.route_id) OR min(lower(m.scheme)) < max(lower(m.scheme)))
+			HAVING min(m.route_id) < max(m.route_id) OR min(m.scheme) < max(m.scheme))
 		ORDER BY p.car_id, `+zoneOrder)
 	if err != nil {
 		return nil, err

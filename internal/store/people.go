@@ -37,8 +37,8 @@ func toPerson(row pgx.CollectableRow) (restoration.Person, error) {
 }
 
 // onePerson runs a query of personColumns that gives one row; pgx.ErrNoRows when none.
-func onePerson(ctx context.Context, t tx, sql string, args ...any) (restoration.Person, error) {
-	rows, err := t.Query(ctx, sql, args...)
+func onePerson(ctx context.Context, from asker, sql string, args ...any) (restoration.Person, error) {
+	rows, err := from.Query(ctx, sql, args...)
 	if err != nil {
 		return restoration.Person{}, err
 	}
@@ -59,11 +59,8 @@ func (s *Store) People(ctx context.Context) (_ []restoration.Person, err error) 
 // TroubleNotFound says that there is nobody.
 func (s *Store) FindPerson(ctx context.Context, id int64) (p restoration.Person, err error) {
 	defer wrap(&err, "find person %d", id)
-	err = s.look(ctx, func(t tx) error {
-		p, err = onePerson(ctx, t, `SELECT `+personColumns+` FROM people WHERE id = $1`, id)
-		return noPerson(err)
-	})
-	return p, err
+	p, err = onePerson(ctx, s.pool, `SELECT `+personColumns+` FROM people WHERE id = $1`, id)
+	return p, noPerson(err)
 }
 
 func noPerson(err error) error {

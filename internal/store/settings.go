@@ -11,17 +11,13 @@ import (
 // know is as in [restoration.StockSettings].
 func (s *Store) Settings(ctx context.Context) (v restoration.Settings, err error) {
 	defer wrap(&err, "read the settings")
-	err = s.look(ctx, func(t tx) error {
-		v, err = readSettings(ctx, t, `SELECT document FROM settings`)
-		return err
-	})
-	return v, err
+	return readSettings(ctx, s.pool, `SELECT document FROM settings`)
 }
 
-func readSettings(ctx context.Context, t tx, sql string) (restoration.Settings, error) {
+func readSettings(ctx context.Context, from asker, sql string) (restoration.Settings, error) {
 	v := restoration.StockSettings()
 	var kept []byte
-	err := t.QueryRow(ctx, sql).Scan(&kept)
+	err := from.QueryRow(ctx, sql).Scan(&kept)
 	if noRow(err) {
 		return v, nil
 	}

@@ -13,6 +13,13 @@ type tx struct {
 	now time.Time
 }
 
+// asker is where a single statement may be sent: a transaction, or the pool, which
+// spares a lone question the two trips that begin and end a transaction.
+type asker interface {
+	Query(ctx context.Context, sql string, args ...any) (pgx.Rows, error)
+	QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
+}
+
 // change runs fn in a transaction that commits when fn returns nil, and rolls
 // back when it returns an error or panics.
 func (s *Store) change(ctx context.Context, fn func(tx) error) error {
