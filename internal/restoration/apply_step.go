@@ -103,7 +103,7 @@ func (p *Piece) mayTouch(r Route, s Step, e Event) Outcome {
 	}
 	if e.At.Before(before.TouchAgain) && strings.TrimSpace(e.Reason) == "" {
 		out := refused(fmt.Sprintf("Not yet: %s may begin in %s. It still hardens after %s.",
-			lower(stageName(r, s.Stage)), span(before.TouchAgain.Sub(e.At)), lower(stageName(r, before.Stage))))
+			lower(stageName(r, s.Stage)), span(before.TouchAgain.Sub(e.At)), lower(stageName(r, p.hardening(r, s)))))
 		out.AllowedFrom = before.TouchAgain
 		return out
 	}

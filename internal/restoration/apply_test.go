@@ -55,7 +55,7 @@ func TestRefusals(t *testing.T) {
 		}, "window shut 1 h ago", 0},
 		"fitting waits for the clear, not for the cut": {"cut", func(s *shop, now time.Time) Event {
 			return s.event(KindTick, 1, "fitted", now.Add(day), Payload{Checks: s.checks("fitted")})
-		}, "fitted may begin in 4 d", 5 * day},
+		}, "fitted may begin in 4 d. It still hardens after cleared.", 5 * day},
 		"step of another piece": {"", func(s *shop, now time.Time) Event {
 			e := s.event(KindTick, 1, "stripped", now, Payload{})
 			e.StepID = testID('x', 1)

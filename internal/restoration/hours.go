@@ -95,7 +95,18 @@ func (p *Piece) after(position int) (Step, bool) {
 // the latest of their waits, since an earlier stage may ask for longer (clear for
 // fitting, though it was cut since). Zero when none of them asks for a wait.
 func (p *Piece) gate(r Route, position int, need Need) time.Time {
-	var from time.Time
+	from, _ := p.longestWait(r, position, need)
+	return from
+}
+
+// hardening is the stage whose wait keeps a step from beginning.
+func (p *Piece) hardening(r Route, s Step) string {
+	stage, _ := r.Stage(s.Stage)
+	_, after := p.longestWait(r, s.Position-1, stage.Need)
+	return after
+}
+
+func (p *Piece) longestWait(r Route, position int, need Need) (from time.Time, after string) {
 	for _, s := range p.Steps {
 		if s.State != StepDone || s.Position > position {
 			continue
@@ -103,11 +114,11 @@ func (p *Piece) gate(r Route, position int, need Need) time.Time {
 		stage, _ := r.Stage(s.Stage)
 		if wait := stage.After.For(need); wait > 0 {
 			if t := s.DoneAt.Add(wait.Duration()); t.After(from) {
-				from = t
+				from, after = t, s.Stage
 			}
 		}
 	}
-	return from
+	return from, after
 }
 
 func (p *Piece) settleSum(r Route) {

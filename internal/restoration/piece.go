@@ -94,6 +94,18 @@ func (d Details) WorkingGrade() int {
 	return d.Grade
 }
 
+// Title is the piece's name with its side of the car: a car has two of most.
+func (d Details) Title() string {
+	side := d.Side
+	if side == SideNone && (d.Zone == ZoneLeft || d.Zone == ZoneRight) {
+		side = Side(d.Zone)
+	}
+	if side == SideNone {
+		return d.Name
+	}
+	return d.Name + ", " + string(side)
+}
+
 // Piece is one trim piece of one car with its steps and what they add up to.
 type Piece struct {
 	ID      ID

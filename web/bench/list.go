@@ -184,7 +184,7 @@ func handTiles(in listInput, work []restoration.Work) (mine, others []tile) {
 
 func tileOf(w restoration.Work, in listInput) tile {
 	return tile{
-		Name: w.Piece.Name, Car: w.Car.WorkOrder + " · " + w.Car.Name, Place: w.Piece.LiesAt,
+		Name: w.Piece.Title(), Car: w.Car.WorkOrder + " · " + w.Car.Name, Place: w.Piece.LiesAt,
 		Href:   "/bench/pieces/" + w.Piece.ID.String(),
 		Scheme: scheme(w.Car),
 		Now:    ui.Look(w.Piece.Sum.Look), Next: ui.Look(w.Stage.Look),

@@ -39,7 +39,7 @@ func (b *Bench) showPiece(w http.ResponseWriter, r *http.Request) error {
 
 func (b *Bench) pieceView(r *http.Request, in pieceInput) pieceView {
 	view := buildPiece(in)
-	view.Page = b.frame(r, in.Piece.Name)
+	view.Page = b.frame(r, in.Piece.Title())
 	view.Page.Eyebrow = in.Car.WorkOrder + " · " + in.Car.Name
 	view.Page.Back, view.Page.BackWord = "/bench", "Ready now"
 	return view
@@ -72,7 +72,7 @@ func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in
 	if view.Defect.Key != "" {
 		view.Page.Title = "Send back"
 	}
-	view.Page.Eyebrow = in.Piece.Name + " · " + in.Car.WorkOrder
+	view.Page.Eyebrow = in.Piece.Title() + " · " + in.Car.WorkOrder
 	view.Page.Back, view.Page.BackWord = view.Path, "Piece"
 	return web.Render(w, r, statusFor(faults), actPage(view))
 }
@@ -189,7 +189,7 @@ func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route res
 		entry.Stage = stage.Name
 	}
 	entry.Event.Checks = nil // they were just touched: no need to tell
-	return ui.Notice{Kind: ui.NoticeDone, Text: p.Name + ": " + lowerFirst(restoration.Words(entry)) + "."}
+	return ui.Notice{Kind: ui.NoticeDone, Text: p.Title() + ": " + lowerFirst(restoration.Words(entry)) + "."}
 }
 
 func lowerFirst(s string) string {

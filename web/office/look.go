@@ -94,10 +94,10 @@ func (d shopData) windowItems() []lookItem {
 	var out []lookItem
 	for _, w := range shut {
 		at := w.Piece.Sum.LateFrom
-		text := fmt.Sprintf("%s: the window for %s shuts %s", sided(w.Piece.Details), lowerFirst(w.Stage.Name), ui.Clock(at, d.Now, d.Loc))
+		text := fmt.Sprintf("%s: the window for %s shuts %s", w.Piece.Title(), lowerFirst(w.Stage.Name), ui.Clock(at, d.Now, d.Loc))
 		note := ui.Span(at, d.Now)
 		if !at.After(d.Now) {
-			text = fmt.Sprintf("%s: the window for %s shut %s", sided(w.Piece.Details), lowerFirst(w.Stage.Name), ui.Span(at, d.Now))
+			text = fmt.Sprintf("%s: the window for %s shut %s", w.Piece.Title(), lowerFirst(w.Stage.Name), ui.Span(at, d.Now))
 			note = "scuff before the next coat"
 		}
 		out = append(out, lookItem{Car: w.Car.WorkOrder, Text: text, Note: note, Href: piecePath(w.Piece.ID)})
@@ -135,7 +135,7 @@ func (d shopData) heldItems() []lookItem {
 	for _, w := range d.Urgent {
 		if h := w.Piece.Holding; h != nil {
 			list = append(list, held{h.Since, lookItem{Car: w.Car.WorkOrder, Href: piecePath(w.Piece.ID),
-				Text: sided(w.Piece.Details) + ": " + h.Reason, Note: joinWords("for "+daysSince(h.Since, d.Now), hoursOf(w.Piece.Sum.Left)+" stand still")}})
+				Text: w.Piece.Title() + ": " + h.Reason, Note: joinWords("for "+daysSince(h.Since, d.Now), hoursOf(w.Piece.Sum.Left)+" stand still")}})
 		}
 	}
 	slices.SortStableFunc(list, func(a, b held) int { return a.since.Compare(b.since) })

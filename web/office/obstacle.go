@@ -51,7 +51,7 @@ func (v pieceView) heldPieces(pieces []restoration.Piece) []obstacle {
 	var out []obstacle
 	for _, p := range held[:min(len(held), maxHeldNamed)] {
 		out = append(out, obstacle{
-			Text: fmt.Sprintf("%s is held for %s: %s.", upperFirst(sided(p.Details)), daysSince(p.Holding.Since, v.Now), p.Holding.Reason),
+			Text: fmt.Sprintf("%s is held for %s: %s.", upperFirst(p.Title()), daysSince(p.Holding.Since, v.Now), p.Holding.Reason),
 			Help: hoursOf(p.Sum.Left) + " can't be worked until it is released.",
 			Href: piecePath(p.ID),
 		})
@@ -73,7 +73,7 @@ func (v pieceView) onlyWaits(pieces []restoration.Piece, roll restoration.Roll) 
 	first := slices.MinFunc(pieces, func(a, b restoration.Piece) int { return v.gate(a).Compare(v.gate(b)) })
 	return []obstacle{{
 		Text: fmt.Sprintf("Nothing can be worked now: %s wait for paint to harden.", hoursOf(roll.Waiting)),
-		Help: fmt.Sprintf("First again is %s, %s (%s).", sided(first.Details),
+		Help: fmt.Sprintf("First again is %s, %s (%s).", first.Title(),
 			ui.Clock(first.Sum.GateFrom, v.Now, v.Loc), ui.Span(first.Sum.GateFrom, v.Now)),
 		Href: piecePath(first.ID),
 	}}
@@ -98,12 +98,12 @@ func (v pieceView) shutWindows(pieces []restoration.Piece) []obstacle {
 		return nil
 	}
 	out := obstacle{
-		Text: fmt.Sprintf("The recoat window of %s is shut.", sided(shut[0].Details)),
+		Text: fmt.Sprintf("The recoat window of %s is shut.", shut[0].Title()),
 		Help: "Scuff the surface before the next coat.",
 		Href: piecePath(shut[0].ID),
 	}
 	if len(shut) > 1 {
-		out.Text = fmt.Sprintf("The recoat windows of %d pieces are shut, first that of %s.", len(shut), sided(shut[0].Details))
+		out.Text = fmt.Sprintf("The recoat windows of %d pieces are shut, first that of %s.", len(shut), shut[0].Title())
 	}
 	return []obstacle{out}
 }
@@ -144,7 +144,7 @@ func (v pieceView) furthestBehind(pieces []restoration.Piece) []obstacle {
 	}
 	row := v.row(last)
 	return []obstacle{{
-		Text: fmt.Sprintf("%s is furthest behind: %s left, %s.", upperFirst(sided(last.Details)), hoursOf(last.Sum.Left), lowerFirst(row.Reached)),
+		Text: fmt.Sprintf("%s is furthest behind: %s left, %s.", upperFirst(last.Title()), hoursOf(last.Sum.Left), lowerFirst(row.Reached)),
 		Help: fmt.Sprintf("Next is %s: %s.", lowerFirst(row.Next), row.Words),
 		Href: row.Href,
 	}}

@@ -172,7 +172,7 @@ func handLines(d shopData) []handLine {
 		for _, w := range restoration.InHand(d.Urgent, p.ID) {
 			if w.HandBy == p.ID {
 				line.Work = append(line.Work, handWork{
-					Piece: sided(w.Piece.Details), Href: piecePath(w.Piece.ID), Stage: lowerFirst(w.Stage.Name), Car: w.Car.WorkOrder,
+					Piece: w.Piece.Title(), Href: piecePath(w.Piece.ID), Stage: lowerFirst(w.Stage.Name), Car: w.Car.WorkOrder,
 					Since: ui.Clock(w.HandSince, d.Now, d.Loc), Logged: w.Logged, Planned: w.Planned.Likely,
 				})
 			}

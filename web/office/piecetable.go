@@ -166,14 +166,6 @@ func lastHand(p restoration.Piece) (int64, string) {
 	return last.DoneBy, last.DoneName
 }
 
-// sided is a piece's name with its side, where two pieces share the name.
-func sided(d restoration.Details) string {
-	if d.Side == restoration.SideNone {
-		return d.Name
-	}
-	return d.Name + ", " + string(d.Side)
-}
-
 // where is a piece's place in the car in words: "left · front door".
 func where(d restoration.Details) string {
 	words := string(d.Zone)

@@ -48,7 +48,7 @@ func TestThePageTellsAndKeepsQuiet(t *testing.T) {
 	w := get(h, "/p/"+token)
 	require.Equal(t, http.StatusOK, w.Code)
 	body := w.Body.String()
-	for _, told := range []string{"0 of 1 piece are grained or further", "&lt;i&gt;Header&lt;/i&gt;", "Grain &lt;b&gt;next&lt;/b&gt; week.", "as they came in"} {
+	for _, told := range []string{"0 of 1 piece are grained or further", "&lt;i&gt;Header&lt;/i&gt;", "Grain &lt;b&gt;next&lt;/b&gt; week.", "not begun yet"} {
 		require.Contains(t, body, told)
 	}
 	for _, kept := range []string{"Marchetti", "Brennick", "secret", "26-0", "<script", "http://", "https://"} {

@@ -34,7 +34,7 @@ type stageLine struct {
 func plain(l restoration.Look) string {
 	switch l {
 	case restoration.LookBare:
-		return "as they came in"
+		return "not begun yet"
 	case restoration.LookStripped:
 		return "down to bare metal"
 	case restoration.LookRepaired:
