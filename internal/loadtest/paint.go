@@ -82,41 +82,55 @@ func paint(ctx context.Context, v *visitor, address string) (figure, error) {
 
 func kB(bytes int) float64 { return float64(bytes) / 1000 }
 
-// fetch gives a body as text and the bytes that it took on the wire, headers included.
-func (v *visitor) fetch(ctx context.Context, path string) (string, int, error) {
-	r, err := http.NewRequestWithContext(ctx, http.MethodGet, v.base+path, nil)
+// answer is what came over the wire.
+type answer struct {
+	body []byte
+	gzip bool
+	size int // bytes, headers included
+}
+
+// receive asks as a browser does and gives what comes, to the last byte.
+func (v *visitor) receive(ctx context.Context, address string) (answer, error) {
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, v.base+address, nil)
 	if err != nil {
-		return "", 0, err
+		return answer{}, err
 	}
 	r.Header.Set("Accept-Encoding", "gzip")
 	resp, err := v.client.Do(r)
 	if err != nil {
-		return "", 0, err
+		return answer{}, err
 	}
 	defer resp.Body.Close()
+	if resp.StatusCode != http.StatusOK {
+		return answer{}, fmt.Errorf("GET %s: %s", address, resp.Status)
+	}
 	head, err := httputil.DumpResponse(resp, false)
 	if err != nil {
-		return "", 0, err
+		return answer{}, err
 	}
 	body, err := io.ReadAll(resp.Body)
-	if err != nil {
-		return "", 0, err
-	}
-	if resp.StatusCode != http.StatusOK {
-		return "", 0, fmt.Errorf("GET %s: %s", path, resp.Status)
-	}
-	text, err := unpack(resp.Header.Get("Content-Encoding"), body)
-	return text, len(head) + len(body), err
+	return answer{body: body, gzip: resp.Header.Get("Content-Encoding") == "gzip", size: len(head) + len(body)}, err
 }
 
-func unpack(encoding string, body []byte) (string, error) {
-	if encoding != "gzip" {
-		return string(body), nil
+// text unpacks the body.
+func (a answer) text() (string, error) {
+	if !a.gzip {
+		return string(a.body), nil
 	}
-	zr, err := gzip.NewReader(bytes.NewReader(body))
+	zr, err := gzip.NewReader(bytes.NewReader(a.body))
 	if err != nil {
 		return "", err
 	}
 	text, err := io.ReadAll(zr)
 	return string(text), err
+}
+
+// fetch gives a body as text and the bytes that it took on the wire.
+func (v *visitor) fetch(ctx context.Context, address string) (string, int, error) {
+	a, err := v.receive(ctx, address)
+	if err != nil {
+		return "", 0, err
+	}
+	text, err := a.text()
+	return text, a.size, err
 }

@@ -147,17 +147,17 @@ func measurePage(ctx context.Context, s *site) ([]figure, error) {
 	if err != nil {
 		return nil, err
 	}
-	var size, wire int
+	var page answer
 	times, err := interleave(rollRounds,
-		func() error {
-			page, packed, err := owner.fetch(ctx, "/office")
-			size, wire = len(page), packed
+		func() (err error) {
+			page, err = owner.receive(ctx, "/office")
 			return err
 		},
 		drain(ctx, r.pool, sql, args...))
 	if err != nil {
 		return nil, err
 	}
+	text, err := page.text()
 	return []figure{atMost("the shop's page : roll-up query alone", times[0], times[1], pageLimit,
-		fmt.Sprintf("%.0f kB of HTML, %.0f kB gzipped, unpacked by the client; medians of %d", kB(size), kB(wire), rollRounds))}, nil
+		fmt.Sprintf("to its last byte, %.0f kB of HTML in %.0f kB of gzip; medians of %d", kB(len(text)), kB(page.size), rollRounds))}, err
 }
