@@ -64,31 +64,3 @@ func startOfDay(t time.Time) time.Time { return wall(t, 0) }
 func wall(t time.Time, minutes int) time.Time {
 	return time.Date(t.Year(), t.Month(), t.Day(), 0, minutes, 0, 0, t.Location())
 }
-
-// Lateness says how a car stands against its promised date.
-type Lateness int
-
-// The latenesses. Tight: more labour is left than all hands have hours until the date.
-const (
-	OnTime Lateness = iota
-	Tight
-	Late
-)
-
-// LatenessOf judges a car with so much labour left at now, with so many pairs of
-// hands in the shop. A car without a promised date is on time; a delivered one too.
-// The promised day itself still counts.
-func LatenessOf(c Car, left Minutes, hands int, cal Calendar, now time.Time, loc *time.Location) Lateness {
-	if c.PromisedOn.IsZero() || c.State == CarDelivered || left == 0 && c.State != CarSurvey {
-		return OnTime
-	}
-	y, m, d := c.PromisedOn.Date()
-	end := time.Date(y, m, d+1, 0, 0, 0, 0, loc)
-	switch {
-	case !now.Before(end):
-		return Late
-	case left > cal.Between(now, end, loc)*Minutes(max(hands, 1)):
-		return Tight
-	}
-	return OnTime
-}

@@ -149,19 +149,33 @@ func TestCalendarLaws(t *testing.T) {
 	})
 }
 
-func TestLatenessOf(t *testing.T) {
+func TestOutlook(t *testing.T) {
 	t.Parallel()
 	cal := StockSettings().Calendar
-	promised := time.Date(2026, 3, 6, 0, 0, 0, 0, time.UTC) // Friday; Monday 09:00 leaves 44 h a head
-	car := Car{State: CarInWork, PromisedOn: promised}
-	require.Equal(t, OnTime, LatenessOf(car, 44*60, 1, cal, monday, time.UTC))
-	require.Equal(t, Tight, LatenessOf(car, 45*60, 1, cal, monday, time.UTC))
-	require.Equal(t, OnTime, LatenessOf(car, 45*60, 2, cal, monday, time.UTC))
-	require.Equal(t, Tight, LatenessOf(car, 60, 1, cal, promised.Add(23*time.Hour), time.UTC), "the day itself still counts")
-	require.Equal(t, Late, LatenessOf(car, 60, 9, cal, promised.Add(24*time.Hour), time.UTC))
-	require.Equal(t, OnTime, LatenessOf(Car{State: CarInWork}, 6000, 1, cal, monday, time.UTC), "nothing promised")
-	car.State = CarDelivered
-	require.Equal(t, OnTime, LatenessOf(car, 60, 1, cal, promised.AddDate(0, 1, 0), time.UTC))
+	friday := time.Date(2026, 3, 6, 0, 0, 0, 0, time.UTC) // Monday 09:00 leaves 44 h a head
+	car := func(id int64, promised time.Time, hours Minutes) CarRoll {
+		return CarRoll{Car: Car{ID: id, State: CarInWork, PromisedOn: promised}, Roll: Roll{Left: hours * 60}}
+	}
+	judge := func(hands int, now time.Time, cars ...CarRoll) map[int64]Lateness {
+		return Outlook(cars, hands, cal, now, time.UTC)
+	}
+	require.Equal(t, OnTime, judge(1, monday, car(1, friday, 44))[1])
+	require.Equal(t, Tight, judge(1, monday, car(1, friday, 45))[1])
+	require.Equal(t, OnTime, judge(2, monday, car(1, friday, 45))[1])
+	require.Equal(t, Tight, judge(1, friday.Add(23*time.Hour), car(1, friday, 1))[1], "the day itself still counts")
+	require.Equal(t, Late, judge(9, friday.Add(24*time.Hour), car(1, friday, 1))[1])
+	require.Equal(t, OnTime, judge(1, monday, car(1, time.Time{}, 999))[1], "nothing promised")
+	require.Equal(t, OnTime, judge(1, friday.AddDate(0, 1, 0), car(1, friday, 0))[1], "nothing left")
+
+	// One pair of hands for two cars: 30 h by Friday, then 60 h by the Friday after,
+	// when 44 + 45 = 89 h have passed.
+	two := judge(1, monday, car(2, friday.AddDate(0, 0, 7), 60), car(1, friday, 30))
+	require.Equal(t, OnTime, two[1])
+	require.Equal(t, Tight, two[2])
+	same := judge(1, monday, car(1, friday, 30), car(2, friday, 30))
+	require.Equal(t, Tight, same[1])
+	require.Equal(t, Tight, same[2])
+	require.Equal(t, Minutes(60*60), PromisedBy([]CarRoll{car(1, friday, 30), car(2, friday, 30), car(3, friday.AddDate(0, 0, 1), 5)}, friday))
 }
 
 func TestLabelLaws(t *testing.T) {
