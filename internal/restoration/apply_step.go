@@ -16,7 +16,7 @@ func (p *Piece) applyToStep(car CarState, r Route, e Event) Outcome {
 	case KindTick:
 		return p.tick(car, r, i, e)
 	case KindUntick:
-		return p.untick(i)
+		return p.untick(i, e)
 	case KindStart:
 		return p.start(car, r, i, e)
 	case KindSkip:
@@ -130,8 +130,9 @@ func (p *Piece) doneBefore(position int) (Step, bool) {
 	return Step{}, false
 }
 
-// untick opens a done or skipped step again while no later one has begun.
-func (p *Piece) untick(i int) Outcome {
+// untick opens a done or skipped step again while no later one has begun. Hours that
+// the event names are taken back; without them what was logged stays logged.
+func (p *Piece) untick(i int, e Event) Outcome {
 	s := &p.Steps[i]
 	if s.State == StepSuperseded {
 		return refused("The piece was sent back since; this pass no longer counts.")
@@ -143,6 +144,12 @@ func (p *Piece) untick(i int) Outcome {
 		if later.Current() && later.Begun() {
 			return refused("A later step has begun, so this one can't be unticked. Send the piece back instead.")
 		}
+	}
+	if e.Hours != nil && *e.Hours > s.Logged {
+		return refused(fmt.Sprintf("Only %s are logged on the step, so %s can't be taken back.", s.Logged.Decimal(), e.Hours.Decimal()))
+	}
+	if e.Hours != nil {
+		s.Logged -= *e.Hours
 	}
 	s.State, s.DoneAt, s.DoneBy, s.Reason = StepOpen, time.Time{}, 0, ""
 	return applied()

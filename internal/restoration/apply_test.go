@@ -105,6 +105,9 @@ func TestRefusals(t *testing.T) {
 		"send back to where it has not been": {"primed", func(s *shop, now time.Time) Event {
 			return s.event(KindSendBack, 1, "grounded", now, Payload{Defect: "pinholes"})
 		}, "has not come as far as grounded", 0},
+		"send back to what has not begun": {"primed", func(s *shop, now time.Time) Event {
+			return s.event(KindSendBack, 1, "blocked", now, Payload{Defect: "pinholes"})
+		}, "Blocked has not begun", 0},
 		"send back to no stage": {"primed", func(s *shop, now time.Time) Event {
 			return s.event(KindSendBack, 1, "gilded", now, Payload{Defect: "pinholes"})
 		}, "no stage", 0},
@@ -190,6 +193,16 @@ func TestUntickGivesTheHoursLeftBack(t *testing.T) {
 	require.Equal(t, Applied, s.do(KindUntick, 1, "stripped", now, Payload{}).Result)
 	require.Equal(t, before, s.piece(1).Sum.Left)
 	require.Equal(t, LookBare, s.piece(1).Sum.Look)
+}
+
+func TestUndoTakesBackTheHoursOfTheTick(t *testing.T) {
+	t.Parallel()
+	s, now := shopAt(t, "stripped") // 1 h logged with the tick
+	s.do(KindLogTime, 1, "stripped", now, Payload{Hours: mins(.5)})
+	require.Contains(t, s.do(KindUntick, 1, "stripped", now, Payload{Hours: mins(2)}).Reason, "Only 1.5 h are logged")
+	require.Equal(t, Applied, s.do(KindUntick, 1, "stripped", now, Payload{Hours: mins(1)}).Result)
+	require.Equal(t, Minutes(30), s.step(1, "stripped").Logged)
+	require.Equal(t, StepOpen, s.step(1, "stripped").State)
 }
 
 func TestSkippingChangesWhichWaitCounts(t *testing.T) {
@@ -318,4 +331,28 @@ func TestLateLogDoesNotUndoALaterWord(t *testing.T) {
 	require.Equal(t, Minutes(180), s.step(1, "stripped").Left)
 	s.do(KindLogTime, 1, "stripped", monday.Add(3*time.Hour), Payload{Hours: mins(.5)})
 	require.Equal(t, Minutes(15), s.step(1, "stripped").Left, "60 planned, 60 logged: a quarter of an hour at least")
+}
+
+func TestDefectsFitTheStage(t *testing.T) {
+	t.Parallel()
+	s, _ := shopAt(t, "primed")
+	require.Equal(t, "rust-through", DefectsAt(s.piece(1).Sum.Look)[0].Key)
+	require.Equal(t, DefectOther, DefectsAt(LookCut)[len(Defects())-1].Key)
+	var keys []string
+	for _, stage := range BackStages(s.piece(1), s.route) {
+		keys = append(keys, stage.Key)
+	}
+	require.Equal(t, []string{"stripped", "repaired", "primed"}, keys)
+	for _, d := range Defects() {
+		require.Contains(t, keys, d.BackTo(s.piece(1), s.route), d.Key)
+	}
+	require.Empty(t, BackStages(newShop(Details{Name: "x"}).piece(1), s.route))
+}
+
+func TestDoubles(t *testing.T) {
+	t.Parallel()
+	have := []Details{{Name: "Front door capping", Zone: ZoneLeft, Place: "2"}}
+	add := []NewPiece{{Details: Details{Name: "front DOOR capping", Zone: ZoneLeft, Place: "2"}},
+		{Details: Details{Name: "Front door capping", Zone: ZoneRight, Place: "2"}}, {Details: Details{Name: "Front door capping", Zone: ZoneLeft, Place: "3"}}}
+	require.Equal(t, []string{"front DOOR capping, left"}, Doubles(have, add))
 }

@@ -63,21 +63,31 @@ func (d Defect) HoursFor(size Size) Estimate {
 }
 
 // BackTo suggests the stage of a route that a defect sends a piece back to: the
-// last stage of the defect's look up to the one that comes next; where there is
-// none, the last stage that is done; "" when nothing is done yet. A run found on
-// fresh clear goes "back" to the cut that was next anyway, and makes it dearer.
+// last of [BackStages] with the defect's look; where there is none, the last stage
+// that is done; "" when nothing is done yet. A run found on fresh clear goes "back"
+// to the cut that was next anyway, and makes it dearer.
 func (d Defect) BackTo(p Piece, r Route) string {
-	if p.Sum.Reached == "" {
-		return ""
-	}
-	last := r.Position(p.Sum.NextStage)
-	if last < 0 {
-		last = len(r.Stages) - 1
-	}
-	for i := last; i >= 0; i-- {
-		if r.Stages[i].Look == d.Back {
-			return r.Stages[i].Key
+	for _, s := range slices.Backward(BackStages(p, r)) {
+		if s.Look == d.Back {
+			return s.Key
 		}
 	}
 	return p.Sum.Reached
+}
+
+// DefectsAt lists the table with what is usually found at a look first.
+func DefectsAt(look Look) []Defect {
+	list := Defects()
+	slices.SortStableFunc(list, func(a, b Defect) int { return rankAt(a, look) - rankAt(b, look) })
+	return list
+}
+
+func rankAt(d Defect, look Look) int {
+	switch {
+	case slices.Contains(d.Found, look):
+		return 0
+	case d.Key == DefectOther:
+		return 2
+	}
+	return 1
 }

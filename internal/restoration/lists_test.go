@@ -42,11 +42,11 @@ func TestReadyNowPutsFirstWhatFreesMost(t *testing.T) {
 		got = append(got, i.Piece.Name+": "+i.Reason)
 	}
 	require.Equal(t, []string{
-		"b: recoat window shuts in 5 h",
+		"b: next coat within 5 h",
 		"c: frees 4 pieces", // a, b, d and i
 		"g: the car is late",
 		"a: ",
-		"i: recoat window shut: scuff first",
+		"i: too late for the next coat: scuff first",
 	}, got)
 	require.Equal(t, "d", WaitingFor(work, now)[0].Piece.Name)
 	require.Len(t, WaitingFor(work, now), 1)
@@ -264,7 +264,7 @@ func TestParseBenchKind(t *testing.T) {
 func TestWords(t *testing.T) {
 	t.Parallel()
 	for want, e := range map[string]Entry{
-		"Ticked primed; 1 h 30 min logged; reason: stoved": {Stage: "Primed", Outcome: applied(),
+		"Ticked primed; 1.5 h logged; reason: stoved": {Stage: "Primed", Outcome: applied(),
 			Event: Event{Kind: KindTick, Payload: Payload{Hours: mins(1.5), Reason: "stoved"}}},
 		"Sent back to grained: cut through into the grain; 6 h of work to do again": {Outcome: applied(),
 			Event: Event{Kind: KindSendBack, Payload: Payload{Stage: "grained", Defect: "cut-through", Hours: mins(6)}}},

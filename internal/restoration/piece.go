@@ -1,6 +1,9 @@
 package restoration
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // Zone is the part of the interior that a piece belongs to.
 type Zone string
@@ -104,6 +107,25 @@ func (d Details) Title() string {
 		return d.Name
 	}
 	return d.Name + ", " + string(side)
+}
+
+// Doubles lists the titles of new pieces that a car has already: of the same name,
+// zone, side and place, in any case.
+func Doubles(have []Details, add []NewPiece) []string {
+	key := func(d Details) string {
+		return strings.ToLower(strings.Join([]string{d.Name, string(d.Zone), string(d.Side), d.Place}, "\x00"))
+	}
+	known := map[string]bool{}
+	for _, d := range have {
+		known[key(d)] = true
+	}
+	var doubles []string
+	for _, p := range add {
+		if known[key(p.Details)] {
+			doubles = append(doubles, p.Title())
+		}
+	}
+	return doubles
 }
 
 // Piece is one trim piece of one car with its steps and what they add up to.

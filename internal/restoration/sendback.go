@@ -25,9 +25,41 @@ func (p *Piece) sendBack(car CarState, r Route, e Event) Outcome {
 		return refused("Nothing has been done on the piece, so there is nothing to send back.")
 	case p.Sum.NextStage != "" && position > r.Position(p.Sum.NextStage):
 		return refused(fmt.Sprintf("The piece has not come as far as %s yet. Choose an earlier stage.", lower(target.Name)))
+	case !p.mayGoBackTo(r, position):
+		return refused(fmt.Sprintf("%s has not begun, so there is nothing to do again. Choose an earlier stage.", target.Name))
 	}
 	p.reopen(r, e, position)
 	return applied()
+}
+
+// mayGoBackTo tells whether a stage, up to the one that comes next, may be gone back
+// to: something of it has been done, or it is the cut, which takes a run or a nib of
+// fresh clear away.
+func (p *Piece) mayGoBackTo(r Route, position int) bool {
+	next := r.Position(p.Sum.NextStage)
+	return position != next || p.nextBegun() || r.Stages[position].Look == LookCut
+}
+
+func (p *Piece) nextBegun() bool {
+	return slices.ContainsFunc(p.Steps, func(s Step) bool { return s.ID == p.Sum.NextStep && s.Begun() })
+}
+
+// BackStages lists the stages of its route that a piece may be sent back to.
+func BackStages(p Piece, r Route) []Stage {
+	if p.Sum.Reached == "" {
+		return nil
+	}
+	last := r.Position(p.Sum.NextStage)
+	if last < 0 {
+		last = len(r.Stages) - 1
+	}
+	var stages []Stage
+	for i, s := range r.Stages[:last+1] {
+		if p.mayGoBackTo(r, i) {
+			stages = append(stages, s)
+		}
+	}
+	return stages
 }
 
 // reopen supersedes the current steps from position on and opens them again.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 )
 
@@ -33,6 +34,11 @@ func (m Minutes) String() string {
 		parts = append(parts, fmt.Sprintf("%d min", int(min)))
 	}
 	return strings.Join(parts, " ")
+}
+
+// Decimal writes m as labour is written: "0.5 h", "1.25 h".
+func (m Minutes) Decimal() string {
+	return strconv.FormatFloat(math.Round(m.Hours()*100)/100, 'f', -1, 64) + " h"
 }
 
 // FromHours rounds hours to the nearest minute. It refuses what is no number,

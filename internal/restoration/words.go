@@ -86,9 +86,13 @@ func carAct(k Kind) string {
 func replanned(p Payload, stage string) string {
 	if len(p.Plan) == 1 && p.Plan[0].Overtyped {
 		h := p.Plan[0].Hours
-		return fmt.Sprintf("Planned hours of %s set to %s (%s to %s)", stage, h.Likely, h.Low, h.High)
+		return fmt.Sprintf("Planned hours of %s set to %s (%s to %s)", stage, h.Likely.Decimal(), h.Low.Decimal(), h.High.Decimal())
 	}
-	return "Planned again"
+	var likely Minutes
+	for _, plan := range p.Plan {
+		likely += plan.Hours.Likely
+	}
+	return fmt.Sprintf("Planned again after a change: %s on %d stages", likely.Decimal(), len(p.Plan))
 }
 
 func defectName(key string) string {
@@ -106,13 +110,16 @@ func details(e Event) []string {
 	var out []string
 	if e.Hours != nil && *e.Hours > 0 {
 		what := " logged"
-		if e.Kind == KindSendBack {
+		switch e.Kind {
+		case KindSendBack:
 			what = " of work to do again"
+		case KindUntick:
+			what = " taken back"
 		}
-		out = append(out, e.Hours.String()+what)
+		out = append(out, e.Hours.Decimal()+what)
 	}
 	if e.StillToGo != nil {
-		out = append(out, e.StillToGo.String()+" still to go")
+		out = append(out, e.StillToGo.Decimal()+" still to go")
 	}
 	if r := strings.TrimSpace(e.Reason); r != "" {
 		out = append(out, "reason: "+r)

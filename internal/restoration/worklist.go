@@ -91,9 +91,9 @@ func (w Work) together(ahead int) together {
 func (i ReadyItem) reason(now time.Time) string {
 	switch late := i.Piece.Sum.LateFrom; {
 	case i.shuts(now) != never:
-		return "recoat window shuts in " + span(late.Sub(now))
+		return "next coat within " + span(late.Sub(now))
 	case !late.IsZero() && late.Before(now):
-		return "recoat window shut: scuff first"
+		return "too late for the next coat: scuff first"
 	case i.Frees == 1:
 		return "frees 1 piece"
 	case i.Frees > 1:

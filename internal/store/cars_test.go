@@ -178,3 +178,27 @@ func TestWhenTheDatabaseIsGone(t *testing.T) {
 	}, 10*time.Second, 10*time.Millisecond, "it comes back by itself")
 	require.Equal(t, restoration.Minutes(15), h.piece(t, p.ID).Steps[0].Logged)
 }
+
+func TestAListGoesInOnce(t *testing.T) {
+	t.Parallel()
+	s := storetest.New(t)
+	list := []restoration.NewPiece{
+		{Details: restoration.Details{Name: "Front door capping", Zone: restoration.ZoneLeft}},
+		{Details: restoration.Details{Name: "Header rail", Zone: restoration.ZoneFront}},
+	}
+	car, err := s.NewCar(t.Context(), restoration.Actor{}, restoration.Car{Name: "Larkhall Ten"}, list)
+	require.NoError(t, err)
+	for want, again := range map[string][]restoration.NewPiece{
+		"2 of the pieces are on the car already, first Front door capping, left.": list,
+		"Header rail is on the car already.":                                      list[1:],
+	} {
+		_, err := s.AddPieces(t.Context(), restoration.Actor{}, car.ID, again)
+		problem, ok := restoration.AsProblem(err)
+		require.True(t, ok, "%v", err)
+		require.Equal(t, restoration.TroubleConflict, problem.Trouble)
+		require.Contains(t, problem.Message, want)
+	}
+	list[1].Place = "second"
+	_, err = s.AddPieces(t.Context(), restoration.Actor{}, car.ID, list[1:])
+	require.NoError(t, err)
+}

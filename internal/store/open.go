@@ -13,17 +13,21 @@ import (
 
 // AddPieces puts pieces on a car's list, all or nothing, and returns them in the
 // same order with their labels and steps. NotFound for the car or a route that
-// isn't there, Conflict for a delivered car.
+// isn't there, Conflict for a delivered car or a piece that it has already.
 func (s *Store) AddPieces(ctx context.Context, by restoration.Actor, carID int64, list []restoration.NewPiece) (pieces []restoration.Piece, err error) {
 	defer wrap(&err, "add %d pieces to car %d", len(list), carID)
 	err = s.change(ctx, func(t tx) error {
-		car, err := claimCar(ctx, t, carID, lockShared)
+		// The whole car: two lists at once must see each other's pieces.
+		car, err := claimCar(ctx, t, carID, lockWhole)
 		if err != nil {
 			return err
 		}
 		if car.State == restoration.CarDelivered {
 			return restoration.Problemf(restoration.TroubleConflict, "",
 				"The car is delivered. Take it in again before you add pieces.")
+		}
+		if err := refuseDoubles(ctx, t, carID, list); err != nil {
+			return err
 		}
 		if pieces, err = s.addPieces(ctx, t, by, car, list); err != nil {
 			return err
@@ -34,6 +38,30 @@ func (s *Store) AddPieces(ctx context.Context, by restoration.Actor, carID int64
 		return nil, err
 	}
 	return pieces, nil
+}
+
+// refuseDoubles keeps a list from going in twice.
+func refuseDoubles(ctx context.Context, t tx, carID int64, list []restoration.NewPiece) error {
+	rows, err := t.Query(ctx, `SELECT name, zone, side, place FROM components WHERE car_id = $1 AND removed_at IS NULL`, carID)
+	if err != nil {
+		return err
+	}
+	have, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (d restoration.Details, err error) {
+		return d, row.Scan(&d.Name, &d.Zone, &d.Side, &d.Place)
+	})
+	if err != nil {
+		return err
+	}
+	switch doubles := restoration.Doubles(have, list); len(doubles) {
+	case 0:
+		return nil
+	case 1:
+		return restoration.Problemf(restoration.TroubleConflict, "piece",
+			"%s is on the car already. Give the new one another place, or leave it out.", doubles[0])
+	default:
+		return restoration.Problemf(restoration.TroubleConflict, "piece",
+			"%d of the pieces are on the car already, first %s. Take them out of the list, or give them another place.", len(doubles), doubles[0])
+	}
 }
 
 // opening is a new piece with the event that opened it.

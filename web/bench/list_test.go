@@ -69,7 +69,7 @@ func TestTileSaysWhatAndWhy(t *testing.T) {
 	t.Parallel()
 	v := buildList(listInput{Which: "ready", Work: listWork(), Person: 7, Now: wednesday, Loc: time.UTC})
 	got := v.Groups[0].Tiles[0]
-	require.Equal(t, []string{"Late window", "26-014 · 1936 Brennick Eight", "Rack 1", "1.5 h", "Grained", "grounded", "recoat window shuts in 3 h"},
+	require.Equal(t, []string{"Late window", "26-014 · 1936 Brennick Eight", "Rack 1", "1.5 h", "Grained", "grounded", "next coat within 3 h"},
 		[]string{got.Name, got.Car, got.Place, got.Hours, got.NextWord, got.NowWord, got.Why})
 	require.True(t, got.Alert)
 	v = buildList(listInput{Which: "waiting", Work: listWork(), Person: 7, Now: wednesday, Loc: time.UTC})

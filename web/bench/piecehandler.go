@@ -163,10 +163,10 @@ func (b *Bench) remember(r *http.Request, in Incoming, out restoration.Outcome) 
 	}
 	said := saidOf(in, out, piece, route)
 	if in.Kind == restoration.KindTick && out.Result == restoration.Applied {
-		b.keep(r, keyUndo, undoable{Piece: in.PieceID, Step: in.StepID, Text: said.Text, At: b.now()})
+		b.keep(r, keyUndo, undoable{Piece: in.PieceID, Step: in.StepID, Hours: in.Hours, Text: said.Text, At: b.now()})
 		return nil
 	}
-	if in.Kind == restoration.KindUntick {
+	if in.Kind == restoration.KindUntick || in.Kind == restoration.KindSendBack {
 		b.sessions.Remove(r.Context(), keyUndo)
 	}
 	b.keep(r, keySaid, said)

@@ -3,6 +3,7 @@ package bench
 import (
 	"encoding/json"
 	"net/http"
+	"strconv"
 	"time"
 
 	"scumble/internal/restoration"
@@ -21,6 +22,7 @@ const (
 // undoable is the tick that the person made last.
 type undoable struct {
 	Piece, Step restoration.ID
+	Hours       *restoration.Minutes // logged with it; an undo takes them back
 	Text        string
 	At          time.Time
 }
@@ -51,8 +53,12 @@ func (b *Bench) heard(r *http.Request) (*ui.Notice, *ui.UndoProps) {
 	if !b.now().Before(until) {
 		return notice, nil
 	}
+	fields := map[string]string{"id": newID(), "step": last.Step.String()}
+	if last.Hours != nil {
+		fields["hours"] = strconv.FormatFloat(last.Hours.Hours(), 'f', -1, 64)
+	}
 	return notice, &ui.UndoProps{
 		Action: piecePath(last.Piece) + "/untick", Text: last.Text, Until: ui.Clock(until, b.now(), visitOf(r).shop.Location()),
-		Fields: map[string]string{"id": newID(), "step": last.Step.String()},
+		Fields: fields,
 	}
 }
