@@ -7,7 +7,7 @@ type Entry struct {
 	Seq     int64 // order of arrival
 	Event   Event
 	Outcome Outcome
-	Piece   string // name
+	Piece   string // title: name with side
 	Stage   string // name of the step's stage
 	Pass    int    // of the step; 0 none
 	Person  string

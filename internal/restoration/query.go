@@ -63,6 +63,15 @@ type Hit struct {
 	Piece     string // name
 	Label     string
 	Zone      Zone
+	Side      Side
+}
+
+// Title is the name of the piece with its side of the car, else that of the car.
+func (h Hit) Title() string {
+	if h.PieceID.IsZero() {
+		return h.Car
+	}
+	return Details{Name: h.Piece, Zone: h.Zone, Side: h.Side}.Title()
 }
 
 // AuditRow is one change by a person that is not an event of the ledger.

@@ -13,6 +13,8 @@ import (
 type entryRow struct {
 	eventRow
 	Piece     string
+	Zone      string
+	Side      string
 	Stage     string
 	Pass      int
 	Person    string
@@ -24,7 +26,8 @@ type entryRow struct {
 // entrySelect goes on with a WHERE. A step may have been planned away since: then
 // its stage is unknown.
 const entrySelect = `
-	SELECT ` + eventColumns + `, coalesce(p.name, '') AS piece, coalesce(g.name, s.stage, '') AS stage, coalesce(s.pass, 0) AS pass,
+	SELECT ` + eventColumns + `, coalesce(p.name, '') AS piece, coalesce(p.zone, '') AS zone, coalesce(p.side, '') AS side,
+		coalesce(g.name, s.stage, '') AS stage, coalesce(s.pass, 0) AS pass,
 		coalesce(h.name, '') AS person, coalesce(d.name, '') AS device, coalesce(c.work_order, '') AS car_wo,
 		(SELECT min(x.at) FROM shop_events x WHERE e.outcome = 'refused' AND x.kind = 'settle'
 			AND x.payload ->> 'ref' = e.id::text AND x.outcome = 'applied') AS settled_at
@@ -38,8 +41,9 @@ const entrySelect = `
 
 func toEntry(row pgx.CollectableRow) (restoration.Entry, error) {
 	r, err := pgx.RowToStructByName[entryRow](row)
+	piece := restoration.Details{Name: r.Piece, Zone: restoration.Zone(r.Zone), Side: restoration.Side(r.Side)}
 	return restoration.Entry{
-		Seq: r.Seq, Event: r.event(), Outcome: r.outcome(), Piece: r.Piece, Stage: r.Stage, Pass: r.Pass,
+		Seq: r.Seq, Event: r.event(), Outcome: r.outcome(), Piece: piece.Title(), Stage: r.Stage, Pass: r.Pass,
 		Person: r.Person, Device: r.Device, CarWO: r.CarWO, Settled: orZero(r.SettledAt),
 	}, err
 }

@@ -17,7 +17,7 @@ const (
 
 // Search finds cars and pieces by work order, car, customer, piece and label code. Each
 // word of q must occur somewhere, in either case and with or without accents; a piece
-// must have one of them in its own name or code. A whole work order or code comes first,
+// must have one of them in its own name or code, and its side counts as a word of it. A whole work order or code comes first,
 // then open cars before delivered ones, cars before pieces, and beginnings of words
 // before their middles. Removed pieces are left out. limit is at most 100; 0 is 20.
 func (s *Store) Search(ctx context.Context, q string, limit int) (_ []restoration.Hit, err error) {
@@ -37,7 +37,7 @@ func (s *Store) Search(ctx context.Context, q string, limit int) (_ []restoratio
 	}
 	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (restoration.Hit, error) {
 		var h restoration.Hit
-		err := row.Scan(&h.WorkOrder, &h.Car, &h.Customer, &h.PieceID, &h.Piece, &h.Label, &h.Zone)
+		err := row.Scan(&h.WorkOrder, &h.Car, &h.Customer, &h.PieceID, &h.Piece, &h.Label, &h.Zone, &h.Side)
 		return h, err
 	})
 }
@@ -52,22 +52,22 @@ const searchSQL = `
 			' ' || work_order || ' ' || ` + foldStart + `name` + foldEnd + ` || ' ' || ` + foldStart + `customer` + foldEnd + ` AS folded
 		FROM cars
 	), found_pieces AS MATERIALIZED (
-		SELECT id, car_id, name, label, zone, sort_order, folded FROM (
-			SELECT id, car_id, name, label, zone, sort_order,
+		SELECT id, car_id, name, label, zone, side, sort_order, folded FROM (
+			SELECT id, car_id, name, label, zone, side, sort_order,
 				' ' || ` + foldStart + `name` + foldEnd + ` || ' ' || lower(label) AS folded
 			FROM components WHERE removed_at IS NULL OFFSET 0
 		) AS p WHERE folded LIKE ANY (@anywhere) OR label = @label
 	), hits AS (
-		SELECT work_order, name AS car, customer, NULL::uuid AS piece_id, '' AS piece, '' AS label, '' AS zone,
+		SELECT work_order, name AS car, customer, NULL::uuid AS piece_id, '' AS piece, '' AS label, '' AS zone, '' AS side,
 			lower(work_order) = @whole AS exact, delivered, 0 AS kind, NOT folded LIKE ALL (@begins) AS middle, 0 AS sort_order
 		FROM found_cars WHERE folded LIKE ALL (@anywhere)
 		UNION ALL
-		SELECT c.work_order, c.name, c.customer, p.id, p.name, p.label, p.zone,
+		SELECT c.work_order, c.name, c.customer, p.id, p.name, p.label, p.zone, p.side,
 			p.label = @label, c.delivered, 1, NOT p.folded LIKE ALL (@begins), p.sort_order
 		FROM found_pieces p JOIN found_cars c ON c.id = p.car_id
-		WHERE p.label = @label OR p.folded || c.folded LIKE ALL (@anywhere)
+		WHERE p.label = @label OR p.folded || ' ' || p.side || c.folded LIKE ALL (@anywhere)
 	)
-	SELECT work_order, car, customer, piece_id, piece, label, zone FROM hits
+	SELECT work_order, car, customer, piece_id, piece, label, zone, side FROM hits
 	ORDER BY exact DESC, delivered, kind, middle, work_order DESC, sort_order, piece, piece_id
 	LIMIT @limit`
 

@@ -94,6 +94,24 @@ func TestAWholeWorkOrderGoesBeforeAnOpenCarThatHoldsIt(t *testing.T) {
 	require.Equal(t, []string{"26-014", "26-0145"}, found(hits), "though the higher work order comes first elsewhere")
 }
 
+func TestASideIsAWordOfItsPiece(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	car := h.car(t, "26-014", "1936 Brennick Eight", "")
+	left, right := aPiece("Door capping"), aPiece("Door capping")
+	right.Side, right.Zone = restoration.SideRight, restoration.ZoneRight
+	_, err := h.AddPieces(ctx, h.by, car.ID, []restoration.NewPiece{left, right})
+	require.NoError(t, err)
+	both, err := h.Search(ctx, "capping", 0)
+	require.NoError(t, err)
+	require.Len(t, both, 2)
+	hits, err := h.Search(ctx, "capping right", 0)
+	require.NoError(t, err)
+	require.Len(t, hits, 1)
+	require.Equal(t, "Door capping, right", hits[0].Title())
+	require.Equal(t, "Door capping, left", h.history(t, restoration.HistoryFilter{PieceID: both[0].PieceID})[0].Piece, "the ledger names the side too")
+}
+
 func TestRemovedPiecesAreNotFound(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
