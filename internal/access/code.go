@@ -7,14 +7,14 @@ import (
 	"unicode"
 )
 
-// signs are the 32 signs of a code: of each group of look-alikes (0 O, 1 I L, U V)
+// signs are the 32 characters of a code: of each group of look-alikes (0 O, 1 I L, U V)
 // one only.
 const signs = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 
 // meant maps what a person may read for a sign of a code.
 var meant = strings.NewReplacer("O", "0", "I", "1", "L", "1", "U", "V")
 
-// NewCode makes a code of 8 signs (40 random bits) to be read off one screen and
+// NewCode makes a code of 8 characters (40 random bits) to be read off one screen and
 // typed on another, as "XXXX-XXXX", and the hash to keep of it. 40 bits are enough
 // only for a code that lives for minutes and works once. The error is always nil,
 // as that of [NewToken].

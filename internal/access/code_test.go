@@ -21,7 +21,7 @@ func TestNewCodeHasNoLookAlikes(t *testing.T) {
 			seen[r] = true
 		}
 	}
-	require.Len(t, seen, 32+1, "of 8,000 signs, each of the 32 and the hyphen turn up")
+	require.Len(t, seen, 32+1, "of 8,000 characters, each of the 32 and the hyphen turn up")
 }
 
 func TestCodeMayBeTypedInManyWays(t *testing.T) {

@@ -52,13 +52,13 @@ func CheckPassword(password string) error {
 	n := utf8.RuneCountInString(password)
 	switch {
 	case !utf8.ValidString(password):
-		return passwordProblem("The password holds signs that can't be read: type it again.")
+		return passwordProblem("The password holds characters that can't be read: type it again.")
 	case n < MinPassword:
-		return passwordProblem("A password has at least 10 signs: three or four words together are easy to keep in mind.")
+		return passwordProblem("A password has at least 10 characters: three or four words together are easy to keep in mind.")
 	case n > MaxPassword:
-		return passwordProblem("A password has at most 200 signs.")
+		return passwordProblem("A password has at most 200 characters.")
 	case different(password) < 4:
-		return passwordProblem("That password repeats the same few signs: use at least 4 different ones.")
+		return passwordProblem("That password repeats the same few characters: use at least 4 different ones.")
 	}
 	return nil
 }

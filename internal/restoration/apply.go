@@ -91,11 +91,11 @@ func judge(e Event) Outcome {
 	case e.Arrived.Sub(e.At) > MaxLate:
 		return refused(fmt.Sprintf("The entry is dated %s ago; after 90 days the owner must settle it.", span(e.Arrived.Sub(e.At))))
 	case utf8.RuneCountInString(e.Note) > MaxNote:
-		return refused(fmt.Sprintf("The note is longer than %d signs. Shorten it.", MaxNote))
+		return refused(fmt.Sprintf("The note is longer than %d characters. Shorten it.", MaxNote))
 	case utf8.RuneCountInString(e.Reason) > MaxReason:
-		return refused(fmt.Sprintf("The reason is longer than %d signs. Shorten it.", MaxReason))
+		return refused(fmt.Sprintf("The reason is longer than %d characters. Shorten it.", MaxReason))
 	case utf8.RuneCountInString(e.Place) > MaxPlace:
-		return refused(fmt.Sprintf("The place is longer than %d signs. Shorten it.", MaxPlace))
+		return refused(fmt.Sprintf("The place is longer than %d characters. Shorten it.", MaxPlace))
 	case e.Hours != nil && *e.Hours <= 0:
 		return refused(sayHowLong)
 	case e.Hours != nil && *e.Hours > MaxEntry && e.Kind != KindSendBack:

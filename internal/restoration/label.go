@@ -34,7 +34,7 @@ func NewLabel(random io.Reader) (string, error) {
 func CheckLabel(typed string) (string, error) {
 	code := strings.ToUpper(strings.NewReplacer(" ", "", "-", "").Replace(typed))
 	if len(code) != LabelLength {
-		return "", Problemf(TroubleInvalid, "code", "A label code has %d signs, this has %d. Look at the tag again.", LabelLength, len([]rune(code)))
+		return "", Problemf(TroubleInvalid, "code", "A label code has %d characters, this has %d. Look at the tag again.", LabelLength, len([]rune(code)))
 	}
 	for _, sign := range code {
 		if !strings.ContainsRune(labelSigns, sign) {

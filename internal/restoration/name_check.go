@@ -29,9 +29,9 @@ func TidyName(s string) string {
 func CheckName(field, whose, name string) *Problem {
 	switch n := utf8.RuneCountInString(TidyName(name)); {
 	case n == 0:
-		return Problemf(TroubleInvalid, field, "%s needs a name: type 1 to %d signs.", whose, MaxName)
+		return Problemf(TroubleInvalid, field, "%s needs a name: type 1 to %d characters.", whose, MaxName)
 	case n > MaxName:
-		return Problemf(TroubleInvalid, field, "%s has a name of at most %d signs; this one has %d.", whose, MaxName, n)
+		return Problemf(TroubleInvalid, field, "%s has a name of at most %d characters; this one has %d.", whose, MaxName, n)
 	}
 	return nil
 }

@@ -111,13 +111,13 @@ func (f stageFaults) words() []*Problem {
 		found = append(found, f.at("key", "its key %.70q must have small letters, digits and hyphens only, at most 60.", s.Key))
 	}
 	if utf8.RuneCountInString(s.Purpose) > maxPurpose {
-		found = append(found, f.at("purpose", "its purpose has at most %d signs.", maxPurpose))
+		found = append(found, f.at("purpose", "its purpose has at most %d characters.", maxPurpose))
 	}
 	if len(s.Cautions) > maxChecks || slices.ContainsFunc(s.Cautions, badText) {
-		found = append(found, f.at("cautions", "it has at most %d cautions of 1 to %d signs.", maxChecks, maxText))
+		found = append(found, f.at("cautions", "it has at most %d cautions of 1 to %d characters.", maxChecks, maxText))
 	}
 	if len(s.Checks) > maxChecks || slices.ContainsFunc(s.Checks, func(c Check) bool { return badText(c.Text) }) {
-		found = append(found, f.at("checks", "it has at most %d checks of 1 to %d signs.", maxChecks, maxText))
+		found = append(found, f.at("checks", "it has at most %d checks of 1 to %d characters.", maxChecks, maxText))
 	}
 	keys := map[string]bool{}
 	for _, c := range s.Checks {

@@ -37,7 +37,7 @@ func (s Settings) Check() []*Problem {
 		add("rate", "The rate per hour must be from 0 to %d.", MaxRateCents/100)
 	}
 	if n := utf8.RuneCountInString(s.Currency); n > MaxCurrency || strings.TrimSpace(s.Currency) != s.Currency {
-		add("currency", "The currency is a sign or a code of at most %d signs, with no blanks around it.", MaxCurrency)
+		add("currency", "The currency is a sign or a code of at most %d characters, with no blanks around it.", MaxCurrency)
 	}
 	return append(append(found, s.Calendar.check()...), s.Factors.check()...)
 }

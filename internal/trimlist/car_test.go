@@ -44,8 +44,8 @@ func TestParseCarsFaults(t *testing.T) {
 		{"work_order", "2026-014", `"2026-014" is no work order.`},
 		{"work_order", "26-0140000", `"26-0140000" is no work order.`},
 		{"work_order", "ab-014", `"ab-014" is no work order.`},
-		{"body", strings.Repeat("x", 61), `the text has 61 signs. Shorten it to 60.`},
-		{"contact", strings.Repeat("x", 201), `the text has 201 signs. Shorten it to 200.`},
+		{"body", strings.Repeat("x", 61), `the text has 61 characters. Shorten it to 60.`},
+		{"contact", strings.Repeat("x", 201), `the text has 201 characters. Shorten it to 200.`},
 		{"arrived", "27.3.2026", `"27.3.2026" is no date. Write year-month-day, such as 2026-03-27.`},
 		{"arrived", "2026-02-30", `"2026-02-30" is no date.`},
 		{"promised", "0026-02-20", `"0026-02-20" is not of this age. Check the year.`},
@@ -58,7 +58,7 @@ func TestParseCarsFaults(t *testing.T) {
 		{"ground", "9a6a3c", `"9a6a3c" is no colour.`},
 		{"grain", "#9a6", `"#9a6" is no colour.`},
 		{"grain", "#9a6a3g", `"#9a6a3g" is no colour.`},
-		{"note", strings.Repeat("x", 2001), `the text has 2001 signs. Shorten it to 2000.`},
+		{"note", strings.Repeat("x", 2001), `the text has 2001 characters. Shorten it to 2000.`},
 	}
 	for _, tt := range tests {
 		t.Run(tt.column+" "+tt.cell[:min(len(tt.cell), 10)], func(t *testing.T) {
@@ -80,7 +80,7 @@ func TestParseCarsAcrossCells(t *testing.T) {
 	require.Equal(t, []string{
 		"line 2, column promised: the car is promised before it arrives. Correct one of the two dates.",
 		"line 3, column work_order: 26-014 stands on line 2 already. Give each car its own number, or leave it blank for the next one.",
-		"line 4, column car: the cell is empty. Write a name of up to 60 signs.",
+		"line 4, column car: the cell is empty. Write a name of up to 60 characters.",
 	}, cars.Report())
 }
 

@@ -76,7 +76,7 @@ func (l *line) short(column string, most int) string {
 // name reads a short text that must not be empty.
 func (l *line) name(column string) string {
 	if l.has(column) && l.cell(column) == "" {
-		l.fault(column, "the cell is empty", fmt.Sprintf("Write a name of up to %d signs.", maxShort))
+		l.fault(column, "the cell is empty", fmt.Sprintf("Write a name of up to %d characters.", maxShort))
 	}
 	return l.short(column, maxShort)
 }
@@ -93,7 +93,7 @@ func (l *line) long(column string) string {
 
 func (l *line) checkLength(column, s string, most int) {
 	if n := utf8.RuneCountInString(s); n > most {
-		l.fault(column, fmt.Sprintf("the text has %d signs", n), fmt.Sprintf("Shorten it to %d.", most))
+		l.fault(column, fmt.Sprintf("the text has %d characters", n), fmt.Sprintf("Shorten it to %d.", most))
 	}
 }
 

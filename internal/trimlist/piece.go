@@ -145,7 +145,7 @@ func zones() map[string]restoration.Zone {
 
 func sides() map[string]restoration.Side {
 	return map[string]restoration.Side{
-		"": restoration.SideNone, "centre": restoration.SideNone, "center": restoration.SideNone,
+		"": restoration.SideNone, "centre": restoration.SideNone, "center": restoration.SideNone, "middle": restoration.SideNone,
 		"left": restoration.SideLeft, "l": restoration.SideLeft,
 		"right": restoration.SideRight, "r": restoration.SideRight,
 	}

@@ -95,12 +95,7 @@ func buildBack(v *actView, in pieceInput, form url.Values) {
 	v.Own.Label, v.Own.Required = "In a few words", d.Key == restoration.DefectOther
 	v.Hours = ui.StepperProps{Name: "hours", Label: "Hours it costs", Minutes: quarter(d.HoursFor(in.Piece.Size).Likely), Value: form.Get("hours")}
 	v.Stages = ui.SelectProps{Name: "stage", Label: "Back to", Value: cmp.Or(form.Get("stage"), d.BackTo(in.Piece, in.Route)), Required: true}
-	last := len(in.Route.Stages) - 1
-	if next := in.Route.Position(in.Piece.Sum.NextStage); next >= 0 {
-		last = next
-	}
-	for i := last; i >= 0; i-- {
-		stage := in.Route.Stages[i]
+	for _, stage := range slices.Backward(restoration.BackStages(in.Piece, in.Route)) {
 		planned := slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.Stage == stage.Key })
 		if planned || stage.Key == v.Stages.Value {
 			v.Stages.Options = append(v.Stages.Options, ui.Option{Value: stage.Key, Word: stage.Name})
@@ -110,16 +105,11 @@ func buildBack(v *actView, in pieceInput, form url.Values) {
 
 // defectTiles lists every defect, those first that are usually found at the look.
 func defectTiles(path string, look restoration.Look) []defectTile {
-	var likely, others []defectTile
-	for _, d := range restoration.Defects() {
-		t := defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign, Href: path + "/back?defect=" + url.QueryEscape(d.Key)}
-		if slices.Contains(d.Found, look) {
-			likely = append(likely, t)
-		} else {
-			others = append(others, t)
-		}
+	var tiles []defectTile
+	for _, d := range restoration.DefectsAt(look) {
+		tiles = append(tiles, defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign, Href: path + "/back?defect=" + url.QueryEscape(d.Key)})
 	}
-	return append(likely, others...)
+	return tiles
 }
 
 // checked ticks what had been ticked.

@@ -112,7 +112,7 @@ func TestRecipe(t *testing.T) {
 	require.NotEmpty(t, v.Cautions)
 
 	v = buildPiece(inputAt(t, 5, wednesday.AddDate(0, 0, -3)))
-	require.Equal(t, "recoat after 12 h, sand after 1 d, polish after 2 d, fit after 7 d, scuff after 1 d", v.Next.Rest)
+	require.Equal(t, "recoat after 12 h, sand after 1 d, polish after 2 d, fit after 7 d, coat within 1 d", v.Next.Rest)
 	require.True(t, v.Next.Booth)
 }
 
@@ -240,7 +240,7 @@ func TestSendBackSuggestsTheStage(t *testing.T) {
 	for _, o := range v.Stages.Options {
 		words = append(words, o.Word)
 	}
-	require.Equal(t, []string{"Fitted", "Cut", "Cleared", "Grained", "Grounded", "Blocked", "Primed", "Stripped"}, words, "the latest first; repair was not planned")
+	require.Equal(t, []string{"Cut", "Cleared", "Grained", "Grounded", "Blocked", "Primed", "Stripped"}, words, "the latest first; repair was not planned")
 	v = buildAct("back", inputAt(t, 2, wednesday.AddDate(0, 0, -9)), map[string][]string{"defect": {"rust-through"}}, nil)
 	require.Equal(t, "repaired", v.Stages.Value, "a fault that shows late opens the repair step")
 }

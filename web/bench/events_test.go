@@ -86,7 +86,7 @@ func TestEventsRefusedOneByOne(t *testing.T) {
 		"less than none":  {"log time", map[string]any{"hours": -1}, "more than 0"},
 		"a million years": {"tick", map[string]any{"hours": 1e9}, "up to 24 h"},
 		"still to go":     {"still to go", map[string]any{"still_to_go": -2}, "still to go"},
-		"1 MB note":       {"note", map[string]any{"note": strings.Repeat("x", 1<<20)}, "longer than 2000 signs"},
+		"1 MB note":       {"note", map[string]any{"note": strings.Repeat("x", 1<<20)}, "longer than 2000 characters"},
 		"the future":      {"note", map[string]any{"note": "n", "at": s.clock().Add(time.Hour).Format(time.RFC3339)}, "in the future"},
 		"last year":       {"note", map[string]any{"note": "n", "at": s.clock().AddDate(-1, 0, 0).Format(time.RFC3339)}, "90 days"},
 		"unknown step":    {"tick", map[string]any{"step": stepA}, "no such step"},

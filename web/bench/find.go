@@ -55,7 +55,7 @@ func (b *Bench) findView(r *http.Request, typed, fault string) findView {
 	page := b.frame(r, "Find a piece")
 	page.Back, page.BackWord = "/bench", "Ready now"
 	return findView{Page: page, Code: ui.FieldProps{Name: "code", Label: "Code on the label", Value: typed, Error: fault,
-		Hint: "5 signs", MaxLen: 12, Required: true, Width: "mid"}}
+		Hint: "5 characters", MaxLen: 12, Required: true, Width: "mid"}}
 }
 
 // scanned takes the code out of what a scanner types: the code itself, or an address

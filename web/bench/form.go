@@ -115,6 +115,6 @@ func (p *formParser) needed(act string, in Incoming) {
 
 func (p *formParser) fits(field, text string, most int) {
 	if n := utf8.RuneCountInString(text); n > most {
-		p.fault(field, fmt.Sprintf("That is %d signs; at most %d fit. Shorten it.", n, most))
+		p.fault(field, fmt.Sprintf("That is %d characters; at most %d fit. Shorten it.", n, most))
 	}
 }

@@ -177,7 +177,7 @@ func TestFormLosesNothingTyped(t *testing.T) {
 		{"", "tick", url.Values{"hours": {"NaN"}}, "from 0.25 to 24", `value="NaN"`},
 		{"/time", "time", url.Values{"hours": {"-1"}}, "from 0.25 to 24", `value="-1"`},
 		{"/time", "still", url.Values{"still_to_go": {"0"}}, "from 0.25 to 1000", `value="0"`},
-		{"/note", "note", url.Values{"note": {strings.Repeat("ü", 2001)}}, "2001 signs", strings.Repeat("ü", 2001)},
+		{"/note", "note", url.Values{"note": {strings.Repeat("ü", 2001)}}, "2001 characters", strings.Repeat("ü", 2001)},
 		{"/hold", "hold", url.Values{"own": {strings.Repeat("y", 501)}}, "at most 500", strings.Repeat("y", 501)},
 		{"/hold", "hold", nil, "Choose a reason", ""},
 		{"/move", "move", nil, "Choose a place", ""},
@@ -207,7 +207,7 @@ func TestFind(t *testing.T) {
 		swapped = label[:4] + "?"
 	}
 	for typed, says := range map[string]string{
-		"12": "has 5 signs, this has 2", swapped: "Look at the tag again", unknownLabel(t, s): "no piece",
+		"12": "has 5 characters, this has 2", swapped: "Look at the tag again", unknownLabel(t, s): "no piece",
 	} {
 		got := b.get("/bench/find?code=" + url.QueryEscape(typed))
 		require.Equal(t, http.StatusNotFound, got.status, typed)

@@ -11,7 +11,7 @@ import (
 // historyLine is one step of a piece, in one pass.
 type historyLine struct {
 	Stage, State, Who, When, Hours string
-	Look                           ui.Look
+	Look                           restoration.Look
 	UntickID, StepID               string // "" when the rules don't allow it
 }
 
@@ -23,7 +23,7 @@ func history(in pieceInput) []historyLine {
 	var lines []historyLine
 	for _, s := range in.Piece.Steps {
 		stage, _ := in.Route.Stage(s.Stage)
-		line := historyLine{Stage: cmp.Or(stage.Name, s.Stage), State: string(s.State), Who: s.DoneName, Look: ui.Look(stage.Look)}
+		line := historyLine{Stage: cmp.Or(stage.Name, s.Stage), State: string(s.State), Who: s.DoneName, Look: stage.Look}
 		if s.State == restoration.StepInHand {
 			line.Who = s.HandName
 		}

@@ -56,7 +56,7 @@ type tileGroup struct {
 type tile struct {
 	Name, Car, Place, Href string
 	Scheme                 ui.Scheme
-	Now, Next              ui.Look
+	Now, Next              restoration.Look
 	NowWord, NextWord      string
 	Why                    string // why it comes here, or what it waits for
 	Alert                  bool   // the why can't wait
@@ -187,8 +187,8 @@ func tileOf(w restoration.Work, in listInput) tile {
 		Name: w.Piece.Title(), Car: w.Car.WorkOrder + " · " + w.Car.Name, Place: w.Piece.LiesAt,
 		Href:   "/bench/pieces/" + w.Piece.ID.String(),
 		Scheme: scheme(w.Car),
-		Now:    ui.Look(w.Piece.Sum.Look), Next: ui.Look(w.Stage.Look),
-		NowWord: ui.Look(w.Piece.Sum.Look).Word(), NextWord: w.Stage.Name,
+		Now:    w.Piece.Sum.Look, Next: w.Stage.Look,
+		NowWord: ui.LookWord(w.Piece.Sum.Look), NextWord: w.Stage.Name,
 		Hours: ui.Hours(int(w.StepLeft)),
 	}
 }

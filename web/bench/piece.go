@@ -63,7 +63,7 @@ type pieceView struct {
 type stepView struct {
 	ID               string
 	Name, Purpose    string
-	Now, Next        ui.Look
+	Now, Next        restoration.Look
 	NowWord          string
 	Planned, Usual   string // the likeliest hours; low to high
 	Logged           string
@@ -149,7 +149,7 @@ func touchAgain(t, now time.Time, loc *time.Location) string {
 func buildStep(in pieceInput, step restoration.Step, stage restoration.Stage) *stepView {
 	s := &stepView{
 		ID: step.ID.String(), Name: cmp.Or(stage.Name, step.Stage), Purpose: stage.Purpose, Booth: stage.Booth,
-		Now: ui.Look(in.Piece.Sum.Look), Next: ui.Look(stage.Look), NowWord: nowWord(in),
+		Now: in.Piece.Sum.Look, Next: stage.Look, NowWord: nowWord(in),
 		Planned: ui.Hours(int(step.Planned.Likely)),
 		Usual:   ui.Hours(int(step.Planned.Low)) + " to " + ui.Hours(int(step.Planned.High)),
 		Need:    needWords(stage.Need), Rest: restWords(stage.After), Pass: step.Pass,
@@ -242,7 +242,7 @@ func restWords(w restoration.Waits) string {
 		}
 	}
 	if w.MaxRecoat > 0 {
-		parts = append(parts, "scuff after "+w.MaxRecoat.String())
+		parts = append(parts, "coat within "+w.MaxRecoat.String())
 	}
 	return strings.Join(parts, ", ")
 }

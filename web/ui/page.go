@@ -78,7 +78,7 @@ type Notice struct {
 func (k NoticeKind) Word() string {
 	switch k {
 	case NoticeDone:
-		return "Done"
+		return "Saved"
 	case NoticeCaution:
 		return "Caution"
 	case NoticeError:
