@@ -105,13 +105,29 @@ func errorPage(_ int, message string) templ.Component {
 		Flash: &ui.Notice{Kind: ui.NoticeInfo, Text: message}})
 }
 
+// lookBack is how many entries are looked through for the last that was work.
+const lookBack = 200
+
+// lastWorked is when work was last done; zero when none of the entries was work.
+func lastWorked(newestFirst []restoration.Entry) time.Time {
+	for _, e := range newestFirst {
+		switch e.Event.Kind {
+		case restoration.KindTick, restoration.KindLogTime, restoration.KindStart:
+			if e.Outcome.Result != restoration.Refused {
+				return e.Event.At
+			}
+		}
+	}
+	return time.Time{}
+}
+
 // facts are what a page is built from.
 type facts struct {
 	link     restoration.Link
 	car      restoration.Car
 	pieces   []restoration.Piece
 	roll     restoration.Roll
-	touched  time.Time // last entry about the car; zero: none
+	touched  time.Time // when work was last done; zero: not yet
 	settings restoration.Settings
 	now      time.Time
 	demo     bool
@@ -126,10 +142,8 @@ func (p *Progress) load(ctx context.Context, link restoration.Link) (facts, erro
 	f.car, errs[1] = p.shop.FindCarByID(ctx, link.CarID)
 	f.pieces, errs[2] = p.shop.CarPieces(ctx, link.CarID)
 	roll, errs[3] = p.shop.CarRoll(ctx, link.CarID)
-	history, errs[4] = p.shop.History(ctx, restoration.HistoryFilter{CarID: link.CarID, Limit: 1})
+	history, errs[4] = p.shop.History(ctx, restoration.HistoryFilter{CarID: link.CarID, Limit: lookBack})
 	f.roll = roll.Roll
-	if len(history) > 0 {
-		f.touched = history[0].Event.At
-	}
+	f.touched = lastWorked(history)
 	return f, errors.Join(errs[:]...)
 }

@@ -24,7 +24,7 @@ type view struct {
 
 // stageLine is how many pieces stand at a stage.
 type stageLine struct {
-	Look  ui.Look
+	Look  restoration.Look
 	Word  string // the trade's word, beside the swatch
 	Plain string // the same in everyday words
 	Count int
@@ -96,7 +96,7 @@ func viewOf(f facts) view {
 		title, tab = f.car.Name, f.car.Name
 	}
 	v := view{
-		Page:    ui.PageProps{Title: title, Tab: tab, Lede: lead(f), ShopName: f.settings.ShopName, Demo: f.demo},
+		Page:    ui.PageProps{Title: title, Tab: tab, Lede: lead(f, loc), ShopName: f.settings.ShopName, Demo: f.demo},
 		Percent: ui.Percent(f.roll.PercentDone() / 100),
 		Words:   paragraphs(f.car.Words),
 		Stages:  stageLines(f.pieces),
@@ -114,7 +114,7 @@ func viewOf(f facts) view {
 }
 
 // lead is the page in one sentence: how many pieces have their grain, and when.
-func lead(f facts) string {
+func lead(f facts, loc *time.Location) string {
 	if f.car.State == restoration.CarDelivered {
 		return "The work is finished and the car is delivered."
 	}
@@ -132,10 +132,18 @@ func lead(f facts) string {
 	switch date := expected(f.car); {
 	case date != "":
 		text += "; we expect it " + date
+	case !f.car.PromisedOn.IsZero() && !f.car.PromisedOn.Before(today(f, loc)):
+		text += "; it is promised for " + f.car.PromisedOn.Format("Mon 2 January 2006")
 	case f.car.State == restoration.CarOnHold:
 		text += "; the work rests just now"
 	}
 	return text + "."
+}
+
+// today is the day it is in the shop, as dates are kept.
+func today(f facts, loc *time.Location) time.Time {
+	y, m, d := f.now.In(loc).Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
 }
 
 // expected is the range that the owner gave: "between 19 and 27 March".
@@ -159,8 +167,8 @@ func expected(c restoration.Car) string {
 func planPieces(f facts, loc *time.Location) []ui.PlanPiece {
 	var out []ui.PlanPiece
 	for _, p := range f.pieces {
-		piece := ui.PlanPiece{ID: p.ID.String(), Name: p.Name, Zone: ui.Zone(p.Zone), Side: string(p.Side), Place: p.Place,
-			Order: p.Order, AreaM2: p.AreaM2, Look: ui.Look(p.Sum.Look), Fixed: p.Mounting == restoration.MountFixed}
+		piece := ui.PlanPiece{ID: p.ID.String(), Name: p.Name, Zone: p.Zone, Side: string(p.Side), Place: p.Place,
+			Order: p.Order, AreaM2: p.AreaM2, Look: p.Sum.Look, Fixed: p.Mounting == restoration.MountFixed}
 		switch p.Footing(restoration.CarInWork, f.now) {
 		case restoration.FootWaiting:
 			piece.Waiting = ui.Clock(p.Sum.GateFrom, f.now, loc)
@@ -182,7 +190,7 @@ func stageLines(pieces []restoration.Piece) []stageLine {
 	var lines []stageLine
 	for _, l := range slices.Backward(restoration.Looks()) {
 		if n := counts[l]; n > 0 {
-			lines = append(lines, stageLine{ui.Look(l), "", plain(l), n})
+			lines = append(lines, stageLine{l, "", plain(l), n})
 		}
 	}
 	return lines

@@ -27,6 +27,10 @@ func TestLead(t *testing.T) {
 		"3 of 44 pieces are grained or further; we expect it between 19 and 27 March 2026.": {pieces: pieces,
 			car: restoration.Car{ExpectFrom: day(19), ExpectTo: day(27)}},
 		"3 of 44 pieces are grained or further.": {pieces: pieces},
+		"3 of 44 pieces are grained or further; it is promised for Thu 19 March 2026.": {pieces: pieces, now: day(19),
+			car: restoration.Car{PromisedOn: day(19)}},
+		"2 of 2 pieces are grained or further.": {pieces: at(restoration.LookCut, 2), now: day(20), // late: the shop will say more itself
+			car: restoration.Car{PromisedOn: day(19)}},
 		"1 of 1 piece is grained or further; we expect it about Thu 19 Mar 2026.": {pieces: at(restoration.LookCut, 1),
 			car: restoration.Car{ExpectFrom: day(19), ExpectTo: day(19)}},
 		"0 of 0 pieces are grained or further; the work rests just now.": {car: restoration.Car{State: restoration.CarOnHold}},
@@ -34,7 +38,7 @@ func TestLead(t *testing.T) {
 		"0 of 2 pieces are grained or further; we expect it between 27 March 2026 and 2 April 2026.": {pieces: at(restoration.LookOther, 2),
 			car: restoration.Car{ExpectFrom: day(27), ExpectTo: day(33)}},
 	} {
-		require.Equal(t, want, lead(f))
+		require.Equal(t, want, lead(f, time.UTC))
 	}
 }
 
@@ -76,4 +80,14 @@ func TestNothingOfTheShopsOwnShows(t *testing.T) {
 	require.Equal(t, "1936 Brennick Eight", named.Page.Title)
 	require.Equal(t, "1.5 h worked, 1 h still to go.", named.Hours)
 	require.Equal(t, ui.Percent(0), named.Percent)
+}
+
+func TestLastWorkedIsWork(t *testing.T) {
+	t.Parallel()
+	entry := func(k restoration.Kind, d int, r restoration.Result) restoration.Entry {
+		return restoration.Entry{Event: restoration.Event{Kind: k, At: day(d)}, Outcome: restoration.Outcome{Result: r}}
+	}
+	require.Equal(t, day(3), lastWorked([]restoration.Entry{entry(restoration.KindMove, 5, restoration.Applied),
+		entry(restoration.KindTick, 4, restoration.Refused), entry(restoration.KindLogTime, 3, restoration.Applied), entry(restoration.KindTick, 2, restoration.Applied)}))
+	require.Zero(t, lastWorked(nil))
 }
