@@ -21,6 +21,7 @@ type Work struct {
 	Planned      Estimate // of the next step
 	Logged       Minutes
 	StepLeft     Minutes
+	ReworkLeft   Minutes // the part of Piece.Sum.Left that does again what had been done
 	NextPosition int // of the next stage in the route
 	Pass         int
 }
