@@ -22,7 +22,7 @@ type Work struct {
 	Logged       Minutes
 	StepLeft     Minutes
 	ReworkLeft   Minutes // the part of Piece.Sum.Left that does again what had been done
-	NextPosition int // of the next stage in the route
+	NextPosition int     // of the next stage in the route
 	Pass         int
 }
 
