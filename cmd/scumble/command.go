@@ -2,17 +2,20 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"log/slog"
+	"runtime/debug"
 
 	"github.com/alecthomas/kong"
 )
 
 // command is the whole command line.
 type command struct {
-	DataDir     string `name:"data-dir" placeholder:"DIR" help:"Folder of the private Postgres, used when no database is named (default: the user's data folder)."`
-	DatabaseURL string `name:"database-url" env:"DATABASE_URL" placeholder:"URL" help:"Postgres to use instead of the private one."`
-	Verbose     bool   `help:"Say more in the log."`
+	DataDir     string      `name:"data-dir" placeholder:"DIR" help:"Folder of the private Postgres, used when no database is named (default: the user's data folder)."`
+	DatabaseURL string      `name:"database-url" env:"DATABASE_URL" placeholder:"URL" help:"Postgres to use instead of the private one."`
+	Verbose     bool        `help:"Say more in the log."`
+	Version     versionFlag `help:"Say which version this is."`
 
 	Demo    demoCommand    `cmd:"" help:"Serve an invented shop, to look around."`
 	Serve   serveCommand   `cmd:"" help:"Serve the shop."`
@@ -25,6 +28,20 @@ type command struct {
 	Restore restoreCommand `cmd:"" help:"Restore a backup into an empty database."`
 	Person  personCommand  `cmd:"" help:"List, add and unlock people."`
 	Link    linkCommand    `cmd:"" help:"List, make and revoke a car's progress links."`
+}
+
+// versionFlag prints the version and ends.
+type versionFlag bool
+
+// BeforeReset is called by kong when the flag is given.
+func (versionFlag) BeforeReset(app *kong.Kong) error {
+	version := "unknown"
+	if info, ok := debug.ReadBuildInfo(); ok {
+		version = info.Main.Version
+	}
+	fmt.Fprintln(app.Stdout, "scumble", version)
+	app.Exit(0)
+	return nil
 }
 
 // run parses args and runs the command that they name. It returns when the command

@@ -86,14 +86,14 @@ func writeHoursJSON(w io.Writer, roll restoration.ShopRoll) error {
 
 func writeHoursTable(w io.Writer, roll restoration.ShopRoll) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(t, "work order\tpieces\tplanned h\tlogged h\tleft h\tworkable\twaiting\theld\trework left\tdone %\t")
-	line := func(name string, r restoration.Roll) {
-		fmt.Fprintf(t, "%s\t%d\t%.2f\t%.2f\t%.2f\t%.2f\t%.2f\t%.2f\t%.2f\t%.1f\t\n", name, r.Pieces, r.Planned.Hours(),
+	fmt.Fprintln(t, "work order\tcar\tpieces\tplanned h\tlogged h\tleft h\tworkable\twaiting\theld\trework left\tdone %\t")
+	line := func(workOrder, car string, r restoration.Roll) {
+		fmt.Fprintf(t, "%s\t%s\t%d\t%.2f\t%.2f\t%.2f\t%.2f\t%.2f\t%.2f\t%.2f\t%.1f\t\n", workOrder, car, r.Pieces, r.Planned.Hours(),
 			r.Logged.Hours(), r.Left.Hours(), r.Workable.Hours(), r.Waiting.Hours(), r.Held.Hours(), r.ReworkLeft.Hours(), r.PercentDone())
 	}
 	for _, c := range roll.Cars {
-		line(c.Car.WorkOrder, c.Roll)
+		line(c.Car.WorkOrder, c.Car.Name, c.Roll)
 	}
-	line("shop", roll.Total)
+	line("shop", "", roll.Total)
 	return t.Flush()
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"path/filepath"
 	"time"
@@ -20,6 +21,10 @@ type house struct {
 	dataDir string
 	url     string // of a named database; "" is the private one
 	log     *slog.Logger
+
+	// makes tells that the command may begin a shop where there is none; others ask of
+	// one, and a mistyped folder must not look like an empty shop.
+	makes bool
 
 	private *localdb.Server // running for this program; nil when it serves elsewhere
 }
@@ -69,6 +74,9 @@ func (h *house) borrow(ctx context.Context) (*store.Store, error) {
 	if url, ok := localdb.Running(dir); ok {
 		h.url = url(localdb.Database)
 		return h.ready(ctx, o)
+	}
+	if !h.makes && !localdb.Exists(dir) {
+		return nil, fmt.Errorf("there is no shop at %s yet: begin one with “scumble serve”, or name another folder with --data-dir", dir)
 	}
 	return h.own(ctx, o)
 }

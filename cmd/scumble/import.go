@@ -28,6 +28,7 @@ func (c *importPieces) Run(ctx context.Context, h *house, io streams) error {
 		return err
 	}
 	defer file.Close()
+	h.makes = true
 	return h.with(ctx, func(s *store.Store) error {
 		routes, err := s.Routes(ctx)
 		if err != nil {
@@ -74,6 +75,7 @@ func (c *importCars) Run(ctx context.Context, h *house, io streams) error {
 	if err := report(&list.Table, io); err != nil {
 		return err
 	}
+	h.makes = true
 	return h.with(ctx, func(s *store.Store) error {
 		cars, err := s.ImportCars(ctx, restoration.Actor{}, list.Cars)
 		if err != nil {

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
 	"time"
 
 	"scumble/internal/access"
@@ -33,10 +34,21 @@ func (c *linkList) Run(ctx context.Context, h *house, io streams) error {
 			if !l.RevokedAt.IsZero() {
 				state = "revoked"
 			}
-			fmt.Fprintf(io.out, "%d\t%s\topened %d times\n", l.ID, state, l.Views)
+			fmt.Fprintf(io.out, "%d\t%s\t%s\n", l.ID, state, opened(l.Views))
 		}
 		return err
 	})
+}
+
+// opened says how often a link was opened.
+func opened(views int) string {
+	switch views {
+	case 0:
+		return "not opened yet"
+	case 1:
+		return "opened once"
+	}
+	return fmt.Sprintf("opened %d times", views)
 }
 
 type linkAdd struct {
@@ -44,9 +56,10 @@ type linkAdd struct {
 	Days      int    `default:"90" help:"Days until it expires."`
 	ShowHours bool   `help:"Show the hours worked and left."`
 	ShowName  bool   `help:"Show the car's name in title and preview."`
+	Public    string `name:"public-url" placeholder:"URL" help:"Address under which customers reach the shop, put in front of the link's path."`
 }
 
-// Run makes a link and prints its path.
+// Run makes a link and prints its address, or its path alone.
 func (c *linkAdd) Run(ctx context.Context, h *house, io streams) error {
 	if c.Days < 1 || c.Days > 3650 {
 		return fmt.Errorf("--days must be from 1 to 3650, got %d", c.Days)
@@ -64,7 +77,7 @@ func (c *linkAdd) Run(ctx context.Context, h *house, io streams) error {
 		if _, err := s.AddLink(ctx, restoration.Actor{}, link, hash); err != nil {
 			return err
 		}
-		fmt.Fprintln(io.out, "/p/"+token)
+		fmt.Fprintln(io.out, strings.TrimSuffix(c.Public, "/")+"/p/"+token)
 		return nil
 	})
 }

@@ -18,7 +18,7 @@ func (migrateCommand) Run(ctx context.Context, h *house, io streams) error {
 		fmt.Fprintln(io.out, "The database is up to date.")
 		return nil
 	}
-	// Borrowing the private one migrates it.
+	h.makes = true // borrowing the private one migrates it
 	return h.with(ctx, func(*store.Store) error {
 		fmt.Fprintln(io.out, "The database is up to date.")
 		return nil

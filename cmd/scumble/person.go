@@ -46,6 +46,7 @@ func (c *personAdd) Run(ctx context.Context, h *house, io streams) error {
 	if err != nil {
 		return err
 	}
+	h.makes = true
 	return h.with(ctx, func(s *store.Store) error {
 		password, pin := "", hash
 		if c.Role == string(restoration.RoleOwner) {

@@ -109,3 +109,9 @@ func Running(dir string) (url func(database string) string, ok bool) {
 	}
 	return func(database string) string { return socketURL(sockets, database) }, true
 }
+
+// Exists tells whether a data folder holds a cluster, running or not.
+func Exists(dir string) bool {
+	_, err := os.Stat(filepath.Join(clusterPath(dir), "PG_VERSION"))
+	return err == nil
+}
