@@ -169,10 +169,14 @@ const (
 
 // Footing tells where the piece's hours left stand at now: by its next step.
 func (p Piece) Footing(car CarState, now time.Time) Footing {
+	return footing(car, p.Holding != nil, p.Sum.GateFrom, now)
+}
+
+func footing(car CarState, held bool, gate, now time.Time) Footing {
 	switch {
-	case car == CarOnHold || p.Holding != nil:
+	case car == CarOnHold || held:
 		return FootHeld
-	case p.Sum.GateFrom.After(now):
+	case gate.After(now):
 		return FootWaiting
 	}
 	return FootWorkable

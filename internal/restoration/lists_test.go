@@ -3,6 +3,7 @@ package restoration
 import (
 	"bytes"
 	"crypto/rand"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -12,34 +13,35 @@ import (
 )
 
 // job makes a piece whose next stage stands at a position.
-func job(n int, change func(*Work)) Work {
-	w := Work{Car: Car{ID: 1, WorkOrder: "26-014", State: CarInWork}, NextPosition: 3,
-		Piece: Piece{ID: testID('p', n), RouteID: 1, Details: Details{Name: string(rune('a' + n)), Set: "front"},
-			Sum: Sum{NextStep: testID('s', n), Left: 60}}}
+func job(n int, change func(*WorkKey)) WorkKey {
+	k := WorkKey{Car: &Car{ID: 1, WorkOrder: "26-014", State: CarInWork}, PieceID: testID('p', n), RouteID: 1,
+		Name: string(rune('a' + n)), Set: "front", NextPosition: 3, Left: 60}
 	if change != nil {
-		change(&w)
+		change(&k)
 	}
-	return w
+	return k
 }
 
 func TestReadyNowPutsFirstWhatFreesMost(t *testing.T) {
 	t.Parallel()
 	now := monday
-	work := []Work{
+	keys := []WorkKey{
 		job(0, nil),
-		job(1, func(w *Work) { w.Piece.Sum.LateFrom = now.Add(5 * time.Hour) }),
-		job(2, func(w *Work) { w.NextPosition = 2 }),                                          // three wait for it at 3
-		job(3, func(w *Work) { w.Piece.Sum.GateFrom = now.Add(time.Hour) }),                   // waits
-		job(4, func(w *Work) { w.Piece.Holding = &Hold{Reason: "clip"}; w.NextPosition = 3 }), // held: doesn't count
-		job(5, func(w *Work) { w.HandBy = 7; w.NextPosition = 9 }),
-		job(6, func(w *Work) { w.Car.ID = 2; w.Car.WorkOrder = "26-001"; w.Car.PromisedOn = now.AddDate(0, 0, -1) }),
-		job(7, func(w *Work) { w.Car.ID = 3; w.Car.State = CarOnHold }),
-		job(8, func(w *Work) { w.Piece.Sum.LateFrom = now.Add(-time.Hour); w.Piece.Sum.Left = 30 }),
+		job(1, func(k *WorkKey) { k.LateFrom = now.Add(5 * time.Hour) }),
+		job(2, func(k *WorkKey) { k.NextPosition = 2 }),                    // four wait for it at 3
+		job(3, func(k *WorkKey) { k.GateFrom = now.Add(time.Hour) }),       // waits
+		job(4, func(k *WorkKey) { k.HeldSince = now; k.NextPosition = 3 }), // held: doesn't count
+		job(5, func(k *WorkKey) { k.HandBy = 7; k.NextPosition = 9 }),
+		job(6, func(k *WorkKey) { k.Car.ID = 2; k.Car.WorkOrder = "26-001"; k.Car.PromisedOn = now.AddDate(0, 0, -1) }),
+		job(7, func(k *WorkKey) { k.Car.ID = 3; k.Car.State = CarOnHold; k.Car.HeldSince = now.Add(-time.Hour) }),
+		job(8, func(k *WorkKey) { k.LateFrom = now.Add(-time.Hour); k.Left = 30 }),
+		job(9, func(k *WorkKey) { k.Car.ID = 4; k.Car.State = CarDelivered }),
+		job(10, func(k *WorkKey) { k.Car.ID = 5; k.Left = 15; k.SentBack = true }),
 	}
-	items := ReadyNow(work, now)
 	var got []string
-	for _, i := range items {
-		got = append(got, i.Piece.Name+": "+i.Reason)
+	for _, i := range ReadyNow(keys, now) {
+		require.True(t, i.Ready(now))
+		got = append(got, i.Name+": "+i.Reason(now))
 	}
 	require.Equal(t, []string{
 		"b: next coat within 5 h",
@@ -47,20 +49,62 @@ func TestReadyNowPutsFirstWhatFreesMost(t *testing.T) {
 		"g: the car is late",
 		"a: ",
 		"i: too late for the next coat: scuff first",
+		"k: sent back",
 	}, got)
-	require.Equal(t, "d", WaitingFor(work, now)[0].Piece.Name)
-	require.Len(t, WaitingFor(work, now), 1)
-	require.Equal(t, "f", InHand(work, 7)[0].Piece.Name)
+	require.Equal(t, []string{"d"}, namesOf(WaitingFor(keys, now)))
+	require.Equal(t, []string{"h", "e"}, namesOf(OnHold(keys, now)), "longest first, with the car or alone")
+	require.Equal(t, []string{"f"}, namesOf(InHand(keys, 7)))
+}
+
+func namesOf(items []ListItem) (names []string) {
+	for _, k := range items {
+		names = append(names, k.Name)
+	}
+	return names
 }
 
 func TestInHandShowsOnesOwnFirst(t *testing.T) {
 	t.Parallel()
-	work := []Work{
-		job(0, func(w *Work) { w.HandBy = 1; w.HandSince = monday }),
-		job(1, func(w *Work) { w.HandBy = 2; w.HandSince = monday.Add(time.Hour) }),
+	keys := []WorkKey{
+		job(0, func(k *WorkKey) { k.HandBy = 1; k.HandSince = monday }),
+		job(1, func(k *WorkKey) { k.HandBy = 2; k.HandSince = monday.Add(time.Hour) }),
 	}
-	require.Equal(t, "b", InHand(work, 2)[0].Piece.Name)
-	require.Equal(t, "a", InHand(work, 3)[0].Piece.Name)
+	require.Equal(t, []string{"b", "a"}, namesOf(InHand(keys, 2)))
+	require.Equal(t, []string{"a", "b"}, namesOf(InHand(keys, 3)))
+}
+
+// Whatever the pieces are like: each stands in one list or in somebody's hand, and
+// no list changes with the order in which the pieces come.
+func TestLawLists(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		var keys []WorkKey
+		hour := func(name string) time.Time {
+			return rapid.SampledFrom([]time.Time{{}, monday.Add(-time.Hour), monday.Add(time.Hour), monday.Add(48 * time.Hour)}).Draw(t, name)
+		}
+		for n := range rapid.IntRange(0, 20).Draw(t, "pieces") {
+			keys = append(keys, job(n, func(k *WorkKey) {
+				k.Car.ID = int64(rapid.IntRange(1, 3).Draw(t, "car"))
+				k.Car.State = rapid.SampledFrom([]CarState{CarInWork, CarInWork, CarOnHold}).Draw(t, "state")
+				k.Set = rapid.SampledFrom([]string{"", "front", "doors"}).Draw(t, "set")
+				k.NextPosition = rapid.IntRange(0, 3).Draw(t, "position")
+				k.HeldSince, k.GateFrom, k.LateFrom = hour("held"), hour("gate"), hour("late")
+				k.HandBy = rapid.SampledFrom([]int64{0, 0, 7}).Draw(t, "hand")
+			}))
+		}
+		ready := ReadyNow(keys, monday)
+		workedAt := slices.DeleteFunc(InHand(keys, 7), func(k ListItem) bool { return k.Footing(monday) != FootWorkable })
+		require.Len(t, keys, len(ready)+len(WaitingFor(keys, monday))+len(OnHold(keys, monday))+len(workedAt))
+		turned := slices.Clone(keys)
+		slices.Reverse(turned)
+		for i, again := range ReadyNow(turned, monday) {
+			require.Equal(t, ready[i].Name, again.Name)
+			require.Equal(t, ready[i].Frees, again.Frees)
+		}
+		require.Equal(t, namesOf(WaitingFor(keys, monday)), namesOf(WaitingFor(turned, monday)))
+		require.Equal(t, namesOf(OnHold(keys, monday)), namesOf(OnHold(turned, monday)))
+		require.Equal(t, namesOf(InHand(keys, 7)), namesOf(InHand(turned, 7)))
+	})
 }
 
 func TestSetCheck(t *testing.T) {

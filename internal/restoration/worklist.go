@@ -1,6 +1,7 @@
 package restoration
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"slices"
@@ -10,37 +11,85 @@ import (
 // soon is how near a shutting recoat window must be to come before everything else.
 const soon = 24 * time.Hour
 
-// ReadyItem is a piece that can be worked now, and why it comes where it does.
-type ReadyItem struct {
-	Work
-	Frees  int    // pieces of its car and set that wait for it to go on together
-	Reason string // in a few words; "" when nothing sets it apart
+// WorkKey is what the bench's lists need of a piece with something left to do, to
+// choose and to order it: the whole shop is some megabytes of these, and the whole
+// [Work] is needed of those pieces only that are drawn.
+type WorkKey struct {
+	Car          *Car // shared by the keys of its pieces; never nil
+	PieceID      ID
+	RouteID      int64
+	Name         string
+	Set          string
+	NextPosition int // of the next stage in the route
+	Left         Minutes
+	HandBy       int64 // person who has the next step in hand; 0 nobody
+	HandSince    time.Time
+	HeldSince    time.Time // zero: the piece is not held, though its car may be
+	GateFrom     time.Time // as in [Sum]
+	LateFrom     time.Time // as in [Sum]
+	SentBack     bool
+}
+
+// Footing is [Piece.Footing].
+func (k *WorkKey) Footing(now time.Time) Footing {
+	return footing(k.Car.State, !k.HeldSince.IsZero(), k.GateFrom, now)
+}
+
+// Ready tells whether the piece stands in [ReadyNow].
+func (k *WorkKey) Ready(now time.Time) bool {
+	return k.HandBy == 0 && k.Car.State != CarDelivered && k.Footing(now) == FootWorkable
+}
+
+// Waiting tells whether the piece stands in [WaitingFor].
+func (k *WorkKey) Waiting(now time.Time) bool {
+	return k.Car.State != CarDelivered && k.Footing(now) == FootWaiting
+}
+
+// ListItem is a piece where it stands in one of the lists.
+type ListItem struct {
+	*WorkKey
+	Frees int // in [ReadyNow]: pieces of its car and set that wait for it to go on together
 }
 
 // ReadyNow lists what can be worked at now, what frees most work first: a recoat
 // window that shuts within a day, then the piece for which most others of its set
 // wait, then the nearest promised date, then the most hours behind it.
-func ReadyNow(work []Work, now time.Time) []ReadyItem {
-	var items []ReadyItem
-	waiting := countTogether(work)
-	for _, w := range work {
-		if w.HandBy == 0 && w.Piece.Footing(w.Car.State, now) == FootWorkable && w.Car.State != CarDelivered {
-			items = append(items, ReadyItem{Work: w, Frees: waiting[w.together(1)]})
-		}
+func ReadyNow(keys []WorkKey, now time.Time) []ListItem {
+	items := choose(keys, func(k *WorkKey) bool { return k.Ready(now) })
+	waiting := countTogether(keys)
+	for i := range items {
+		items[i].Frees = waiting[items[i].together(1)]
 	}
-	slices.SortStableFunc(items, func(a, b ReadyItem) int {
+	slices.SortFunc(items, func(a, b ListItem) int {
 		return cmp.Or(
 			a.shuts(now).Compare(b.shuts(now)),
 			cmp.Compare(b.Frees, a.Frees),
 			promised(a.Car).Compare(promised(b.Car)),
-			cmp.Compare(b.Piece.Sum.Left, a.Piece.Sum.Left),
-			cmp.Compare(a.Car.WorkOrder, b.Car.WorkOrder),
-			cmp.Compare(a.Piece.Name, b.Piece.Name),
-			cmp.Compare(a.Piece.ID.String(), b.Piece.ID.String()),
+			cmp.Compare(b.Left, a.Left),
+			byCar(a, b),
 		)
 	})
-	for i := range items {
-		items[i].Reason = items[i].reason(now)
+	return items
+}
+
+// byCar settles what else comes out even: a list looks the same each time it is drawn.
+func byCar(a, b ListItem) int {
+	return cmp.Or(cmp.Compare(a.Car.WorkOrder, b.Car.WorkOrder), cmp.Compare(a.Name, b.Name), bytes.Compare(a.PieceID[:], b.PieceID[:]))
+}
+
+// choose gives the keys that fit, in the order they come.
+func choose(keys []WorkKey, fits func(*WorkKey) bool) []ListItem {
+	n := 0
+	for i := range keys {
+		if fits(&keys[i]) {
+			n++
+		}
+	}
+	items := make([]ListItem, 0, n)
+	for i := range keys {
+		if fits(&keys[i]) {
+			items = append(items, ListItem{WorkKey: &keys[i]})
+		}
 	}
 	return items
 }
@@ -49,15 +98,14 @@ func ReadyNow(work []Work, now time.Time) []ReadyItem {
 var never = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // shuts is the hour at which the recoat window shuts, if it is open and that is soon.
-func (w Work) shuts(now time.Time) time.Time {
-	late := w.Piece.Sum.LateFrom
-	if late.IsZero() || late.Before(now) || late.Sub(now) > soon {
+func (k *WorkKey) shuts(now time.Time) time.Time {
+	if k.LateFrom.IsZero() || k.LateFrom.Before(now) || k.LateFrom.Sub(now) > soon {
 		return never
 	}
-	return late
+	return k.LateFrom
 }
 
-func promised(c Car) time.Time {
+func promised(c *Car) time.Time {
 	if c.PromisedOn.IsZero() {
 		return never
 	}
@@ -74,22 +122,24 @@ type together struct {
 
 // countTogether counts the pieces that are next at each stage of each set, held ones
 // aside.
-func countTogether(work []Work) map[together]int {
+func countTogether(keys []WorkKey) map[together]int {
 	n := make(map[together]int)
-	for _, w := range work {
-		if w.Piece.Set != "" && w.Piece.Holding == nil {
-			n[w.together(0)]++
+	for i := range keys {
+		if k := &keys[i]; k.Set != "" && k.HeldSince.IsZero() {
+			n[k.together(0)]++
 		}
 	}
 	return n
 }
 
-func (w Work) together(ahead int) together {
-	return together{w.Car.ID, w.Piece.RouteID, w.Piece.Set, w.NextPosition + ahead}
+func (k *WorkKey) together(ahead int) together {
+	return together{k.Car.ID, k.RouteID, k.Set, k.NextPosition + ahead}
 }
 
-func (i ReadyItem) reason(now time.Time) string {
-	switch late := i.Piece.Sum.LateFrom; {
+// Reason tells in a few words why the piece comes where it does in [ReadyNow]; "" when
+// nothing sets it apart.
+func (i ListItem) Reason(now time.Time) string {
+	switch late := i.LateFrom; {
 	case i.shuts(now) != never:
 		return "next coat within " + span(late.Sub(now))
 	case !late.IsZero() && late.Before(now):
@@ -100,42 +150,48 @@ func (i ReadyItem) reason(now time.Time) string {
 		return fmt.Sprintf("frees %d pieces", i.Frees)
 	case !i.Car.PromisedOn.IsZero() && i.Car.PromisedOn.Before(now):
 		return "the car is late"
-	case i.Piece.Sum.SentBack:
+	case i.SentBack:
 		return "sent back"
 	}
 	return ""
 }
 
 // WaitingFor lists what waits for cure or recoat at now, soonest first.
-func WaitingFor(work []Work, now time.Time) []Work {
-	var out []Work
-	for _, w := range work {
-		if w.Car.State != CarDelivered && w.Piece.Footing(w.Car.State, now) == FootWaiting {
-			out = append(out, w)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Work) int {
-		return cmp.Or(a.Piece.Sum.GateFrom.Compare(b.Piece.Sum.GateFrom), cmp.Compare(a.Piece.Name, b.Piece.Name))
+func WaitingFor(keys []WorkKey, now time.Time) []ListItem {
+	items := choose(keys, func(k *WorkKey) bool { return k.Waiting(now) })
+	slices.SortFunc(items, func(a, b ListItem) int {
+		return cmp.Or(a.GateFrom.Compare(b.GateFrom), byCar(a, b))
 	})
-	return out
+	return items
+}
+
+// OnHold lists what is held, for itself or with its car, longest first.
+func OnHold(keys []WorkKey, now time.Time) []ListItem {
+	items := choose(keys, func(k *WorkKey) bool { return k.Footing(now) == FootHeld })
+	slices.SortFunc(items, func(a, b ListItem) int {
+		return cmp.Or(a.heldSince().Compare(b.heldSince()), byCar(a, b))
+	})
+	return items
+}
+
+func (k *WorkKey) heldSince() time.Time {
+	if !k.HeldSince.IsZero() {
+		return k.HeldSince
+	}
+	return k.Car.HeldSince
 }
 
 // InHand lists what somebody has in hand: that person's own first, then by time.
-func InHand(work []Work, person int64) []Work {
-	var out []Work
-	for _, w := range work {
-		if w.HandBy != 0 && w.Car.State != CarDelivered {
-			out = append(out, w)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Work) int {
-		mine := func(w Work) int {
-			if w.HandBy == person {
+func InHand(keys []WorkKey, person int64) []ListItem {
+	items := choose(keys, func(k *WorkKey) bool { return k.HandBy != 0 && k.Car.State != CarDelivered })
+	slices.SortFunc(items, func(a, b ListItem) int {
+		mine := func(i ListItem) int {
+			if i.HandBy == person {
 				return 0
 			}
 			return 1
 		}
-		return cmp.Or(cmp.Compare(mine(a), mine(b)), a.HandSince.Compare(b.HandSince))
+		return cmp.Or(cmp.Compare(mine(a), mine(b)), a.HandSince.Compare(b.HandSince), byCar(a, b))
 	})
-	return out
+	return items
 }

@@ -105,10 +105,12 @@ func BenchmarkRoll(b *testing.B) {
 			require.NoError(b, err)
 		}
 	})
-	b.Run("open work", func(b *testing.B) {
+	b.Run("keys of the open work", func(b *testing.B) {
+		b.ReportAllocs()
 		for b.Loop() {
-			_, err := h.OpenWork(b.Context())
+			keys, err := h.WorkKeys(b.Context())
 			require.NoError(b, err)
+			require.Len(b, keys, 12_000)
 		}
 	})
 }

@@ -205,7 +205,7 @@ func TestCarEvents(t *testing.T) {
 	h.mustEnter(t, car(restoration.KindCarDeliver, ""))
 	_, err = h.AddPieces(t.Context(), h.by, p.CarID, []restoration.NewPiece{{Details: p.Details}})
 	requireTrouble(t, err, restoration.TroubleConflict, "", "Take it in again")
-	work, err := h.OpenWork(t.Context())
+	work, err := h.WorkKeys(t.Context())
 	require.NoError(t, err)
 	require.Empty(t, work)
 	h.requireSound(t)

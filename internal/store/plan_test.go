@@ -1,6 +1,8 @@
 package store_test
 
 import (
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -116,7 +118,7 @@ func TestReplayKnowsTheSizeOfThen(t *testing.T) {
 	h.requireSound(t)
 }
 
-func TestOpenWorkAndOverrides(t *testing.T) {
+func TestWorkAndOverrides(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
 	tom := h.technician(t, "Tom Achterberg")
@@ -132,16 +134,32 @@ func TestOpenWorkAndOverrides(t *testing.T) {
 	start.At, start.PersonID = h.clock.Now(), tom.ID
 	h.mustEnter(t, start)
 
-	work, err := h.OpenWork(ctx)
+	keys, err := h.WorkKeys(ctx)
 	require.NoError(t, err)
-	require.Len(t, work, 2)
-	w := work[0]
+	require.Len(t, keys, 2)
+	slices.SortFunc(keys, func(a, b restoration.WorkKey) int { return strings.Compare(a.Name, b.Name) })
+	work, err := h.WorkOf(ctx, []restoration.ID{keys[1].PieceID, newID(), keys[0].PieceID})
+	require.NoError(t, err)
+	require.Len(t, work, 2, "what isn't there is left out")
+	require.Equal(t, keys[1].PieceID, work[0].Piece.ID, "as asked")
+	for i, w := range work {
+		requireKeyOf(t, w, keys[1-i])
+	}
+	w := work[1]
 	require.Equal(t, []string{"26-014", "Ash tray", "Grounded", "Tom Achterberg"}, []string{w.Car.WorkOrder, w.Piece.Name, w.Stage.Name, w.HandName})
 	require.Equal(t, h.clock.Now(), w.HandSince)
 	require.Equal(t, []int{4, 1, 0}, []int{w.NextPosition, w.Pass, len(w.Piece.Steps)})
 	require.Equal(t, w.Planned.Likely, w.StepLeft)
 	require.Equal(t, h.piece(t, p.ID).Sum, w.Piece.Sum)
-	require.Zero(t, work[1].HandBy)
+	require.Zero(t, work[0].HandBy)
+	all, err := h.OpenWork(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []restoration.Work{work[1], work[0]}, all, "in the order of the interior plan")
+
+	h.mustEnter(t, restoration.Event{ID: newID(), Kind: restoration.KindMove, PieceID: p.ID, At: h.clock.Now(), Payload: restoration.Payload{Place: "Rack 2"}})
+	places, err := h.Places(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []string{"Rack 2"}, places)
 
 	against, err := h.Overrides(ctx, since)
 	require.NoError(t, err)
@@ -150,6 +168,18 @@ func TestOpenWorkAndOverrides(t *testing.T) {
 	against, err = h.Overrides(ctx, since.Add(time.Minute))
 	require.NoError(t, err)
 	require.Empty(t, against)
+}
+
+// requireKeyOf wants the key to say of the work what it says of itself.
+func requireKeyOf(t *testing.T, w restoration.Work, k restoration.WorkKey) {
+	t.Helper()
+	want := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, RouteID: w.Piece.RouteID, Name: w.Piece.Name, Set: w.Piece.Set,
+		NextPosition: w.NextPosition, Left: w.Piece.Sum.Left, HandBy: w.HandBy, HandSince: w.HandSince,
+		GateFrom: w.Piece.Sum.GateFrom, LateFrom: w.Piece.Sum.LateFrom, SentBack: w.Piece.Sum.SentBack}
+	if w.Piece.Holding != nil {
+		want.HeldSince = w.Piece.Holding.Since
+	}
+	require.Equal(t, want, k)
 }
 
 // A look is needed at what is held, in hand, or about to run out of its recoat
@@ -172,6 +202,12 @@ func TestUrgentWorkIsThePartThatNeedsALook(t *testing.T) {
 	shut := h.piece(t, pieces["Door cap"].ID).Sum.LateFrom
 	require.False(t, shut.IsZero(), "bare steel waits for no one")
 
+	keys := map[restoration.ID]restoration.WorkKey{}
+	all, err := h.WorkKeys(ctx)
+	require.NoError(t, err)
+	for _, k := range all {
+		keys[k.PieceID] = k
+	}
 	for until, names := range map[time.Time][]string{
 		shut:                  {"Ash tray", "Cant rail"},
 		shut.Add(time.Second): {"Ash tray", "Cant rail", "Door cap"},
@@ -181,6 +217,7 @@ func TestUrgentWorkIsThePartThatNeedsALook(t *testing.T) {
 		var listed []string
 		for _, w := range work {
 			listed = append(listed, w.Piece.Name)
+			requireKeyOf(t, w, keys[w.Piece.ID])
 		}
 		require.ElementsMatch(t, names, listed)
 	}

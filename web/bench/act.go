@@ -136,16 +136,10 @@ func (v *actView) fail(faults []ui.FieldError) {
 	}
 }
 
-// knownPlaces are the places where open work lies, each once, in order, at most so
-// many as can be looked over.
-func knownPlaces(work []restoration.Work, but string) []string {
-	var places []string
-	for _, w := range work {
-		if p := w.Piece.LiesAt; p != "" && p != but {
-			places = append(places, p)
-		}
-	}
+// otherPlaces are the places in order without the one where the piece lies, at most
+// so many as can be looked over.
+func otherPlaces(known []string, but string) []string {
+	places := slices.DeleteFunc(slices.Clone(known), func(p string) bool { return p == but })
 	slices.Sort(places)
-	places = slices.Compact(places)
 	return places[:min(len(places), 24)]
 }

@@ -39,7 +39,11 @@ type Door interface {
 
 // Work is what there is to do.
 type Work interface {
-	OpenWork(ctx context.Context) ([]restoration.Work, error)
+	// WorkKeys lists the key of every piece with something left to do, in no order.
+	WorkKeys(ctx context.Context) ([]restoration.WorkKey, error)
+	// WorkOf loads the work on those of the pieces that have some, in their order.
+	WorkOf(ctx context.Context, ids []restoration.ID) ([]restoration.Work, error)
+	Places(ctx context.Context) ([]string, error)
 	FindPiece(ctx context.Context, id restoration.ID) (restoration.Piece, error)
 	FindPieceByLabel(ctx context.Context, label string) (restoration.Piece, error)
 	FindCarByID(ctx context.Context, id int64) (restoration.Car, error)

@@ -51,7 +51,7 @@ func enrolPage(v enrolView) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = ui.Field(ui.FieldProps{Name: "code", Label: "Code", Value: v.Typed, Error: v.Error, Hint: "8 signs, such as 7K4P-XW2M", Required: true, MaxLen: 20, Autofocus: true}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.Field(ui.FieldProps{Name: "code", Label: "Code", Value: v.Typed, Error: v.Error, Hint: "8 characters, such as 7K4P-XW2M", Required: true, MaxLen: 20, Autofocus: true}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -1,6 +1,8 @@
 package bench
 
 import (
+	"fmt"
+	"strconv"
 	"testing"
 	"time"
 
@@ -30,6 +32,30 @@ func listWork() []restoration.Work {
 	}
 }
 
+// keysOf gives what the lists need of work.
+func keysOf(work []restoration.Work) []restoration.WorkKey {
+	var keys []restoration.WorkKey
+	for _, w := range work {
+		k := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, Name: w.Piece.Name, HandBy: w.HandBy, HandSince: w.HandSince,
+			GateFrom: w.Piece.Sum.GateFrom, LateFrom: w.Piece.Sum.LateFrom, Left: w.Piece.Sum.Left}
+		if w.Piece.Holding != nil {
+			k.HeldSince = w.Piece.Holding.Since
+		}
+		keys = append(keys, k)
+	}
+	return keys
+}
+
+// listOf arranges a list of work for Ada and draws it.
+func listOf(which, car string, work []restoration.Work) listView {
+	in := listInput{Which: which, Keys: keysOf(work), Car: car, Person: 7, Now: wednesday, Loc: time.UTC}
+	parts := in.parts()
+	first, more := chips(in, parts)
+	v := buildList(in, in.drawn(parts), work)
+	v.Cars, v.MoreCars = first, more
+	return v
+}
+
 func names(v listView) (groups [][]string) {
 	for _, g := range v.Groups {
 		var list []string
@@ -57,7 +83,7 @@ func TestLists(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			v := buildList(listInput{Which: c.which, Work: listWork(), Car: c.car, Person: 7, Now: wednesday, Loc: time.UTC})
+			v := listOf(c.which, c.car, listWork())
 			require.Equal(t, c.want, names(v))
 			require.Equal(t, c.want == nil, v.Empty != nil)
 			require.Len(t, v.Cars, 3, "all, and one for each car")
@@ -65,14 +91,82 @@ func TestLists(t *testing.T) {
 	}
 }
 
+// manyCars is so many cars with so many pieces each, all ready but the first of each,
+// which is held; the later cars are promised earlier.
+func manyCars(cars, pieces int) []restoration.Work {
+	var work []restoration.Work
+	for c := range cars {
+		car := restoration.Car{ID: int64(c + 1), WorkOrder: fmt.Sprintf("26-%03d", c+1), Name: "1936 Brennick Eight", State: restoration.CarInWork,
+			PromisedOn: wednesday.AddDate(0, 0, 100-c)}
+		for p := range pieces {
+			piece := restoration.Piece{ID: testID(1000 + c*pieces + p), Details: restoration.Details{Name: fmt.Sprintf("Moulding %d", p)}}
+			if p == 0 {
+				piece.Holding = &restoration.Hold{Reason: "A part is missing", Since: wednesday}
+			}
+			work = append(work, restoration.Work{Car: car, Piece: piece})
+		}
+	}
+	return work
+}
+
+// words are the chips' words, the one that is chosen in brackets.
+func words(chips []carChip) (list []string) {
+	for _, c := range chips {
+		if c.Active {
+			c.Word = "[" + c.Word + "]"
+		}
+		list = append(list, c.Word)
+	}
+	return list
+}
+
+func TestALongListDrawsWhatComesFirst(t *testing.T) {
+	t.Parallel()
+	work := manyCars(12, 130)
+	v := listOf("ready", "", work)
+	require.Len(t, v.Groups[0].Tiles, 40)
+	require.Equal(t, "And 1508 more. Choose a car.", v.Groups[0].More)
+	require.Equal(t, []string{"[All cars]", "26-005", "26-006", "26-007", "26-008", "26-009", "26-010", "26-011", "26-012"}, words(v.Cars),
+		"those that come first in the list, by work order")
+	require.Equal(t, []string{"26-001", "26-002", "26-003", "26-004"}, words(v.MoreCars))
+
+	v = listOf("ready", "26-002", work)
+	require.Len(t, v.Groups[0].Tiles, 120, "of one car there is more room")
+	require.Equal(t, "And 9 more. Find a piece by its label.", v.Groups[0].More)
+	require.Equal(t, []string{"All cars", "[26-002]", "26-005"}, words(v.Cars)[:3], "the chosen car stands with the first")
+	require.Equal(t, []string{"26-001", "26-003", "26-004"}, words(v.MoreCars))
+
+	v = listOf("waiting", "", work)
+	require.Len(t, v.Groups, 1)
+	require.Equal(t, []string{"12", ""}, []string{strconv.Itoa(len(v.Groups[0].Tiles)), v.Groups[0].More})
+	v = listOf("hand", "", work)
+	require.Len(t, v.Cars, 9, "a car can be chosen though none of it stands in the list")
+	require.Len(t, v.MoreCars, 4)
+	require.Equal(t, "Ready now 1548", navItems(keysOf(work), wednesday, 7)[0].Word, "the count is of all")
+
+	v = listOf("ready", "", manyCars(1, 130))
+	require.Len(t, v.Groups[0].Tiles, 120, "a single car needs no choice")
+	require.Empty(t, v.Cars)
+}
+
+// A piece that was finished while the page was made is left out.
+func TestAListOutlivesAFinishedPiece(t *testing.T) {
+	t.Parallel()
+	work := manyCars(1, 3)
+	in := listInput{Which: "ready", Keys: keysOf(work), Person: 7, Now: wednesday, Loc: time.UTC}
+	drawn := in.drawn(in.parts())
+	require.Equal(t, [][]string{{"Moulding 2"}}, names(buildList(in, drawn, work[2:])))
+	require.NotNil(t, buildList(in, drawn, nil).Empty)
+}
+
 func TestTileSaysWhatAndWhy(t *testing.T) {
 	t.Parallel()
-	v := buildList(listInput{Which: "ready", Work: listWork(), Person: 7, Now: wednesday, Loc: time.UTC})
+	v := listOf("ready", "", listWork())
 	got := v.Groups[0].Tiles[0]
 	require.Equal(t, []string{"Late window", "26-014 · 1936 Brennick Eight", "Rack 1", "1.5 h", "Grained", "grounded", "next coat within 3 h"},
 		[]string{got.Name, got.Car, got.Place, got.Hours, got.NextWord, got.NowWord, got.Why})
 	require.True(t, got.Alert)
-	v = buildList(listInput{Which: "waiting", Work: listWork(), Person: 7, Now: wednesday, Loc: time.UTC})
+	v = listOf("waiting", "", listWork())
 	require.Equal(t, "touch again 14:00, in 5 h", v.Groups[0].Tiles[0].Why)
 	require.Equal(t, "held: A part is missing", v.Groups[1].Tiles[0].Why)
 }
@@ -82,19 +176,19 @@ func TestEmptyListsSayWhatToDo(t *testing.T) {
 	for which, says := range map[string]string{
 		"ready": "Ask the owner to take in the next car.", "waiting": "Nothing hardens and nothing is on hold.", "hand": "Choose a piece and touch Start.",
 	} {
-		v := buildList(listInput{Which: which, Now: wednesday, Loc: time.UTC})
+		v := listOf(which, "", nil)
 		require.Equal(t, says, v.Empty.Next)
 		require.Empty(t, v.Cars)
 	}
 	waiting := listWork()[2:3]
-	v := buildList(listInput{Which: "ready", Work: waiting, Now: wednesday, Loc: time.UTC})
+	v := listOf("ready", "", waiting)
 	require.Equal(t, "/bench/waiting", v.Empty.Href)
 }
 
 func TestNavCounts(t *testing.T) {
 	t.Parallel()
 	var words []string
-	for _, item := range navItems(listWork(), wednesday, 7) {
+	for _, item := range navItems(keysOf(listWork()), wednesday, 7) {
 		words = append(words, item.Word)
 	}
 	require.Equal(t, []string{"Ready now 2", "Waiting 1", "In hand 1"}, words)

@@ -84,6 +84,34 @@ func TestFirstPaintFitsSixtyKilobytes(t *testing.T) {
 	}
 }
 
+func TestALongListCountsAllAndDrawsSome(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	var many []string
+	for i := range 50 {
+		many = append(many, fmt.Sprintf("Moulding %d", i+1))
+	}
+	large := s.newCar("1951 Ferndale Traveller", many...)
+	for range 8 {
+		s.newCar("1949 Larkhall Ten", "Ash tray")
+	}
+	b := s.signIn(s.ada)
+	tiles := func(page page) int { return strings.Count(page.body, `<a class="tile"`) }
+
+	list := b.get("/bench")
+	require.Equal(t, 40, tiles(list))
+	require.Contains(t, list.body, "And 23 more. Choose a car.")
+	require.Contains(t, list.body, "Ready now 63", "five, fifty and eight")
+	require.Contains(t, list.body, "<summary>More cars</summary>")
+	require.Equal(t, 11, strings.Count(list.body, `href="/bench?car=`)+strings.Count(list.body, `href="/bench" aria-current="true"`), "all, and each car once")
+
+	list = b.get("/bench?car=" + large.WorkOrder)
+	require.Equal(t, 50, tiles(list))
+	require.NotContains(t, list.body, " more. ")
+	require.Contains(t, list.body, "Ready now 63")
+	require.Contains(t, b.get("/bench/waiting?car="+large.WorkOrder).body, "Nothing here for "+large.WorkOrder)
+}
+
 // Every form has a method, an address and an id for its entry, and nothing runs
 // inline.
 func TestPagesKeepTheirPromises(t *testing.T) {

@@ -60,11 +60,11 @@ func (b *Bench) showAct(w http.ResponseWriter, r *http.Request) error {
 func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in pieceInput, form url.Values, faults []ui.FieldError) error {
 	var places []string
 	if act == "move" {
-		work, err := b.shop.OpenWork(r.Context())
+		known, err := b.shop.Places(r.Context())
 		if err != nil {
 			return err
 		}
-		places = knownPlaces(work, in.Piece.LiesAt)
+		places = otherPlaces(known, in.Piece.LiesAt)
 	}
 	view := buildAct(act, in, form, places)
 	view.fail(faults)

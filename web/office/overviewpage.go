@@ -25,12 +25,8 @@ type shopData struct {
 	Loc       *time.Location
 }
 
-func (d shopData) lateness(c restoration.CarRoll) restoration.Lateness {
-	return restoration.LatenessOf(c.Car, c.Left, hands(d.People), d.Settings.Calendar, d.Now, d.Loc)
-}
-
-func (d shopData) latenessWords(c restoration.CarRoll) string {
-	return lateness(c.Car, c.Left, hands(d.People), d.Settings.Calendar, d.Now, d.Loc)
+func (d shopData) dates() dates {
+	return newDates(d.Roll.Cars, hands(d.People), d.Settings.Calendar, d.Now, d.Loc)
 }
 
 // shopPage is the whole shop at a glance.
@@ -78,6 +74,7 @@ type handWork struct {
 
 func newShopPage(d shopData, page ui.PageProps, address *url.URL) shopPage {
 	p := shopPage{Page: page, Here: address.RequestURI(), All: address.Query().Has("all"), Delivered: d.Delivered, Hands: handLines(d)}
+	dates := d.dates()
 	p.Look = lookGroups(d, p.All)
 	cars := slices.Clone(d.Roll.Cars)
 	slices.SortStableFunc(cars, func(a, b restoration.CarRoll) int {
@@ -85,13 +82,13 @@ func newShopPage(d shopData, page ui.PageProps, address *url.URL) shopPage {
 	})
 	scale := stripScale(cars)
 	for _, c := range cars {
-		line := d.carLine(c, scale)
+		line := d.carLine(c, dates, scale)
 		p.Cars = append(p.Cars, line)
 		if !slices.Contains(p.Schemes, line.Strip.Scheme) {
 			p.Schemes = append(p.Schemes, line.Strip.Scheme)
 		}
 	}
-	p.Total = d.carLine(restoration.CarRoll{Roll: d.Roll.Total}, 0)
+	p.Total = d.carLine(restoration.CarRoll{Roll: d.Roll.Total}, dates, 0)
 	p.Total.Name, p.Total.Under = "The whole shop", ui.Count(d.Roll.Total.Pieces-d.Roll.Total.Finished, "piece", "pieces")+" to finish"
 	p.Total.Promised = ""
 	p.Page.Lede = shopLede(d)
@@ -104,8 +101,8 @@ func shopLede(d shopData) string {
 	if len(d.Roll.Cars) == 0 {
 		return ""
 	}
-	return ui.Count(len(d.Roll.Cars), "car", "cars") + ", " + hoursOf(t.Left) + " left: " + hoursOf(t.Workable) + " can be worked now, " +
-		hoursOf(t.Waiting) + " wait for paint to harden, " + hoursOf(t.Held) + " are held."
+	return ui.Count(len(d.Roll.Cars), "car", "cars") + ", " + hoursOf(t.Left) + " left: " + hoursOf(t.Workable) + " on pieces that can be worked now, " +
+		hoursOf(t.Waiting) + " on pieces that wait for paint, " + hoursOf(t.Held) + " on held pieces."
 }
 
 // compareStates puts delivered cars behind the others.
@@ -141,18 +138,29 @@ func stripScale(cars []restoration.CarRoll) float64 {
 	return widest
 }
 
-func (d shopData) carLine(c restoration.CarRoll, scale float64) carLine {
+func (d shopData) carLine(c restoration.CarRoll, dates dates, scale float64) carLine {
 	line := carLine{
-		WorkOrder: c.Car.WorkOrder, Name: c.Car.Name, Path: carPath(c.Car.WorkOrder), Under: joinWords(c.Car.WorkOrder, c.Car.Customer, stateWord(c.Car)),
+		WorkOrder: c.Car.WorkOrder, Name: c.Car.Name, Path: carPath(c.Car.WorkOrder), Under: joinWords(c.Car.WorkOrder, c.Car.Customer, stateWord(c.Car), listWord(c)),
 		Strip: hoursStrip(c.Car, c.Roll, scale, true),
 		Left:  c.Left, Workable: c.Workable, Waiting: c.Waiting, Held: c.Held, Rework: c.ReworkLeft,
 		Percent: ui.Percent(c.PercentDone() / 100), Promised: promisedWords(c.Car, d.Loc),
-		Lateness: d.latenessWords(c), Late: d.lateness(c) == restoration.Late,
+		Lateness: dates.words(c.Car), Late: dates.of(c.Car) == restoration.Late,
+	}
+	if c.Pieces == 0 {
+		line.Percent = ui.None
 	}
 	if !c.NextFrom.IsZero() {
 		line.From = "from " + ui.Clock(c.NextFrom, d.Now, d.Loc)
 	}
 	return line
+}
+
+// listWord says that a car has no trim list yet, whatever its hours are.
+func listWord(c restoration.CarRoll) string {
+	if c.Pieces == 0 {
+		return noList
+	}
+	return ""
 }
 
 // stateWord names a car's state where it says more than that work goes on.
@@ -169,13 +177,13 @@ func handLines(d shopData) []handLine {
 	var out []handLine
 	for _, p := range d.People {
 		line := handLine{Name: p.Name}
-		for _, w := range restoration.InHand(d.Urgent, p.ID) {
-			if w.HandBy == p.ID {
-				line.Work = append(line.Work, handWork{
-					Piece: w.Piece.Title(), Href: piecePath(w.Piece.ID), Stage: lowerFirst(w.Stage.Name), Car: w.Car.WorkOrder,
-					Since: ui.Clock(w.HandSince, d.Now, d.Loc), Logged: w.Logged, Planned: w.Planned.Likely,
-				})
-			}
+		mine := slices.DeleteFunc(slices.Clone(d.Urgent), func(w restoration.Work) bool { return w.HandBy != p.ID })
+		slices.SortStableFunc(mine, func(a, b restoration.Work) int { return a.HandSince.Compare(b.HandSince) })
+		for _, w := range mine {
+			line.Work = append(line.Work, handWork{
+				Piece: w.Piece.Title(), Href: piecePath(w.Piece.ID), Stage: lowerFirst(w.Stage.Name), Car: w.Car.WorkOrder,
+				Since: ui.Clock(w.HandSince, d.Now, d.Loc), Logged: w.Logged, Planned: w.Planned.Likely,
+			})
 		}
 		if len(line.Work) > 0 || p.Role == restoration.RoleTechnician && p.LeftAt.IsZero() {
 			out = append(out, line)
