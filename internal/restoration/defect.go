@@ -75,16 +75,16 @@ func (d Defect) BackTo(p Piece, r Route) string {
 	return p.Sum.Reached
 }
 
-// DefectsAt lists the table with what is usually found at a look first.
-func DefectsAt(look Look) []Defect {
+// DefectsAt lists the table with what is usually found at one of the looks first.
+func DefectsAt(looks ...Look) []Defect {
 	list := Defects()
-	slices.SortStableFunc(list, func(a, b Defect) int { return rankAt(a, look) - rankAt(b, look) })
+	slices.SortStableFunc(list, func(a, b Defect) int { return rankAt(a, looks) - rankAt(b, looks) })
 	return list
 }
 
-func rankAt(d Defect, look Look) int {
+func rankAt(d Defect, looks []Look) int {
 	switch {
-	case slices.Contains(d.Found, look):
+	case slices.ContainsFunc(d.Found, func(l Look) bool { return slices.Contains(looks, l) }):
 		return 0
 	case d.Key == DefectOther:
 		return 2

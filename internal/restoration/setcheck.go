@@ -10,7 +10,7 @@ import (
 // Finding is something about the set of a car's pieces that nobody has explained.
 type Finding struct {
 	PieceID ID
-	Piece   string
+	Piece   string // title
 	Text    string
 }
 
@@ -30,7 +30,7 @@ func SetCheck(pieces []Piece, routes map[int64]Route) []Finding {
 	report := func(p Piece, format string, args ...any) {
 		if p.SchemeReason == "" && !seen[p.ID] {
 			seen[p.ID] = true
-			found = append(found, Finding{p.ID, p.Name, fmt.Sprintf(format, args...)})
+			found = append(found, Finding{p.ID, p.Title(), fmt.Sprintf(format, args...)})
 		}
 	}
 	for i := 1; i < len(here); i++ {
@@ -47,11 +47,11 @@ func checkNeighbours(a, b Piece, routes map[int64]Route, report func(Piece, stri
 	aGrained, bGrained := routes[a.RouteID].Grains(), routes[b.RouteID].Grains()
 	switch {
 	case aGrained && !bGrained:
-		report(b, "not grained, though it stands beside %s, which is", a.Name)
+		report(b, "not grained, though it stands beside %s, which is", a.Title())
 	case bGrained && !aGrained:
-		report(a, "not grained, though it stands beside %s, which is", b.Name)
+		report(a, "not grained, though it stands beside %s, which is", b.Title())
 	case aGrained && bGrained && !sameScheme(a, b) && a.SchemeReason == "":
-		report(b, "in %s, but its neighbour %s is in %s", scheme(b), a.Name, scheme(a))
+		report(b, "in %s, but its neighbour %s is in %s", scheme(b), a.Title(), scheme(a))
 	}
 }
 
