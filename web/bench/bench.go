@@ -9,6 +9,7 @@ import (
 
 	"github.com/alexedwards/scs/v2"
 	"github.com/go-chi/chi/v5"
+	"golang.org/x/sync/semaphore"
 
 	"scumble/internal/restoration"
 	"scumble/web"
@@ -70,6 +71,7 @@ type Bench struct {
 	now      func() time.Time
 	demo     bool
 	adapter  web.Adapter
+	sorting  *semaphore.Weighted // see listsAtOnce
 }
 
 // New makes a Bench. It takes o.Sessions for its own: their errors are answered in
@@ -81,7 +83,7 @@ func New(o Options) *Bench {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	b := &Bench{shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo}
+	b := &Bench{shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo, sorting: semaphore.NewWeighted(listsAtOnce)}
 	b.adapter = web.Adapter{Log: o.Log, Page: b.errorPage, Again: b.again}
 	b.sessions.ErrorFunc = b.failSession
 	return b

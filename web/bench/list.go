@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"context"
 	"net/http"
 	"slices"
 	"strconv"
@@ -116,29 +117,46 @@ func navItems(keys []restoration.WorkKey, now time.Time, person int64) []ui.NavI
 
 var listTitles = map[string]string{"ready": "Ready now", "waiting": "Waiting", "hand": "In hand"}
 
-// showList orders the keys of the whole shop, and loads the pieces that it draws.
 func (b *Bench) showList(which string) web.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) error {
-		keys, err := b.shop.WorkKeys(r.Context())
-		if err != nil {
-			return err
-		}
 		v := visitOf(r)
-		in := listInput{Which: which, Keys: keys, Car: r.URL.Query().Get("car"), Person: v.person.ID, Now: b.now(), Loc: v.shop.Location()}
-		all := in.parts()
-		first, more := chips(in, all)
-		drawn := in.drawn(all)
-		work, err := b.shop.WorkOf(r.Context(), idsOf(drawn))
+		view, err := b.arrange(r.Context(), listInput{
+			Which: which, Car: r.URL.Query().Get("car"), Person: v.person.ID, Now: b.now(), Loc: v.shop.Location(),
+		})
 		if err != nil {
 			return err
 		}
-		view := buildList(in, drawn, work)
-		view.Cars, view.MoreCars = first, more
 		view.Page = b.frame(r, listTitles[which])
-		view.Page.Nav, view.Page.NavItems = which, navItems(keys, in.Now, v.person.ID)
+		view.Page.Nav, view.Page.NavItems = which, view.Nav
 		view.Page.Flash, view.Undo = b.heard(r)
 		return web.Render(w, r, http.StatusOK, listPage(view))
 	}
+}
+
+// listsAtOnce bounds how many requests sort the whole shop at the same time. More
+// would be no quicker, but each has some megabytes in hand.
+const listsAtOnce = 2
+
+// arrange orders the keys of the whole shop, and loads the pieces that are drawn.
+func (b *Bench) arrange(ctx context.Context, in listInput) (listView, error) {
+	if err := b.sorting.Acquire(ctx, 1); err != nil {
+		return listView{}, err
+	}
+	defer b.sorting.Release(1)
+	var err error
+	if in.Keys, err = b.shop.WorkKeys(ctx); err != nil {
+		return listView{}, err
+	}
+	parts := in.parts()
+	drawn := in.drawn(parts)
+	work, err := b.shop.WorkOf(ctx, idsOf(drawn))
+	if err != nil {
+		return listView{}, err
+	}
+	view := buildList(in, drawn, work)
+	view.Cars, view.MoreCars = chips(in, parts)
+	view.Nav = navItems(in.Keys, in.Now, in.Person)
+	return view, nil
 }
 
 func idsOf(parts []listPart) []restoration.ID {

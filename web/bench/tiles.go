@@ -11,6 +11,7 @@ import (
 // listView is one of the three lists.
 type listView struct {
 	Page     ui.PageProps
+	Nav      []ui.NavItem // the lists with their counts
 	Undo     *ui.UndoProps
 	Schemes  []ui.Scheme
 	Cars     []carChip // none when there is a single car
