@@ -51,6 +51,32 @@ func TestLiveLosesNothing(t *testing.T) {
 	require.Equal(t, "dash", f.found(pieces[2].ID).Set)
 }
 
+// As soon as something is ticked, what may be done with it is in sight, wherever the
+// page stands, and covers neither the end of the page nor more than half the window.
+func TestBulkBarIsInSight(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, pieces := f.takeIn(restoration.Car{Name: "1936 Brennick Eight"}, 0)
+	b := f.openDesk(browsertest.Desk)
+	b.Go(carPath(car.WorkOrder))
+	b.Await(`document.querySelector("[data-bulk]").hidden`)
+	for _, p := range pieces[:12] {
+		b.Press("#pick-" + p.ID.String())
+	}
+	b.Await(`document.querySelector("[data-bulk]").innerText.includes("Change the ticked pieces") && document.querySelector("[data-picked]").innerText === "12"`)
+	for _, at := range []string{"0", "document.body.scrollHeight"} {
+		b.Eval(`scrollTo({top: ` + at + `, behavior: "instant"}), ""`)
+		b.Await(`(r => r.bottom === innerHeight && r.top >= innerHeight / 2)(document.querySelector("[data-bulk]").getBoundingClientRect())`)
+	}
+	b.Await(`document.querySelector("main > :last-child").getBoundingClientRect().bottom <= document.querySelector("[data-bulk]").getBoundingClientRect().top`)
+	b.Shot("bulk")
+	b.Press("#remove")
+	b.Submit("Change them")
+	b.Says("12 pieces taken off the list.")
+	require.Len(t, f.pieces(car), len(pieces)-12)
+	b.Await(`document.querySelectorAll("#removed-head ~ ul form").length === 12`)
+}
+
 // No page has a barrier that axe-core finds, nor is wider than its screen.
 func TestOfficeWithoutBarriers(t *testing.T) {
 	t.Parallel()

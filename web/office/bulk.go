@@ -1,6 +1,7 @@
 package office
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"slices"
@@ -78,10 +79,11 @@ type bulkChange struct {
 	Place   *string
 	Hold    string
 	Release bool
+	Remove  bool // take them off the list
 }
 
 func parseBulk(f *form, routes []restoration.Route) bulkChange {
-	b := bulkChange{ID: f.id("id"), Hold: f.line("to_hold"), Release: f.ticked("release"), Place: f.replaced("to_place")}
+	b := bulkChange{ID: f.id("id"), Hold: f.line("to_hold"), Release: f.ticked("release"), Remove: f.ticked("remove"), Place: f.replaced("to_place")}
 	for _, s := range f.values["piece"] {
 		id, err := restoration.ParseID(s)
 		if err != nil {
@@ -152,7 +154,7 @@ func (f *form) route(name string, routes []restoration.Route) *int64 {
 }
 
 func (b bulkChange) empty() bool {
-	return b.Change == restoration.PieceChange{} && b.Place == nil && b.Hold == "" && !b.Release
+	return b.Change == restoration.PieceChange{} && b.Place == nil && b.Hold == "" && !b.Release && !b.Remove
 }
 
 // events are what the change enters into the ledger of the car. Their ids follow
@@ -172,6 +174,9 @@ func (b bulkChange) events(carID int64, v visit) []restoration.Event {
 		}
 		if b.Release {
 			add(id, restoration.KindRelease, restoration.Payload{})
+		}
+		if b.Remove {
+			add(id, restoration.KindRemove, restoration.Payload{})
 		}
 	}
 	return out
@@ -212,27 +217,34 @@ func (o *Office) applyBulk(r *http.Request, car restoration.Car, b bulkChange) (
 			return ui.Notice{}, err
 		}
 	}
-	outcomes, err := o.shop.Enter(r.Context(), b.events(car.ID, v))
+	events := b.events(car.ID, v)
+	outcomes, err := o.shop.Enter(r.Context(), events)
 	if err != nil {
 		return ui.Notice{}, err
 	}
-	return bulkNotice(len(b.Pieces), outcomes), nil
+	return bulkNotice(len(b.Pieces), events, outcomes), nil
 }
 
-// bulkNotice says how many pieces were changed, and why some were not.
-func bulkNotice(pieces int, outcomes []restoration.Outcome) ui.Notice {
-	refused, first := 0, ""
-	for _, out := range outcomes {
-		if out.Result == restoration.Refused {
+// bulkNotice says how many pieces were changed or taken off the list, and why some
+// were not.
+func bulkNotice(pieces int, events []restoration.Event, outcomes []restoration.Outcome) ui.Notice {
+	refused, removed, first := 0, 0, ""
+	for i, out := range outcomes {
+		switch {
+		case out.Result != restoration.Refused && events[i].Kind == restoration.KindRemove:
+			removed++
+		case out.Result == restoration.Refused:
 			refused++
-			if first == "" {
-				first = out.Reason
-			}
+			first = cmp.Or(first, out.Reason)
 		}
 	}
 	if refused > 0 {
 		return ui.Notice{Kind: ui.NoticeCaution, Text: fmt.Sprintf("%s refused: %s", ui.Count(refused, "entry was", "entries were"), first),
 			Href: "/office#look", Link: "See what needs a look"}
+	}
+	if removed > 0 {
+		return ui.Notice{Kind: ui.NoticeDone, Text: ui.Count(removed, "piece", "pieces") + " taken off the list. What was logged stays.",
+			Href: "#removed-head", Link: "Put back what was taken off by mistake"}
 	}
 	return ui.Notice{Kind: ui.NoticeDone, Text: ui.Count(pieces, "piece", "pieces") + " changed."}
 }

@@ -32,6 +32,7 @@ func TestParseBulk(t *testing.T) {
 		"place":   {url.Values{"to_place": {"rack 3"}}, bulkChange{Place: words("rack 3")}},
 		"hold":    {url.Values{"to_hold": {"hinges"}}, bulkChange{Hold: "hinges"}},
 		"release": {url.Values{"release": {"on"}}, bulkChange{Release: true}},
+		"remove":  {url.Values{"remove": {"on"}}, bulkChange{Remove: true}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -82,6 +83,18 @@ func TestBulkEventsFollowFromTheForm(t *testing.T) {
 		require.Equal(t, int64(5), e.CarID)
 	}
 	require.Len(t, ids, 4)
+}
+
+// The notice counts what happened, not what was asked for.
+func TestBulkNoticeCountsWhatWasTakenOff(t *testing.T) {
+	t.Parallel()
+	b := parseBulk(bulkForm1(url.Values{"remove": {"on"}}), nil)
+	events := b.events(5, visit{Now: noon})
+	require.Len(t, events, 2)
+	require.Equal(t, restoration.KindRemove, events[0].Kind)
+	done, no := restoration.Outcome{Result: restoration.Applied}, restoration.Outcome{Result: restoration.Refused, Reason: "The car is delivered."}
+	require.Contains(t, bulkNotice(2, events, []restoration.Outcome{done, done}).Text, "2 pieces taken off the list.")
+	require.Equal(t, "1 entry was refused: The car is delivered.", bulkNotice(2, events, []restoration.Outcome{done, no}).Text)
 }
 
 func TestBackToStaysOnThePage(t *testing.T) {

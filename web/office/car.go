@@ -64,7 +64,14 @@ func (o *Office) loadCar(r *http.Request, car restoration.Car) (carData, error) 
 	if err != nil {
 		return d, err
 	}
-	d.Hands = hands(people)
+	shop, err := o.shop.Roll(ctx, false)
+	if err != nil {
+		return d, err
+	}
+	d.Dates = newDates(shop.Cars, hands(people), v.Settings.Calendar, v.Now, v.Settings.Location())
+	if d.Refused, err = o.shop.History(ctx, restoration.HistoryFilter{CarID: car.ID, RefusedOpen: true}); err != nil {
+		return d, err
+	}
 	d.History, err = o.shop.History(ctx, restoration.HistoryFilter{CarID: car.ID, Limit: historyRows})
 	return d, err
 }

@@ -19,7 +19,8 @@ type carData struct {
 	Current  []restoration.Route         // that a piece may be given
 	History  []restoration.Entry
 	Settings restoration.Settings
-	Hands    int // technicians in the shop
+	Refused  []restoration.Entry // not settled yet
+	Dates    dates
 	Now      time.Time
 	Address  *url.URL
 }
@@ -34,6 +35,7 @@ type carPage struct {
 	Strip     ui.HoursStripProps
 	Promise   ui.PromiseAxisProps
 	Tight     string // "" unless more is left than there is time for
+	NoList    bool   // it has no pieces
 	Obstacles []obstacle
 	Scheme    ui.Scheme
 	Plan      ui.PlanProps
@@ -57,7 +59,7 @@ type figure struct {
 
 // stageLine is one stage in the table of hours.
 type stageLine struct {
-	Look                  ui.Look
+	Look                  restoration.Look
 	Name, Href            string
 	Pieces                int
 	Planned, Logged, Left restoration.Minutes
@@ -70,6 +72,9 @@ type removedLine struct {
 	When                   time.Time
 	Logged                 restoration.Minutes
 }
+
+// noList is what stands in the place of hours of a car without pieces.
+const noList = "no trim list yet"
 
 // historyRows is how many entries of the ledger a page shows.
 const historyRows = 25
@@ -87,8 +92,9 @@ func newCarPage(d carData, page ui.PageProps, bulk *form) carPage {
 		Page: page, Car: d.Car, Path: path, Here: d.Address.RequestURI(), Scheme: scheme,
 		Figures:   carFigures(d.Roll, path, d.Now, loc),
 		Strip:     hoursStrip(d.Car, d.Roll, 0, false),
-		Promise:   promiseAxis(d.Car, d.Now, loc),
-		Obstacles: v.obstacles(d.Pieces, d.Roll),
+		Promise:   promiseAxis(d.Car, d.Roll, d.Now, loc),
+		Obstacles: v.obstacles(d.Pieces, d.Refused, d.Roll),
+		NoList:    d.Roll.Pieces == 0,
 		Plan:      interiorPlan(d.Car, rows, d.Pieces, scheme),
 		Table:     newPieceTable(rows, d.Address, bulk),
 		History:   historyLines(d.History, d.Now, loc, true),
@@ -99,8 +105,8 @@ func newCarPage(d carData, page ui.PageProps, bulk *form) carPage {
 	}
 	p.Stages, p.StageSum = stageLines(d.Roll, path)
 	// The axis itself says how late a car is.
-	if restoration.LatenessOf(d.Car, d.Roll.Left, d.Hands, d.Settings.Calendar, d.Now, loc) == restoration.Tight {
-		p.Tight = lateness(d.Car, d.Roll.Left, d.Hands, d.Settings.Calendar, d.Now, loc)
+	if d.Dates.of(d.Car) == restoration.Tight {
+		p.Tight = d.Dates.words(d.Car)
 	}
 	for _, f := range restoration.SetCheck(d.Pieces, d.Routes) {
 		p.Findings = append(p.Findings, findingLine{f.Piece, piecePath(f.PieceID), f.Text})
@@ -112,7 +118,7 @@ func newCarPage(d carData, page ui.PageProps, bulk *form) carPage {
 }
 
 func removed(p restoration.Piece) removedLine {
-	line := removedLine{Name: p.Name, Href: piecePath(p.ID), Action: piecePath(p.ID) + "/entries",
+	line := removedLine{Name: p.Title(), Href: piecePath(p.ID), Action: piecePath(p.ID) + "/entries",
 		ID: newID().String(), When: p.Removed}
 	for _, s := range p.Steps {
 		line.Logged += s.Logged
@@ -129,20 +135,23 @@ func forCustomer(c restoration.Car) string {
 
 // carFigures are the car's totals, each with the pieces behind it.
 func carFigures(r restoration.Roll, path string, now time.Time, loc *time.Location) []figure {
+	if r.Pieces == 0 {
+		return nil
+	}
 	waits := ""
 	if !r.NextFrom.IsZero() {
 		waits = "first again " + ui.Clock(r.NextFrom, now, loc)
 	}
 	out := []figure{
 		{Value: hoursOf(r.Left), Word: "left", Href: withQuery(path, ui.SortParam, "-left") + "#pieces", Note: "of " + hoursOf(r.Planned) + " planned"},
-		{Value: hoursOf(r.Workable), Word: "can be worked now", Href: withQuery(path, filterNow, nowWorkable) + "#pieces"},
-		{Value: hoursOf(r.Waiting), Word: "waiting", Href: withQuery(path, filterNow, nowWaiting) + "#pieces", Note: waits},
-		{Value: hoursOf(r.Held), Word: "held", Href: withQuery(path, filterNow, nowHeld) + "#pieces"},
+		{Value: hoursOf(r.Workable), Word: "on pieces that can be worked now", Href: withQuery(path, filterNow, nowWorkable) + "#pieces"},
+		{Value: hoursOf(r.Waiting), Word: "on pieces that wait for paint", Href: withQuery(path, filterNow, nowWaiting) + "#pieces", Note: waits},
+		{Value: hoursOf(r.Held), Word: "on held pieces", Href: withQuery(path, filterNow, nowHeld) + "#pieces"},
 		{Value: ui.Percent(r.PercentDone() / 100), Word: "done", Href: withQuery(path, filterNow, nowFinished) + "#pieces", Note: finishedOf(r)},
 	}
 	if r.ReworkPlanned > 0 {
-		out = append(out, figure{Value: hoursOf(r.ReworkLeft), Word: "rework left", Href: withQuery(path, filterNow, nowRework) + "#pieces",
-			Note: hoursOf(r.ReworkLogged) + " logged"})
+		out = append(out, figure{Value: hoursOf(r.ReworkLeft), Word: "of what is left is rework", Href: withQuery(path, filterNow, nowRework) + "#pieces",
+			Note: hoursOf(r.ReworkLogged) + " of rework logged"})
 	}
 	return out
 }
@@ -151,26 +160,27 @@ func finishedOf(r restoration.Roll) string {
 	return ui.Count(r.Finished, "piece", "pieces") + " of " + formatID(int64(r.Pieces)) + " finished"
 }
 
-// hoursStrip is the car in hours. Rework stands apart, so it is taken out of the
-// stages' hours as a whole.
+// hoursStrip is the car in hours.
 func hoursStrip(c restoration.Car, r restoration.Roll, scale float64, compact bool) ui.HoursStripProps {
 	strip := ui.HoursStripProps{
 		Label: "Hours of " + c.WorkOrder, Scheme: ui.NewScheme(c.Ground, c.Grain),
-		Done: r.Earned.Hours(), Rework: r.ReworkLeft.Hours(), Scale: scale, Compact: compact,
+		Done: r.Earned.Hours(), Scale: scale, Compact: compact,
 	}
 	for _, s := range r.Stages {
-		if left := s.Left - s.ReworkLeft; left > 0 {
-			strip.Segments = append(strip.Segments, ui.StripSegment{Look: ui.Look(s.Look), Label: s.Name, Hours: left.Hours()})
+		if s.Left > 0 {
+			strip.Segments = append(strip.Segments, ui.StripSegment{Look: s.Look, Label: s.Name, Hours: s.Left.Hours(), Rework: s.ReworkLeft.Hours()})
 		}
 	}
 	return strip
 }
 
-func promiseAxis(c restoration.Car, now time.Time, loc *time.Location) ui.PromiseAxisProps {
+// promiseAxis is the car's dates. One without a trim list is not late: nobody knows
+// yet what is to be done.
+func promiseAxis(c restoration.Car, r restoration.Roll, now time.Time, loc *time.Location) ui.PromiseAxisProps {
 	return ui.PromiseAxisProps{
 		Start: dayIn(c.ArrivedOn, loc), Now: now, Promised: dayIn(c.PromisedOn, loc),
 		Early: dayIn(c.ExpectFrom, loc), Late: dayIn(c.ExpectTo, loc),
-		Loc: loc, Done: c.State == restoration.CarDelivered,
+		Loc: loc, Done: c.State == restoration.CarDelivered || r.Pieces == 0,
 	}
 }
 
@@ -186,8 +196,8 @@ func dayIn(d time.Time, loc *time.Location) time.Time {
 func stageLines(r restoration.Roll, path string) ([]stageLine, stageLine) {
 	var lines []stageLine
 	for _, s := range r.Stages {
-		lines = append(lines, stageLine{Look: ui.Look(s.Look), Name: s.Name, Pieces: s.Pieces,
-			Href:    withQuery(path, filterStage, s.Stage) + "#pieces",
+		lines = append(lines, stageLine{Look: s.Look, Name: s.Name, Pieces: s.Pieces,
+			Href:    withQuery(path, filterTodo, s.Stage) + "#pieces",
 			Planned: s.Planned, Logged: s.Logged, Left: s.Left})
 	}
 	return lines, stageLine{Name: "All stages", Pieces: r.Pieces - r.Finished, Planned: r.Planned, Logged: r.Logged, Left: r.Left}
@@ -200,7 +210,7 @@ func interiorPlan(c restoration.Car, rows []pieceRow, pieces []restoration.Piece
 	for i, row := range rows {
 		p := pieces[i]
 		plan.Pieces = append(plan.Pieces, ui.PlanPiece{
-			ID: row.ID, Name: row.Name, Href: row.Href, Zone: ui.Zone(p.Zone), Side: string(p.Side), Place: p.Place,
+			ID: row.ID, Name: row.Name, Href: row.Href, Zone: p.Zone, Side: string(p.Side), Place: p.Place,
 			Order: p.Order, AreaM2: p.AreaM2, Look: row.Look, Stage: row.Reached,
 			Waiting: row.Waiting, Trouble: row.Trouble, Fixed: p.Mounting == restoration.MountFixed,
 		})

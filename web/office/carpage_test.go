@@ -1,7 +1,9 @@
 package office
 
 import (
+	"math"
 	"net/url"
+	"slices"
 	"testing"
 	"time"
 
@@ -12,8 +14,8 @@ import (
 	"scumble/web/ui"
 )
 
-// A piece that was cut through is grounded again: the strip shows the rework apart,
-// and nothing twice.
+// A piece that was cut through is grained again: rework is a part of what is left, and
+// nothing stands twice.
 func TestStripCountsReworkOnce(t *testing.T) {
 	t.Parallel()
 	w := opened(t, "dash", restoration.Details{})
@@ -23,9 +25,15 @@ func TestStripCountsReworkOnce(t *testing.T) {
 	roll := rollOf(restoration.CarInWork, w.Piece)
 	strip := hoursStrip(testView().Car, roll, 0, false)
 	require.InDelta(t, 8.9, strip.Done, 1e-9) // all but fitted, which takes 0.6 h
-	require.InDelta(t, 6, strip.Rework, 1e-9)
-	require.InDelta(t, 0.6, strip.Left(), 1e-9)
-	require.InDelta(t, roll.Left.Hours(), strip.Left()+strip.Rework, 1e-9)
+	require.InDelta(t, 6, strip.Rework(), 1e-9)
+	require.InDelta(t, 6.6, strip.Left(), 1e-9)
+	require.InDelta(t, roll.Left.Hours(), strip.Left(), 1e-9)
+	lines, sum := stageLines(roll, "/x")
+	for _, s := range strip.Segments {
+		i := slices.IndexFunc(lines, func(l stageLine) bool { return l.Name == s.Label })
+		require.InDelta(t, lines[i].Left.Hours(), s.Hours, 1e-9, "the legend and the table of stages agree on %s", s.Label)
+	}
+	require.InDelta(t, sum.Left.Hours(), strip.Left(), 1e-9)
 }
 
 // Whatever the roll-up holds, the bar adds up to it.
@@ -41,8 +49,11 @@ func TestStripAddsUp(t *testing.T) {
 			roll.ReworkLeft += s.ReworkLeft
 		}
 		strip := hoursStrip(restoration.Car{}, roll, 0, true)
-		if got := strip.Left() + strip.Rework; got-roll.Left.Hours() > 1e-6 || roll.Left.Hours()-got > 1e-6 {
+		if got := strip.Left(); math.Abs(got-roll.Left.Hours()) > 1e-6 {
 			t.Fatalf("the bar shows %v h, %v h are left", got, roll.Left.Hours())
+		}
+		if got := strip.Rework(); math.Abs(got-roll.ReworkLeft.Hours()) > 1e-6 {
+			t.Fatalf("the bar shows %v h of rework, %v h are left", got, roll.ReworkLeft.Hours())
 		}
 	})
 }
@@ -53,11 +64,11 @@ func TestFiguresOpenIntoTheirPieces(t *testing.T) {
 		NextFrom: time.Date(2026, 3, 27, 16, 40, 0, 0, time.UTC), ReworkPlanned: 360, ReworkLogged: 120, ReworkLeft: 240}
 	require.Equal(t, []figure{
 		{Value: "118.5 h", Word: "left", Href: "/x?sort=-left#pieces", Note: "of 212 h planned"},
-		{Value: "62 h", Word: "can be worked now", Href: "/x?now=workable#pieces"},
-		{Value: "52 h", Word: "waiting", Href: "/x?now=waiting#pieces", Note: "first again 16:40"},
-		{Value: "4.5 h", Word: "held", Href: "/x?now=held#pieces"},
+		{Value: "62 h", Word: "on pieces that can be worked now", Href: "/x?now=workable#pieces"},
+		{Value: "52 h", Word: "on pieces that wait for paint", Href: "/x?now=waiting#pieces", Note: "first again 16:40"},
+		{Value: "4.5 h", Word: "on held pieces", Href: "/x?now=held#pieces"},
 		{Value: "44 %", Word: "done", Href: "/x?now=finished#pieces", Note: "3 pieces of 41 finished"},
-		{Value: "4 h", Word: "rework left", Href: "/x?now=rework#pieces", Note: "2 h logged"},
+		{Value: "4 h", Word: "of what is left is rework", Href: "/x?now=rework#pieces", Note: "2 h of rework logged"},
 	}, carFigures(roll, "/x", noon, time.UTC))
 }
 
@@ -89,10 +100,10 @@ func TestPlanShowsWaitsAndTrouble(t *testing.T) {
 	held.does(restoration.Event{Kind: restoration.KindHold, Payload: restoration.Payload{Reason: "lost"}})
 	pieces := []restoration.Piece{waits.Piece, held.Piece}
 	plan := interiorPlan(testView().Car, testView().rows(pieces), pieces, ui.Scheme{})
-	require.Equal(t, ui.PlanPiece{ID: waits.ID.String(), Name: "cap", Href: piecePath(waits.ID), Zone: ui.ZoneLeft, Side: "left", Place: "pillar",
-		Order: 4, AreaM2: 0.1, Look: ui.LookPrimed, Stage: "Primed", Waiting: "Sat 02:00"}, plan.Pieces[0])
+	require.Equal(t, ui.PlanPiece{ID: waits.ID.String(), Name: "cap", Href: piecePath(waits.ID), Zone: restoration.ZoneLeft, Side: "left", Place: "pillar",
+		Order: 4, AreaM2: 0.1, Look: restoration.LookPrimed, Stage: "Primed", Waiting: "Sat 02:00"}, plan.Pieces[0])
 	require.Equal(t, "held", plan.Pieces[1].Trouble)
-	require.Equal(t, ui.LookBare, plan.Pieces[1].Look)
+	require.Equal(t, restoration.LookBare, plan.Pieces[1].Look)
 }
 
 func TestCarPageOfACarWithoutPieces(t *testing.T) {
@@ -102,9 +113,27 @@ func TestCarPageOfACarWithoutPieces(t *testing.T) {
 	require.Empty(t, p.Obstacles)
 	require.Empty(t, p.Table.Rows)
 	require.NotEmpty(t, p.Plan.Empty)
-	require.Equal(t, "0 %", p.Figures[4].Value)
+	require.Empty(t, p.Figures)
+	require.True(t, p.NoList)
 }
 
+// A promise that has passed says nothing of a car nobody has listed yet.
+func TestNothingIsLateWithoutATrimList(t *testing.T) {
+	t.Parallel()
+	c := testView().Car
+	c.PromisedOn = time.Date(2026, 3, 20, 0, 0, 0, 0, time.UTC)
+	require.True(t, promiseAxis(c, restoration.Roll{}, noon, time.UTC).Done)
+	require.False(t, promiseAxis(c, restoration.Roll{Pieces: 1}, noon, time.UTC).Done)
+	d := emptyShop()
+	d.Roll.Cars = []restoration.CarRoll{{Car: c}}
+	require.Empty(t, lookGroups(d, true))
+	line := newShopPage(d, ui.PageProps{}, &url.URL{Path: "/office"}).Cars[0]
+	require.Equal(t, "26-014 · no trim list yet", line.Under)
+	require.Equal(t, ui.None, line.Percent)
+	require.Empty(t, line.Lateness)
+}
+
+// All cars share the hands: what is promised earlier counts against a later date.
 func TestLatenessInWords(t *testing.T) {
 	t.Parallel()
 	cal := restoration.StockSettings().Calendar // 45 h a week, Monday to Friday, 8 to 17
@@ -117,14 +146,17 @@ func TestLatenessInWords(t *testing.T) {
 		"three days late":  {time.Date(2026, 3, 24, 0, 0, 0, 0, time.UTC), 60, "3 days late"},
 		"a day late":       {time.Date(2026, 3, 26, 0, 0, 0, 0, time.UTC), 60, "1 day late"},
 		// Friday noon to Monday's end: 5 + 9 h for each of two people.
-		"tight":        {time.Date(2026, 3, 30, 0, 0, 0, 0, time.UTC), 29 * 60, "tight: 29 h left, 28 h until then for 2 pairs of hands"},
-		"enough":       {time.Date(2026, 3, 30, 0, 0, 0, 0, time.UTC), 28 * 60, ""},
+		"tight": {time.Date(2026, 3, 30, 0, 0, 0, 0, time.UTC), 26 * 60,
+			"tight: 29 h are left of all cars promised by Mon 30 Mar 2026, 28 h of hands until then"},
+		"enough":       {time.Date(2026, 3, 30, 0, 0, 0, 0, time.UTC), 25 * 60, ""},
 		"nothing left": {time.Date(2026, 3, 24, 0, 0, 0, 0, time.UTC), 0, ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			c := restoration.Car{State: restoration.CarInWork, PromisedOn: tc.promised}
-			require.Equal(t, tc.want, lateness(c, tc.left, 2, cal, noon, time.UTC))
+			c := restoration.Car{ID: 1, State: restoration.CarInWork, PromisedOn: tc.promised}
+			earlier := restoration.Car{ID: 2, State: restoration.CarInWork, PromisedOn: time.Date(2026, 3, 28, 0, 0, 0, 0, time.UTC)}
+			cars := []restoration.CarRoll{{Car: c, Roll: restoration.Roll{Left: tc.left}}, {Car: earlier, Roll: restoration.Roll{Left: 180}}}
+			require.Equal(t, tc.want, newDates(cars, 2, cal, noon, time.UTC).words(c))
 		})
 	}
 }

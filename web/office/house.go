@@ -84,7 +84,7 @@ func (o *Office) houseRoutes(r chi.Router) {
 func numberIn(r *http.Request, name string) (int64, error) {
 	id, err := strconv.ParseInt(chi.URLParam(r, name), 10, 64)
 	if err != nil || id < 1 {
-		return 0, restoration.Problemf(restoration.TroubleNotFound, "", "There is nothing at this address. Go back and take the way by the links.")
+		return 0, restoration.Problemf(restoration.TroubleNotFound, "", "There is nothing at this address. Go back and use the links.")
 	}
 	return id, nil
 }

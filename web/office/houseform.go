@@ -17,7 +17,7 @@ import (
 // maxForm is the largest form without a file, in bytes.
 const maxForm = 1 << 20
 
-// The longest texts, in signs.
+// The longest texts, in characters.
 const (
 	maxLine  = 60
 	maxText  = 2000
@@ -159,7 +159,7 @@ func (f *form) check(name, s string, most int, controls string) {
 		f.fault(name, "The text holds a sign that can't be shown. Type it again by hand.")
 	}
 	if n := utf8.RuneCountInString(s); n > most {
-		f.fault(name, "The text has %d signs; shorten it to %d.", n, most)
+		f.fault(name, "The text has %d characters; shorten it to %d.", n, most)
 	}
 }
 

@@ -34,7 +34,7 @@ func (o *Office) previewList(r *http.Request, f *form) (*preview, error) {
 		return nil, nil
 	}
 	if utf8.ValidString(text) && strings.ContainsRune(text, utf8.RuneError) {
-		f.fault(listText, "The text holds signs that could not be read, shown as �. Correct them here, or choose the file again, saved as UTF-8.")
+		f.fault(listText, "The text holds characters that could not be read, shown as �. Correct them here, or choose the file again, saved as UTF-8.")
 	}
 	routes, err := o.shop.Routes(r.Context())
 	if err != nil {

@@ -9,18 +9,39 @@ import (
 	"scumble/web/ui"
 )
 
-// lateness says in words how a car stands against its promised date; "" when there
-// is nothing to fear or nothing promised.
-func lateness(c restoration.Car, left restoration.Minutes, hands int, cal restoration.Calendar, now time.Time, loc *time.Location) string {
-	switch restoration.LatenessOf(c, left, hands, cal, now, loc) {
+// dates are how the cars of the shop stand against what was promised. The hands work
+// for all of them, so no car is judged alone.
+type dates struct {
+	cars    []restoration.CarRoll
+	outlook map[int64]restoration.Lateness
+	hands   int
+	cal     restoration.Calendar
+	now     time.Time
+	loc     *time.Location
+}
+
+func newDates(cars []restoration.CarRoll, hands int, cal restoration.Calendar, now time.Time, loc *time.Location) dates {
+	return dates{cars, restoration.Outlook(cars, hands, cal, now, loc), hands, cal, now, loc}
+}
+
+func (d dates) of(c restoration.Car) restoration.Lateness { return d.outlook[c.ID] }
+
+// words say how a car stands; "" when there is nothing to fear or nothing promised.
+func (d dates) words(c restoration.Car) string {
+	switch d.of(c) {
 	case restoration.Late:
-		return ui.Count(max(daysApart(dayIn(c.PromisedOn, loc), now, loc), 1), "day", "days") + " late"
+		return ui.Count(max(daysApart(dayIn(c.PromisedOn, d.loc), d.now, d.loc), 1), "day", "days") + " late"
 	case restoration.Tight:
-		have := cal.Between(now, dayIn(c.PromisedOn, loc).AddDate(0, 0, 1), loc)
-		return fmt.Sprintf("tight: %s left, %s until then for %s", hoursOf(left),
-			hoursOf(have*restoration.Minutes(max(hands, 1))), ui.Count(max(hands, 1), "pair of hands", "pairs of hands"))
+		return "tight: " + d.tight(c)
 	}
 	return ""
+}
+
+// tight says why a promised date is tight.
+func (d dates) tight(c restoration.Car) string {
+	have := d.cal.Between(d.now, dayIn(c.PromisedOn, d.loc).AddDate(0, 0, 1), d.loc) * restoration.Minutes(max(d.hands, 1))
+	return fmt.Sprintf("%s are left of all cars promised by %s, %s of hands until then",
+		hoursOf(restoration.PromisedBy(d.cars, c.PromisedOn)), promisedWords(c, d.loc), hoursOf(have))
 }
 
 // daysApart is how many calendar days lie between two instants in the shop's zone.

@@ -41,6 +41,7 @@ func lookGroups(d shopData, all bool) []lookGroup {
 	groups := []lookGroup{
 		{Word: "Refused entries", Items: d.refusedItems()},
 		{Word: "Late cars", Items: d.lateItems()},
+		{Word: "Tight dates", Items: d.tightItems()},
 		{Word: "Recoat windows", Items: d.windowItems()},
 		{Word: "Held", Items: d.heldItems()},
 		{Word: "Worked against a wait", Items: d.overrideItems()},
@@ -74,14 +75,31 @@ func (d shopData) refusedItems() []lookItem {
 }
 
 func (d shopData) lateItems() []lookItem {
+	dates := d.dates()
 	late := slices.DeleteFunc(slices.Clone(d.Roll.Cars), func(c restoration.CarRoll) bool {
-		return d.lateness(c) != restoration.Late
+		return dates.of(c.Car) != restoration.Late
 	})
 	slices.SortStableFunc(late, func(a, b restoration.CarRoll) int { return a.Car.PromisedOn.Compare(b.Car.PromisedOn) })
 	var out []lookItem
 	for _, c := range late {
-		out = append(out, lookItem{Car: c.Car.WorkOrder, Text: c.Car.Name + ": " + d.latenessWords(c),
+		out = append(out, lookItem{Car: c.Car.WorkOrder, Text: c.Car.Name + ": " + dates.words(c.Car),
 			Note: joinWords("promised "+promisedWords(c.Car, d.Loc), hoursOf(c.Left)+" left"), Href: carPath(c.Car.WorkOrder)})
+	}
+	return out
+}
+
+// tightItems are the cars that won't be ready if everything promised before them is
+// done first.
+func (d shopData) tightItems() []lookItem {
+	dates := d.dates()
+	var out []lookItem
+	for _, c := range slices.SortedStableFunc(slices.Values(d.Roll.Cars), func(a, b restoration.CarRoll) int {
+		return a.Car.PromisedOn.Compare(b.Car.PromisedOn)
+	}) {
+		if dates.of(c.Car) == restoration.Tight {
+			out = append(out, lookItem{Car: c.Car.WorkOrder, Text: c.Car.Name + ": " + dates.tight(c.Car), Note: hoursOf(c.Left) + " of it on this car",
+				Href: carPath(c.Car.WorkOrder)})
+		}
 	}
 	return out
 }

@@ -114,7 +114,7 @@ func parseScheme(f *form) (ground, grain string) {
 func parseColour(f *form, name string) string {
 	c := "#" + strings.TrimPrefix(strings.ToLower(strings.TrimSpace(f.get(name))), "#")
 	if !hexColour.MatchString(c) {
-		f.fault(name, "Write a colour as # and six signs of 0–9 and a–f, such as #9a6a3c.")
+		f.fault(name, "Write a colour as # and six characters of 0–9 and a–f, such as #9a6a3c.")
 		return ""
 	}
 	return c

@@ -17,13 +17,13 @@ type obstacle struct {
 	Href string // where it can be looked at; "" for none
 }
 
-// maxHeldNamed is how many held pieces are named one by one.
-const maxHeldNamed = 3
+// maxNamed is how many pieces or entries of a sort are named one by one.
+const maxNamed = 3
 
-// obstacles names what holds a car, worst first: the car itself on hold, pieces on
-// hold, nothing but waits, a shut recoat window, the stage with most of the work, and
-// the piece that is furthest behind.
-func (v pieceView) obstacles(pieces []restoration.Piece, roll restoration.Roll) []obstacle {
+// obstacles names what holds a car, worst first: the car itself on hold, pieces sent
+// back, pieces on hold, refused entries, nothing but waits, a shut recoat window; then
+// the stage with most of the work, and the piece that is furthest behind.
+func (v pieceView) obstacles(pieces []restoration.Piece, refused []restoration.Entry, roll restoration.Roll) []obstacle {
 	if v.Car.State == restoration.CarDelivered || roll.Left == 0 {
 		return nil
 	}
@@ -34,11 +34,51 @@ func (v pieceView) obstacles(pieces []restoration.Piece, roll restoration.Roll) 
 			Help: hoursOf(roll.Left) + " stand still until it is released.",
 		})
 	}
+	out = append(out, v.sentBack(pieces)...)
 	out = append(out, v.heldPieces(pieces)...)
+	out = append(out, v.refusedEntries(refused)...)
 	out = append(out, v.onlyWaits(pieces, roll)...)
 	out = append(out, v.shutWindows(pieces)...)
 	out = append(out, v.heaviestStage(pieces, roll)...)
 	return append(out, v.furthestBehind(pieces)...)
+}
+
+// sentBack names the pieces with rework left, most of it first.
+func (v pieceView) sentBack(pieces []restoration.Piece) []obstacle {
+	rows := slices.DeleteFunc(v.rows(pieces), func(row pieceRow) bool { return row.Rework == 0 })
+	slices.SortStableFunc(rows, func(a, b pieceRow) int { return cmp.Compare(b.Rework, a.Rework) })
+	var out []obstacle
+	for _, row := range rows[:min(len(rows), maxNamed)] {
+		out = append(out, obstacle{
+			Text: fmt.Sprintf("%s was sent back: %s of rework left.", upperFirst(row.Title), hoursOf(row.Rework)),
+			Help: fmt.Sprintf("Next is %s: %s.", lowerFirst(row.Next), row.Words),
+			Href: row.Href,
+		})
+	}
+	if more := len(rows) - maxNamed; more > 0 {
+		out = append(out, obstacle{
+			Text: ui.Count(more, "more piece was", "more pieces were") + " sent back.",
+			Href: withQuery(carPath(v.Car.WorkOrder), filterNow, nowRework) + "#pieces",
+		})
+	}
+	return out
+}
+
+// refusedEntries names what was entered, refused and not settled yet.
+func (v pieceView) refusedEntries(refused []restoration.Entry) []obstacle {
+	var out []obstacle
+	for _, e := range refused[:min(len(refused), maxNamed)] {
+		line := historyLineOf(e, v.Now, v.Loc)
+		x := obstacle{Text: line.Words, Help: line.Allowed, Href: line.Href}
+		if line.Piece != "" {
+			x.Text = upperFirst(line.Piece) + ": " + line.Words
+		}
+		out = append(out, x)
+	}
+	if more := len(refused) - maxNamed; more > 0 {
+		out = append(out, obstacle{Text: ui.Count(more, "more entry was", "more entries were") + " refused.", Href: "/office?all=1#look"})
+	}
+	return out
 }
 
 func (v pieceView) heldPieces(pieces []restoration.Piece) []obstacle {
@@ -49,17 +89,17 @@ func (v pieceView) heldPieces(pieces []restoration.Piece) []obstacle {
 		return cmp.Or(a.Holding.Since.Compare(b.Holding.Since), cmp.Compare(b.Sum.Left, a.Sum.Left))
 	})
 	var out []obstacle
-	for _, p := range held[:min(len(held), maxHeldNamed)] {
+	for _, p := range held[:min(len(held), maxNamed)] {
 		out = append(out, obstacle{
 			Text: fmt.Sprintf("%s is held for %s: %s.", upperFirst(p.Title()), daysSince(p.Holding.Since, v.Now), p.Holding.Reason),
 			Help: hoursOf(p.Sum.Left) + " can't be worked until it is released.",
 			Href: piecePath(p.ID),
 		})
 	}
-	if more := len(held) - maxHeldNamed; more > 0 {
+	if more := len(held) - maxNamed; more > 0 {
 		out = append(out, obstacle{
 			Text: ui.Count(more, "more piece is", "more pieces are") + " held.",
-			Href: withQuery(carPath(v.Car.WorkOrder), filterNow, nowHeld),
+			Href: withQuery(carPath(v.Car.WorkOrder), filterNow, nowHeld) + "#pieces",
 		})
 	}
 	return out
@@ -72,7 +112,7 @@ func (v pieceView) onlyWaits(pieces []restoration.Piece, roll restoration.Roll) 
 	}
 	first := slices.MinFunc(pieces, func(a, b restoration.Piece) int { return v.gate(a).Compare(v.gate(b)) })
 	return []obstacle{{
-		Text: fmt.Sprintf("Nothing can be worked now: %s wait for paint to harden.", hoursOf(roll.Waiting)),
+		Text: fmt.Sprintf("Nothing can be worked now: %s lie on pieces that wait for paint to harden.", hoursOf(roll.Waiting)),
 		Help: fmt.Sprintf("First again is %s, %s (%s).", first.Title(),
 			ui.Clock(first.Sum.GateFrom, v.Now, v.Loc), ui.Span(first.Sum.GateFrom, v.Now)),
 		Href: piecePath(first.ID),
@@ -128,19 +168,32 @@ func (v pieceView) heaviestStage(pieces []restoration.Piece, roll restoration.Ro
 	}
 	help := "No piece has come that far yet: the stages before it come first."
 	if here > 0 {
-		help = fmt.Sprintf("%s next there, %d of them can be worked now.", ui.Count(here, "piece is", "pieces are"), workable)
+		help = fmt.Sprintf("%s next there; %d of these can be worked now.", ui.Count(here, "piece is", "pieces are"), workable)
 	}
 	return []obstacle{{
 		Text: fmt.Sprintf("Most of the work lies in %s: %s on %s.", lowerFirst(top.Name), hoursOf(top.Left), ui.Count(top.Pieces, "piece", "pieces")),
 		Help: help,
-		Href: withQuery(carPath(v.Car.WorkOrder), filterStage, top.Stage),
+		Href: withQuery(carPath(v.Car.WorkOrder), filterTodo, top.Stage) + "#pieces",
 	}}
 }
 
+// reachedAt is how far along its route a piece has come; −1 as it came in.
+func (v pieceView) reachedAt(p restoration.Piece) int {
+	return v.Routes[p.RouteID].Position(p.Sum.Reached)
+}
+
+// furthestBehind names the piece at the earliest stage, of several the one with most
+// hours left.
 func (v pieceView) furthestBehind(pieces []restoration.Piece) []obstacle {
-	last := slices.MaxFunc(pieces, func(a, b restoration.Piece) int { return cmp.Compare(a.Sum.Left, b.Sum.Left) })
-	if last.Sum.Left == 0 || last.Holding != nil {
+	open := slices.DeleteFunc(slices.Clone(pieces), func(p restoration.Piece) bool { return p.Sum.NextStep.IsZero() })
+	if len(open) == 0 {
 		return nil
+	}
+	last := slices.MinFunc(open, func(a, b restoration.Piece) int {
+		return cmp.Or(cmp.Compare(v.reachedAt(a), v.reachedAt(b)), cmp.Compare(b.Sum.Left, a.Sum.Left))
+	})
+	if last.Holding != nil {
+		return nil // it is named among the held ones
 	}
 	row := v.row(last)
 	return []obstacle{{

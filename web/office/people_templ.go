@@ -70,13 +70,13 @@ func peoplePage(p peopleProps) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = ui.Field(ui.FieldProps{Name: "pin", Label: "PIN", Type: "password", Mode: "numeric", Complete: "new-password", MaxLen: 8, Width: "short",
-				Error: p.Form.error("pin"), Hint: "4 to 8 digits, for the tablet. A technician needs one."}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.Field(ui.FieldProps{Name: "pin", Label: "PIN", Type: "password", Mode: "numeric", Complete: "new-password", MaxLen: 8, Width: "short", ByHint: true,
+				Error: p.Form.error("pin"), Hint: "4 to 8 digits, for the tablet. A technician needs one; an owner may leave it empty."}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = ui.Field(ui.FieldProps{Name: "password", Label: "Password", Type: "password", Complete: "new-password", Width: "mid",
-				Error: p.Form.error("password"), Hint: "At least 10 signs, for the office. An owner needs one."}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.Field(ui.FieldProps{Name: "password", Label: "Password", Type: "password", Complete: "new-password", Width: "mid", ByHint: true,
+				Error: p.Form.error("password"), Hint: "At least 10 characters, for the office. An owner needs one; a technician may leave it empty."}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -570,7 +570,7 @@ func secretForms(p personProps) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			templ_7745c5c3_Err = ui.Field(ui.FieldProps{Name: "password", Label: "New password", Type: "password", Complete: "new-password",
-				Required: true, Error: p.Form.error("password"), Hint: "At least 10 signs, for the office."}).Render(ctx, templ_7745c5c3_Buffer)
+				Required: true, Error: p.Form.error("password"), Hint: "At least 10 characters, for the office."}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -71,7 +71,7 @@ func (o *Office) showPieceHistory(w http.ResponseWriter, r *http.Request) error 
 	}
 	v := visitOf(r)
 	path := piecePath(piece.ID)
-	p := o.page(r, ui.PageProps{Title: "What happened", Eyebrow: piece.Name, Nav: "shop"})
+	p := o.page(r, ui.PageProps{Title: "What happened", Eyebrow: piece.Title(), Nav: "shop"})
 	return web.Render(w, r, http.StatusOK, historyPage(p, path, historyLines(entries, v.Now, v.Loc, false), olderEntries(entries, path+"/history")))
 }
 

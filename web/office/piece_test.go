@@ -33,7 +33,7 @@ func TestTickFromTheOffice(t *testing.T) {
 	require.Equal(t, http.StatusSeeOther, a.code)
 	require.Equal(t, path, a.to)
 	page := f.page(path)
-	require.Contains(t, page.text(), "Ticked stripped; 1 h 15 min logged.")
+	require.Contains(t, page.text(), "Ticked stripped; 1.25 h logged.")
 	require.Contains(t, page.within("past").text(), "Ada Quill · office")
 	require.Equal(t, restoration.Minutes(75), f.found(pieces[0].ID).Steps[0].Logged)
 }
@@ -79,7 +79,7 @@ func TestDoubleSubmitIsOneEntry(t *testing.T) {
 	form := url.Values{"kind": {"log time"}, "step": {pieces[0].Sum.NextStep.String()}, "hours": {"2"}, "id": {newID().String()}}
 	for range 2 {
 		require.Equal(t, path, f.post(path+"/entries", form).to)
-		require.Contains(t, f.page(path).text(), "Done. Logged time")
+		require.Contains(t, f.page(path).text(), "Saved. Logged time")
 	}
 	require.Equal(t, restoration.Minutes(120), f.found(pieces[0].ID).Steps[0].Logged)
 }
@@ -96,7 +96,7 @@ func TestEntriesOfAPiece(t *testing.T) {
 		}, "in hand"},
 		"only what is left": {url.Values{"kind": {"log time"}, "step": {"next"}, "still": {"0,5"}}, func(t *testing.T, p restoration.Piece) {
 			require.Equal(t, restoration.Minutes(30), p.Steps[0].Left)
-		}, "30 min still to go"},
+		}, "0.5 h still to go"},
 		"skip": {url.Values{"kind": {"skip"}, "step": {"next"}, "reason": {"bare already"}}, func(t *testing.T, p restoration.Piece) {
 			require.Equal(t, restoration.StepSkipped, p.Steps[0].State)
 		}, "bare already"},
@@ -144,7 +144,7 @@ func TestWrongEntriesKeepWhatWasTyped(t *testing.T) {
 		"skip without reason": {url.Values{"kind": {"skip"}, "step": {step}, "note": {"keep me"}}, "reason", "Say why"},
 		"hold without reason": {url.Values{"kind": {"hold"}, "hold_reason": {""}}, "hold_reason", "Say what the piece waits for."},
 		"empty note":          {url.Values{"kind": {"note"}, "memo": {" "}}, "memo", "Write the note"},
-		"long place":          {url.Values{"kind": {"move"}, "place": {strings.Repeat("x", 61)}}, "place", "61 signs"},
+		"long place":          {url.Values{"kind": {"move"}, "place": {strings.Repeat("x", 61)}}, "place", "61 characters"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			a := f.submit(path+"/entries", tc.form)
@@ -179,7 +179,7 @@ func TestSendBackFromTheOffice(t *testing.T) {
 	require.Equal(t, "grained", p.Sum.NextStage, "a cut-through goes back to the grain")
 	page := f.page(path).within("live")
 	require.Contains(t, page.text(), "rework")
-	require.Len(t, page.all("tr", "class", "old-pass"), 4)
+	require.Len(t, page.all("tr", "class", "old-pass"), 3, "grained, cleared and cut; fitted was never begun")
 }
 
 func TestUntickStandsAtTheLastStep(t *testing.T) {

@@ -46,7 +46,7 @@ type piecePage struct {
 // stepLine is one step of one pass.
 type stepLine struct {
 	ID          string
-	Look        ui.Look
+	Look        restoration.Look
 	Stage       string
 	Pass        int
 	State       string
@@ -88,20 +88,23 @@ type nextStep struct {
 func newPiecePage(d pieceData, page ui.PageProps, f *form) piecePage {
 	loc := d.Settings.Location()
 	v := pieceView{Car: d.Car, Routes: map[int64]restoration.Route{d.Route.ID: d.Route}, Now: d.Now, Loc: loc}
-	page.Title = d.Piece.Name
+	page.Title = d.Piece.Title()
 	page.Eyebrow = joinWords("Work order "+d.Car.WorkOrder, d.Car.Name, where(d.Piece.Details))
 	path := piecePath(d.Piece.ID)
 	p := piecePage{
 		Page: page, Path: path, CarPath: carPath(d.Car.WorkOrder), CarName: d.Car.Name,
 		Scheme: ui.NewScheme(d.Car.Ground, d.Car.Grain), Row: v.row(d.Piece),
 		Facts: pieceFacts(d), Note: d.Piece.Note, Held: d.Piece.Holding != nil, Removed: d.Piece.Removed,
-		Defects: defectOptions(), Back: backOptions(d.Piece, d.Route), Now: d.Now, Loc: loc,
+		Defects: defectOptions(d.Piece, d.Route), Back: backOptions(d.Piece, d.Route), Now: d.Now, Loc: loc,
 		History: historyLines(d.History, d.Now, loc, false), Older: olderEntries(d.History, path+"/history"), Form: f,
 	}
 	for _, s := range d.Piece.Steps {
+		p.Sum.add(s)
+		if !s.Current() && s.Logged == 0 && s.DoneAt.IsZero() {
+			continue // never begun: it stands again in the pass that took its place
+		}
 		line := stepLineOf(s, d.Piece, d.Route)
 		p.Steps = append(p.Steps, line)
-		p.Sum.add(s)
 		if s.ID == d.Planning && line.PlanHref != "" {
 			p.Plan = &line
 		}
@@ -122,13 +125,13 @@ func (t *stepSum) add(s restoration.Step) {
 
 func stepLineOf(s restoration.Step, p restoration.Piece, r restoration.Route) stepLine {
 	line := stepLine{
-		ID: s.ID.String(), Stage: s.Stage, Look: ui.LookOther, Pass: s.Pass, State: string(s.State), Rework: s.Rework,
+		ID: s.ID.String(), Stage: s.Stage, Look: restoration.LookOther, Pass: s.Pass, State: string(s.State), Rework: s.Rework,
 		Old: !s.Current(), Planned: s.Planned, Overtyped: s.Overtyped, Logged: s.Logged, Left: s.Left,
 		Said: s.StillToGo != nil && s.Left > 0, Touch: s.TouchAgain, Late: s.TooLate, Reason: s.Reason,
 		Untick: mayUntick(s, p), EntryID: newID().String(),
 	}
 	if stage, ok := r.Stage(s.Stage); ok {
-		line.Stage, line.Look = stage.Name, ui.Look(stage.Look)
+		line.Stage, line.Look = stage.Name, stage.Look
 	}
 	switch {
 	case s.State == restoration.StepInHand:
@@ -241,27 +244,27 @@ func gradeWords(d restoration.Details) string {
 	return word(d.Grade)
 }
 
-func defectOptions() []ui.Option {
+// defectOptions begin with what is usually found at the stage that was reached or
+// at the next one.
+func defectOptions(p restoration.Piece, r restoration.Route) []ui.Option {
 	out := []ui.Option{{Word: "choose what went wrong"}}
-	for _, d := range restoration.Defects() {
+	next, _ := r.Stage(p.Sum.NextStage)
+	for _, d := range restoration.DefectsAt(p.Sum.Look, next.Look) {
 		out = append(out, ui.Option{Value: d.Key, Word: d.Name + ": " + d.Sign})
 	}
 	return out
 }
 
-// backOptions are the stages to which a piece may be sent back: those up to the one
-// that is its turn. The first leaves it to the table of defects.
+// backOptions are the stages to which a piece may be sent back. The first leaves it
+// to the table of defects.
 func backOptions(p restoration.Piece, r restoration.Route) []ui.Option {
-	if p.Sum.Reached == "" {
+	stages := restoration.BackStages(p, r)
+	if len(stages) == 0 {
 		return nil
 	}
 	out := []ui.Option{{Word: "as usual for the defect"}}
-	last := len(r.Stages) - 1
-	if i := r.Position(p.Sum.NextStage); i >= 0 {
-		last = i
-	}
-	for _, s := range r.Stages[:last+1] {
-		out = append(out, ui.Option{Value: s.Key, Word: s.Name})
+	for _, stage := range stages {
+		out = append(out, ui.Option{Value: stage.Key, Word: stage.Name})
 	}
 	return out
 }

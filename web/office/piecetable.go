@@ -14,6 +14,7 @@ import (
 // Keys under which the piece table keeps its filter in the address.
 const (
 	filterStage  = "stage" // the stage that comes next
+	filterTodo   = "todo"  // a stage that is still to do
 	filterSet    = "set"
 	filterZone   = "zone"
 	filterPerson = "person" // who has it in hand, or ticked its last step
@@ -37,15 +38,16 @@ const noSet = "-"
 type pieceRow struct {
 	ID       string
 	Href     string
-	Name     string
+	Name     string // without its side, which stands in Zone
+	Title    string // with its side, for sentences
 	Label    string
 	Zone     string // with side and place
 	Set      string
 	Own      string // the piece's own scheme, where it differs from the car's
 	LiesAt   string
-	Look     ui.Look // reached
+	Look     restoration.Look // reached
 	Reached  string
-	NextLook ui.Look
+	NextLook restoration.Look
 	Next     string // "" when finished
 	Now      string // filter word
 	Words    string // "can be worked now", "waits until Fri 07:40"
@@ -57,12 +59,21 @@ type pieceRow struct {
 	Planned  restoration.Minutes
 	Logged   restoration.Minutes
 	Left     restoration.Minutes
-	Rework   bool
+	SentBack bool
+	Rework   restoration.Minutes // the part of Left that does again what had been done
 
 	order    int // of the piece in its car
 	stageAt  int // position of the next stage, for sorting
 	stageKey string
 	zoneKey  string
+	todo     []todoStage
+}
+
+// todoStage is a stage that a piece has still to go through.
+type todoStage struct {
+	key, name string
+	at        int
+	left      restoration.Minutes
 }
 
 // pieceView is what the rows of a car's pieces are made from.
@@ -86,18 +97,24 @@ func (v pieceView) rows(pieces []restoration.Piece) []pieceRow {
 func (v pieceView) row(p restoration.Piece) pieceRow {
 	route := v.Routes[p.RouteID]
 	row := pieceRow{
-		ID: p.ID.String(), Href: piecePath(p.ID), Name: p.Name, Label: p.Label,
+		ID: p.ID.String(), Href: piecePath(p.ID), Name: p.Name, Title: p.Title(), Label: p.Label,
 		Zone: where(p.Details), Set: p.Set, Own: p.Scheme, LiesAt: p.LiesAt,
-		Look: ui.Look(p.Sum.Look), Reached: stageWord(route, p.Sum.Reached),
-		Left: p.Sum.Left, Rework: p.Sum.SentBack, stageKey: p.Sum.NextStage, zoneKey: string(p.Zone),
+		Look: p.Sum.Look, Reached: stageWord(route, p.Sum.Reached),
+		Left: p.Sum.Left, SentBack: p.Sum.SentBack, stageKey: p.Sum.NextStage, zoneKey: string(p.Zone),
 		stageAt: len(route.Stages),
 	}
 	if next, ok := route.Stage(p.Sum.NextStage); ok {
-		row.Next, row.NextLook, row.stageAt = next.Name, ui.Look(next.Look), route.Position(next.Key)
+		row.Next, row.NextLook, row.stageAt = next.Name, next.Look, route.Position(next.Key)
 	}
 	for _, s := range p.Steps {
 		row.Planned += s.Counted
 		row.Logged += s.Logged
+		if s.Rework {
+			row.Rework += s.Left
+		}
+		if s.Current() && !s.Settled() {
+			row.todo = append(row.todo, todoStage{s.Stage, stageWord(route, s.Stage), s.Position, s.Left})
+		}
 	}
 	row.PersonID, row.Who = lastHand(p)
 	v.stand(p, &row)
@@ -184,7 +201,7 @@ func joinWords(parts ...string) string {
 // stageWord is the shop's word for a stage that was reached.
 func stageWord(r restoration.Route, key string) string {
 	if key == "" {
-		return ui.LookBare.Word()
+		return ui.LookWord(restoration.LookBare)
 	}
 	if s, ok := r.Stage(key); ok {
 		return s.Name
@@ -206,12 +223,27 @@ func (row pieceRow) matches(q url.Values) bool {
 	if row.PersonID != 0 {
 		person = formatID(row.PersonID)
 	}
-	return picked(q, filterStage, row.stageKey) && picked(q, filterSet, set) &&
+	return picked(q, filterStage, row.stageKey) && row.hasToDo(q.Get(filterTodo)) && picked(q, filterSet, set) &&
 		picked(q, filterZone, row.zoneKey) && picked(q, filterPerson, person) && row.stands(q.Get(filterNow))
 }
 
+func (row pieceRow) hasToDo(stage string) bool {
+	return stage == "" || slices.ContainsFunc(row.todo, func(s todoStage) bool { return s.key == stage })
+}
+
+// leftAt is what the piece has left at a stage.
+func (row pieceRow) leftAt(stage string) restoration.Minutes {
+	var left restoration.Minutes
+	for _, s := range row.todo {
+		if s.key == stage {
+			left += s.left
+		}
+	}
+	return left
+}
+
 // stands tells whether the row belongs under the word. What is in hand can be
-// worked; what is sent back stands wherever its next step does.
+// worked; rework stands wherever the piece's next step does.
 func (row pieceRow) stands(word string) bool {
 	switch word {
 	case "":
@@ -219,7 +251,7 @@ func (row pieceRow) stands(word string) bool {
 	case nowWorkable:
 		return row.Now == nowWorkable || row.Now == nowInHand
 	case nowRework:
-		return row.Rework
+		return row.Rework > 0
 	}
 	return row.Now == word
 }

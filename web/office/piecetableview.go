@@ -1,6 +1,7 @@
 package office
 
 import (
+	"cmp"
 	"net/url"
 	"slices"
 
@@ -20,6 +21,43 @@ type pieceTable struct {
 	Planned  restoration.Minutes
 	Logged   restoration.Minutes
 	Left     restoration.Minutes
+	Part     *partColumn // nil where no part of what is left was asked for
+}
+
+// partColumn is the part of what is left that the address asks for: that of one
+// stage, or rework. It adds up to the figure whose link led here.
+type partColumn struct {
+	Word string
+	of   func(pieceRow) restoration.Minutes
+	Sum  restoration.Minutes
+}
+
+func newPartColumn(rows []pieceRow, q url.Values) *partColumn {
+	p := &partColumn{}
+	switch stage := q.Get(filterTodo); {
+	case stage != "" && len(rows) > 0:
+		p.Word, p.of = "Of it "+lowerFirst(todoWord(rows, stage))+", h", func(row pieceRow) restoration.Minutes { return row.leftAt(stage) }
+	case q.Get(filterNow) == nowRework:
+		p.Word, p.of = "Of it rework, h", func(row pieceRow) restoration.Minutes { return row.Rework }
+	default:
+		return nil
+	}
+	for _, row := range rows {
+		p.Sum += p.of(row)
+	}
+	return p
+}
+
+// todoWord is the shop's word for a stage that some of the rows have still to do.
+func todoWord(rows []pieceRow, stage string) string {
+	for _, row := range rows {
+		for _, s := range row.todo {
+			if s.key == stage {
+				return s.name
+			}
+		}
+	}
+	return stage
 }
 
 // newPieceTable filters and sorts rows by the address. bulk is the change that could
@@ -38,6 +76,7 @@ func newPieceTable(rows []pieceRow, address *url.URL, bulk *form) pieceTable {
 		t.Logged += row.Logged
 		t.Left += row.Left
 	}
+	t.Part = newPartColumn(t.Rows, q)
 	if bulk != nil {
 		for _, id := range bulk.values["piece"] {
 			t.Selected[id] = true
@@ -48,7 +87,7 @@ func newPieceTable(rows []pieceRow, address *url.URL, bulk *form) pieceTable {
 
 // pieceFilters offers only what the pieces of this car have.
 func pieceFilters(rows []pieceRow, q url.Values) []ui.SelectProps {
-	stage := choices{first: "every stage"}
+	stage, todo := choices{first: "every stage"}, choices{first: "any stage"}
 	set := choices{first: "every set"}
 	zone := choices{first: "every zone"}
 	person := choices{first: "everybody"}
@@ -56,6 +95,9 @@ func pieceFilters(rows []pieceRow, q url.Values) []ui.SelectProps {
 	sortRows(byStage, "stage")
 	for _, row := range byStage {
 		stage.add(row.stageKey, "next: "+row.Next)
+	}
+	for _, s := range todoStages(rows) {
+		todo.add(s.key, s.name)
 	}
 	bySet := slices.Clone(rows)
 	sortRows(bySet, "set")
@@ -77,17 +119,27 @@ func pieceFilters(rows []pieceRow, q url.Values) []ui.SelectProps {
 		}
 	}
 	return []ui.SelectProps{
-		stage.selectOf(filterStage, "Next stage", q), set.selectOf(filterSet, "Set", q),
+		stage.selectOf(filterStage, "Next stage", q), todo.selectOf(filterTodo, "Still to do", q), set.selectOf(filterSet, "Set", q),
 		zone.selectOf(filterZone, "Zone", q), person.selectOf(filterPerson, "Person", q), nowFilter(q),
 	}
+}
+
+// todoStages are the stages that any of the rows has still to do, in their order.
+func todoStages(rows []pieceRow) []todoStage {
+	var out []todoStage
+	for _, row := range rows {
+		out = append(out, row.todo...)
+	}
+	slices.SortStableFunc(out, func(a, b todoStage) int { return cmp.Compare(a.at, b.at) })
+	return out
 }
 
 func nowFilter(q url.Values) ui.SelectProps {
 	return ui.SelectProps{Name: filterNow, Label: "Now", Value: q.Get(filterNow), Options: []ui.Option{
 		{Word: "anything"},
-		{Value: nowWorkable, Word: "can be worked"}, {Value: nowWaiting, Word: "waiting"},
+		{Value: nowWorkable, Word: "can be worked now"}, {Value: nowWaiting, Word: "wait for paint"},
 		{Value: nowHeld, Word: "held"}, {Value: nowInHand, Word: "in hand"},
-		{Value: nowRework, Word: "sent back"}, {Value: nowFinished, Word: "finished"},
+		{Value: nowRework, Word: "with rework left"}, {Value: nowFinished, Word: "finished"},
 	}}
 }
 

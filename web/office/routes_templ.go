@@ -147,7 +147,7 @@ func routeLine(r routeRow) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = ui.Swatch(ui.NewScheme("", ""), ui.Look(s.Look), s.Name).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.Swatch(ui.NewScheme("", ""), s.Look, s.Name).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -32,7 +32,7 @@ type stageForm struct {
 	Key     string
 	Title   string
 	Brief   string // what stands beside the title while the stage is folded
-	Look    ui.Look
+	Look    restoration.Look
 	Shipped []string // cautions that may be added to, never taken away
 	Open    bool     // unfolded: new, or something is wrong with it
 	Last    bool
@@ -151,7 +151,7 @@ func stageForms(f *form) []stageForm {
 		prefix := stagePrefix(i)
 		out[i] = stageForm{
 			Index: i, Prefix: prefix, Key: f.get(prefix + "key"), Title: f.get(prefix + "name"), Brief: stageBrief(f, prefix),
-			Look: ui.Look(f.get(prefix + "look")), Shipped: shippedCautions(f, prefix), Last: i == n-1,
+			Look: restoration.Look(f.get(prefix + "look")), Shipped: shippedCautions(f, prefix), Last: i == n-1,
 		}
 		out[i].Open = out[i].Title == "" || slices.ContainsFunc(f.faults, func(e ui.FieldError) bool {
 			return strings.HasPrefix(e.Name, prefix)

@@ -51,7 +51,7 @@ func newSearchPage(q string, hits []restoration.Hit) searchPage {
 	for _, h := range hits {
 		line := hitLine{Href: carPath(h.WorkOrder), Title: h.Car, Where: joinWords("work order "+h.WorkOrder, h.Customer)}
 		if !h.PieceID.IsZero() {
-			line = hitLine{Href: piecePath(h.PieceID), Title: h.Piece, Where: joinWords(h.Label, string(h.Zone), h.WorkOrder, h.Car)}
+			line = hitLine{Href: piecePath(h.PieceID), Title: h.Title(), Where: joinWords(h.Label, string(h.Zone), h.WorkOrder, h.Car)}
 		}
 		p.Hits = append(p.Hits, line)
 	}

@@ -46,7 +46,7 @@ func searchView(p searchPage) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			} else if len(p.Hits) == 0 {
-				templ_7745c5c3_Err = ui.Empty(ui.EmptyProps{Text: "Nothing found for “" + p.Query + "”.", Next: "Try part of the name, the work order or the five signs of the label."}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.Empty(ui.EmptyProps{Text: "Nothing found for “" + p.Query + "”.", Next: "Try part of the name, the work order or the five characters of the label."}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

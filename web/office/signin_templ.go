@@ -152,7 +152,7 @@ func setupPage(p ui.PageProps, f *form) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			templ_7745c5c3_Err = ui.Field(ui.FieldProps{Name: "password", Label: "Password", Type: "password", Required: true, Complete: "new-password",
-				Error: f.error("password"), Hint: "At least 10 signs; three or four words are easy to keep in mind."}).Render(ctx, templ_7745c5c3_Buffer)
+				Error: f.error("password"), Hint: "At least 10 characters; three or four words are easy to keep in mind."}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -25,7 +25,7 @@ func TestSetUp(t *testing.T) {
 		"wrong code":     {"code", "AAAA-AAAA", "That is not the code"},
 		"no code":        {"code", "", "That is not the code"},
 		"no name":        {"name", " ", "Type your name"},
-		"short password": {"password", "short", "at least 10 signs"},
+		"short password": {"password", "short", "at least 10 characters"},
 	} {
 		v := url.Values{"code": good["code"], "name": good["name"], "password": good["password"]}
 		v.Set(c.field, c.value)

@@ -71,7 +71,7 @@ func (o *Office) addTablet(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	name := f.needed("name", "Type a name by which you know the tablet, such as Spray booth.")
+	name := f.needed("name", "Type a name by which you know the tablet, such as Cutting bench.")
 	if !f.ok() {
 		return o.renderTablets(w, r, http.StatusUnprocessableEntity, f, nil)
 	}

@@ -74,7 +74,7 @@ func tabletsPage(p tabletsProps) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "name", Label: "Name of the tablet", Required: true, MaxLen: maxLine,
-				Hint: "Where it hangs, such as Spray booth."})).Render(ctx, templ_7745c5c3_Buffer)
+				Hint: "Where it hangs, such as Cutting bench."})).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -1,6 +1,7 @@
 package office
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -22,6 +23,8 @@ type workPage struct {
 	Rows  []workRow
 	Count int
 	Left  restoration.Minutes
+	Says  string // what the hours left lie on
+	Part  *partColumn
 	Pager ui.PagerProps
 }
 
@@ -56,6 +59,8 @@ func newWorkPage(work []restoration.Work, v visit, page ui.PageProps, address *u
 		}
 	}
 	p.Count = len(rows)
+	p.Says = workWords(filter.Value, p.Count)
+	p.Part = newPartColumn(pieceRows(rows), url.Values{filterNow: {filter.Value}})
 	pages := (len(rows) + workRows - 1) / workRows
 	at, _ := strconv.Atoi(q.Get(ui.PageParam)) // what is no number is the first page
 	at = min(max(at, 1), max(pages, 1))
@@ -64,10 +69,29 @@ func newWorkPage(work []restoration.Work, v visit, page ui.PageProps, address *u
 	return p
 }
 
+// workWords says what the hours left lie on.
+func workWords(now string, count int) string {
+	pieces := ui.Count(count, "piece", "pieces")
+	words := map[string]string{nowWorkable: "on %s that can be worked now", nowWaiting: "on %s that wait for paint", nowHeld: "on %s on hold",
+		nowInHand: "on %s in hand", nowRework: "on %s with rework"}
+	if words[now] == "" {
+		return "on " + pieces
+	}
+	return fmt.Sprintf(words[now], pieces)
+}
+
+func pieceRows(rows []workRow) []pieceRow {
+	out := make([]pieceRow, len(rows))
+	for i, row := range rows {
+		out[i] = row.pieceRow
+	}
+	return out
+}
+
 // fill takes from the work what a piece without its steps does not say.
 func (row *workRow) fill(w restoration.Work) {
-	row.Next, row.NextLook = w.Stage.Name, ui.Look(w.Stage.Look)
-	row.Planned, row.Logged = w.Planned.Likely, w.Logged
+	row.Next, row.NextLook = w.Stage.Name, w.Stage.Look
+	row.Planned, row.Logged, row.Rework = w.Planned.Likely, w.Logged, w.ReworkLeft
 	if w.HandBy != 0 {
 		row.Who, row.PersonID = w.HandName, w.HandBy
 		if row.Now == nowWorkable {

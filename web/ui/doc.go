@@ -1,7 +1,8 @@
 // Package ui is what the three audiences share: page shells, swatches, the
 // interior plan, the hours strip and small form parts. Every component takes a
 // plain struct, formats it and decides nothing; the pages build the structs.
-// It holds no rule of the shop, reads no clock and knows no database.
+// It holds no rule of the shop, reads no clock and knows no database; looks and zones
+// are those of package restoration.
 //
 // No page may need inline script or style: geometry goes into SVG attributes,
 // everything else into the style sheets under static.
@@ -21,7 +22,7 @@
 //	@SwatchLarge(scheme, look, word)    the same, for a bench tile or a legend
 //	@Step(scheme, now, next, nowWord, nextWord)  now → next, for a bench tile
 //	@Legend(scheme)                     every look with its word and printed letter
-//	LookFor(stageName) Look             the look of a stage by its name; LookOther for a shop's own
+//	LookWord(look)                      the look's own word
 //
 // # Interior plan and hours
 //

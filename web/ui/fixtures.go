@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"net/url"
 	"time"
+
+	"scumble/internal/restoration"
 )
 
 // The fixtures feed the gallery and the tests: every component in every state.
@@ -26,27 +28,27 @@ const longName = "garnish moulding, upper, with the quarter-light channel, outer
 // some waiting, held, sent back, fixed in the car.
 func fixtureSaloon(href string) []PlanPiece {
 	p := pieceList{href: href}
-	p.add(ZoneFront, "", LookCut,
-		piece{"windscreen moulding", "left", .045, LookCut}, piece{"windscreen moulding", "right", .045, LookCleared},
-		piece{"header rail", "", .05, LookGrounded}, piece{"demister rail", "", .018, LookGrained},
-		piece{"instrument panel", "", .38, LookGrounded}, piece{"glove-box door", "", .07, LookGrained},
-		piece{"ash tray", "", .008, LookStripped}, piece{"clock bezel", "", .006, LookFitted}, piece{"speaker grille", "", .02, LookPrimed})
+	p.add(restoration.ZoneFront, "",
+		piece{"windscreen moulding", "left", .045, restoration.LookCut}, piece{"windscreen moulding", "right", .045, restoration.LookCleared},
+		piece{"header rail", "", .05, restoration.LookGrounded}, piece{"demister rail", "", .018, restoration.LookGrained},
+		piece{"instrument panel", "", .38, restoration.LookGrounded}, piece{"glove-box door", "", .07, restoration.LookGrained},
+		piece{"ash tray", "", .008, restoration.LookStripped}, piece{"clock bezel", "", .006, restoration.LookFitted}, piece{"speaker grille", "", .02, restoration.LookPrimed})
 	for _, side := range []string{"left", "right"} {
-		z := Zone(side)
-		p.add(z, side, LookGrained,
-			piece{"garnish moulding, front door", "front door", .06, LookFitted}, piece{"garnish moulding, rear door", "rear door", .048, LookCut},
-			piece{"garnish moulding, quarter", "quarter", .03, LookGrained},
-			piece{"capping, front door", "front door", .04, LookPrimed}, piece{"capping, rear door", "rear door", .034, LookGrounded},
-			piece{"door panel, front", "front door", .16, LookBlocked}, piece{"door panel, rear", "rear door", .13, LookRepaired},
-			piece{"windscreen pillar", "front door", .035, LookCleared}, piece{"centre pillar cap", "rear door", .012, LookGrained},
-			piece{"quarter panel", "quarter", .08, LookGrounded}, piece{"arm-rest escutcheon", "rear door", .004, LookBare},
-			piece{"window-winder knob", "front door", .003, LookStripped})
+		z := restoration.Zone(side)
+		p.add(z, side,
+			piece{"garnish moulding, front door", "front door", .06, restoration.LookFitted}, piece{"garnish moulding, rear door", "rear door", .048, restoration.LookCut},
+			piece{"garnish moulding, quarter", "quarter", .03, restoration.LookGrained},
+			piece{"capping, front door", "front door", .04, restoration.LookPrimed}, piece{"capping, rear door", "rear door", .034, restoration.LookGrounded},
+			piece{"door panel, front", "front door", .16, restoration.LookBlocked}, piece{"door panel, rear", "rear door", .13, restoration.LookRepaired},
+			piece{"windscreen pillar", "front door", .035, restoration.LookCleared}, piece{"centre pillar cap", "rear door", .012, restoration.LookGrained},
+			piece{"quarter panel", "quarter", .08, restoration.LookGrounded}, piece{"arm-rest escutcheon", "rear door", .004, restoration.LookBare},
+			piece{"window-winder knob", "front door", .003, restoration.LookStripped})
 	}
-	p.add(ZoneRear, "", LookStripped,
-		piece{"back-window moulding", "", .075, LookStripped}, piece{"parcel shelf", "", .22, LookBlocked},
-		piece{"pillar cap", "left", .012, LookPrimed}, piece{"pillar cap", "right", .012, LookGrained},
-		piece{"rear ash tray", "", .007, LookBare})
-	p.add(ZoneLoose, "", LookBare, piece{"gear-lever knob", "", .005, LookOther}, piece{"tool-box lid", "", .05, LookRepaired}, piece{"spare escutcheon", "", .004, LookBare})
+	p.add(restoration.ZoneRear, "",
+		piece{"back-window moulding", "", .075, restoration.LookStripped}, piece{"parcel shelf", "", .22, restoration.LookBlocked},
+		piece{"pillar cap", "left", .012, restoration.LookPrimed}, piece{"pillar cap", "right", .012, restoration.LookGrained},
+		piece{"rear ash tray", "", .007, restoration.LookBare})
+	p.add(restoration.ZoneLoose, "", piece{"gear-lever knob", "", .005, restoration.LookOther}, piece{"tool-box lid", "", .05, restoration.LookRepaired}, piece{"spare escutcheon", "", .004, restoration.LookBare})
 	p.list[4].Fixed = true
 	p.list[5].Waiting = "16:40"
 	p.list[6].Trouble = "held"
@@ -64,13 +66,13 @@ func fixtureMany(href string) []PlanPiece {
 		"instrument panel", "door panel", "knob", "Anschlußstück für die Hutablage hinten", "windscreen pillar",
 		"תיבת כפפות עם מנעול", "Pneumonoultramicroscopicsilicovolcanoconiosis-escutcheon",
 	}
-	zones := []Zone{ZoneFront, ZoneLeft, ZoneRight, ZoneRear, ZoneLoose}
+	zones := []restoration.Zone{restoration.ZoneFront, restoration.ZoneLeft, restoration.ZoneRight, restoration.ZoneRear, restoration.ZoneLoose}
 	places := []string{"front door", "rear door", "quarter", ""}
 	var list []PlanPiece
 	for i := range 300 {
 		p := PlanPiece{
 			ID: fmt.Sprintf("m%d", i), Name: names[i%len(names)], Zone: zones[i%len(zones)], Place: places[i/5%len(places)],
-			AreaM2: float64(i%23) * .011, Look: Looks()[i*7%len(Looks())], Fixed: i%31 == 0,
+			AreaM2: float64(i%23) * .011, Look: restoration.Looks()[i*7%len(restoration.Looks())], Fixed: i%31 == 0,
 		}
 		if href != "" {
 			p.Href = fmt.Sprintf("%s/%s", href, p.ID)
@@ -89,7 +91,7 @@ func fixtureMany(href string) []PlanPiece {
 type piece struct {
 	name, place string
 	area        float64
-	look        Look
+	look        restoration.Look
 }
 
 type pieceList struct {
@@ -97,7 +99,7 @@ type pieceList struct {
 	list []PlanPiece
 }
 
-func (l *pieceList) add(z Zone, side string, _ Look, pieces ...piece) {
+func (l *pieceList) add(z restoration.Zone, side string, pieces ...piece) {
 	for i, p := range pieces {
 		id := fmt.Sprintf("p%d", len(l.list)+1)
 		n := PlanPiece{ID: id, Name: p.name, Zone: z, Side: side, Place: p.place, Order: i, AreaM2: p.area, Look: p.look}
@@ -113,10 +115,10 @@ func (l *pieceList) add(z Zone, side string, _ Look, pieces ...piece) {
 
 func fixtureStrip() HoursStripProps {
 	return HoursStripProps{
-		Label: "Hours of 26-014", Scheme: walnut, Done: 93.5, Rework: 6,
+		Label: "Hours of 26-014", Scheme: walnut, Done: 93.5,
 		Segments: []StripSegment{
-			{LookCut, "cut", 34.25}, {LookCleared, "cleared", 21}, {LookGrained, "grained", 18.5}, {LookGrounded, "grounded", 9.75},
-			{LookBlocked, "blocked", 16}, {LookPrimed, "primed", 7}, {LookStripped, "stripped", 6}, {LookFitted, "fitted", 6},
+			{restoration.LookCut, "cut", 34.25, 0}, {restoration.LookCleared, "cleared", 21, 0}, {restoration.LookGrained, "grained", 24.5, 6}, {restoration.LookGrounded, "grounded", 9.75, 0},
+			{restoration.LookBlocked, "blocked", 16, 0}, {restoration.LookPrimed, "primed", 7, 0}, {restoration.LookStripped, "stripped", 6, 0}, {restoration.LookFitted, "fitted", 6, 0},
 		},
 	}
 }
@@ -125,10 +127,10 @@ func fixtureStrip() HoursStripProps {
 // nothing to do, one stage far longer than the rest.
 func fixtureStrips() []HoursStripProps {
 	half := fixtureStrip()
-	nearly := HoursStripProps{Label: "Hours of 26-009", Scheme: blonde, Done: 96, Segments: []StripSegment{{LookCut, "cut", 12}, {LookFitted, "fitted", 4.5}}}
-	fresh := HoursStripProps{Label: "Hours of 26-021", Scheme: mahogany, Segments: []StripSegment{{LookCut, "cut", 51}, {LookGrained, "grained", 40}, {LookStripped, "stripped", 22.75}}}
+	nearly := HoursStripProps{Label: "Hours of 26-009", Scheme: blonde, Done: 96, Segments: []StripSegment{{restoration.LookCut, "cut", 12, 0}, {restoration.LookFitted, "fitted", 4.5, 0}}}
+	fresh := HoursStripProps{Label: "Hours of 26-021", Scheme: mahogany, Segments: []StripSegment{{restoration.LookCut, "cut", 51, 0}, {restoration.LookGrained, "grained", 40, 0}, {restoration.LookStripped, "stripped", 22.75, 0}}}
 	none := HoursStripProps{Label: "Hours of 26-022", Scheme: walnut}
-	tiny := HoursStripProps{Label: "Hours of 25-098", Scheme: mahogany, Done: 180, Rework: .25, Segments: []StripSegment{{LookOther, "chrome plating", .25}}}
+	tiny := HoursStripProps{Label: "Hours of 25-098", Scheme: mahogany, Done: 180, Segments: []StripSegment{{restoration.LookOther, "chrome plating", .5, .25}}}
 	list := []HoursStripProps{half, nearly, fresh, none, tiny}
 	for i := range list {
 		list[i].Scale = 212

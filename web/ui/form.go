@@ -15,6 +15,7 @@ type FieldProps struct {
 	Type        string // "" means text; "textarea" for more lines
 	Unit        string // stands after the input: "h", "m²"
 	Required    bool
+	ByHint      bool // the hint says who may leave it empty
 	Autofocus   bool
 	Complete    string // autocomplete token; "" means off
 	Mode        string // inputmode: "numeric", "decimal"

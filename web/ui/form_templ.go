@@ -95,7 +95,7 @@ func Field(f FieldProps) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		if !f.Required && f.Type != "search" {
+		if !f.Required && !f.ByHint && f.Type != "search" {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "<small class=\"optional\">may stay empty</small>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

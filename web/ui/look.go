@@ -1,111 +1,66 @@
 package ui
 
-import "strings"
+import (
+	"slices"
+	"strings"
 
-// Look is how a piece looks at a stage; it picks the swatch.
-type Look string
-
-// The looks, in the order of the work.
-const (
-	LookBare     Look = "bare" // as it came in, the old finish still on
-	LookStripped Look = "stripped"
-	LookRepaired Look = "repaired"
-	LookPrimed   Look = "primed"
-	LookBlocked  Look = "blocked"
-	LookGrounded Look = "grounded"
-	LookGrained  Look = "grained"
-	LookCleared  Look = "cleared"
-	LookCut      Look = "cut"
-	LookFitted   Look = "fitted"
-	LookOther    Look = "other" // a shop's own stage
+	"scumble/internal/restoration"
 )
 
-// Looks lists every look in the order of the work.
-func Looks() []Look {
-	return []Look{
-		LookBare, LookStripped, LookRepaired, LookPrimed, LookBlocked, LookGrounded,
-		LookGrained, LookCleared, LookCut, LookFitted, LookOther,
-	}
-}
-
-// Word is the plain name that stands beside the swatch.
-func (l Look) Word() string {
-	switch l {
-	case LookBare:
+// LookWord is the plain name that stands beside a look's swatch.
+func LookWord(l restoration.Look) string {
+	switch drawn(l) {
+	case restoration.LookBare:
 		return "as it came in"
-	case LookOther:
+	case restoration.LookOther:
 		return "another stage"
-	}
-	if l.known() {
+	default:
 		return string(l)
 	}
-	return "another stage"
 }
 
-// Letter carries the look on paper printed without colour. No two looks share one.
-func (l Look) Letter() string {
+// wordOr is the given word or the look's own.
+func wordOr(given string, l restoration.Look) string {
+	if given != "" {
+		return given
+	}
+	return LookWord(l)
+}
+
+// letter carries the look on paper printed without colour. No two looks share one.
+func letter(l restoration.Look) string {
 	switch l {
-	case LookBare:
+	case restoration.LookBare:
 		return "A"
-	case LookStripped:
+	case restoration.LookStripped:
 		return "S"
-	case LookRepaired:
+	case restoration.LookRepaired:
 		return "R"
-	case LookPrimed:
+	case restoration.LookPrimed:
 		return "P"
-	case LookBlocked:
+	case restoration.LookBlocked:
 		return "B"
-	case LookGrounded:
+	case restoration.LookGrounded:
 		return "G"
-	case LookGrained:
+	case restoration.LookGrained:
 		return "N"
-	case LookCleared:
+	case restoration.LookCleared:
 		return "C"
-	case LookCut:
+	case restoration.LookCut:
 		return "U"
-	case LookFitted:
+	case restoration.LookFitted:
 		return "F"
 	default:
 		return "O"
 	}
 }
 
-// LookFor finds the look of a stage by its name, in any case; a name that is
-// none of the stock stages gets LookOther, an empty one LookBare.
-func LookFor(stage string) Look {
-	name := Look(strings.ToLower(strings.TrimSpace(stage)))
-	if name == "" {
-		return LookBare
-	}
-	if name.known() {
-		return name
-	}
-	return LookOther
-}
-
-func (l Look) known() bool {
-	for _, k := range Looks() {
-		if l == k {
-			return true
-		}
-	}
-	return false
-}
-
 // drawn is the look whose patterns exist.
-func (l Look) drawn() Look {
-	if l.known() {
+func drawn(l restoration.Look) restoration.Look {
+	if slices.Contains(restoration.Looks(), l) {
 		return l
 	}
-	return LookOther
-}
-
-// word is the caller's word or the look's own.
-func (l Look) word(given string) string {
-	if given != "" {
-		return given
-	}
-	return l.Word()
+	return restoration.LookOther
 }
 
 // Scheme is the pair of colours of a car's finish. Its zero value draws in the

@@ -6,38 +6,30 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"scumble/internal/restoration"
 )
 
 func TestEveryLookHasAWordAndALetterOfItsOwn(t *testing.T) {
 	t.Parallel()
-	words, letters := map[string]Look{}, map[string]Look{}
-	for _, l := range Looks() {
-		require.NotEmpty(t, l.Word(), l)
-		require.Len(t, l.Letter(), 1, l)
-		require.NotContains(t, words, l.Word())
-		require.NotContains(t, letters, l.Letter())
-		words[l.Word()], letters[l.Letter()] = l, l
+	words, letters := map[string]restoration.Look{}, map[string]restoration.Look{}
+	for _, l := range restoration.Looks() {
+		require.NotEmpty(t, LookWord(l), l)
+		require.Len(t, letter(l), 1, l)
+		require.NotContains(t, words, LookWord(l))
+		require.NotContains(t, letters, letter(l))
+		words[LookWord(l)], letters[letter(l)] = l, l
 	}
 	require.Len(t, words, 11)
 }
 
-func TestLookFor(t *testing.T) {
-	t.Parallel()
-	for stage, want := range map[string]Look{
-		"grained": LookGrained, "  Cut ": LookCut, "": LookBare, "bare": LookBare,
-		"nickel plated": LookOther, "other": LookOther, "grainéd": LookOther,
-	} {
-		require.Equal(t, want, LookFor(stage), stage)
-	}
-}
-
 func TestUnknownLookIsDrawnAsOther(t *testing.T) {
 	t.Parallel()
-	require.Equal(t, LookOther, Look("url(#x)").drawn())
+	require.Equal(t, restoration.LookOther, drawn("url(#x)"))
 	require.Equal(t, "url(#sw-other)", walnut.fill(`"><script>`, cutQuiet))
-	require.Equal(t, "N", printedLetter(LookOther, "nickel plated"))
-	require.Equal(t, "N", printedLetter(LookGrained, "anything"))
-	require.Equal(t, "O", printedLetter(LookOther, ""))
+	require.Equal(t, "N", printedLetter(restoration.LookOther, "nickel plated"))
+	require.Equal(t, "N", printedLetter(restoration.LookGrained, "anything"))
+	require.Equal(t, "O", printedLetter(restoration.LookOther, ""))
 }
 
 func TestNewScheme(t *testing.T) {

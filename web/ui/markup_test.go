@@ -13,6 +13,8 @@ import (
 	"github.com/a-h/templ"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/net/html"
+
+	"scumble/internal/restoration"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -154,9 +156,9 @@ func TestTypedTextStaysText(t *testing.T) {
 		"page":   PlainPage(PageProps{Title: evil, Eyebrow: evil, Lede: evil, ShopName: evil, Query: evil, Person: evil}),
 		"field":  Field(FieldProps{Name: "a", Label: evil, Value: evil, Error: evil, Hint: evil}),
 		"area":   Field(FieldProps{Name: "a", Label: evil, Value: "</textarea>" + evil, Type: "textarea"}),
-		"swatch": Swatch(NewScheme(evil, evil), Look(evil), evil),
-		"plan":   Plan(PlanProps{Label: evil, Pieces: []PlanPiece{{ID: evil, Name: evil, Stage: evil, Waiting: evil, Trouble: evil, Href: "/x", Zone: Zone(evil), Look: Look(evil)}}}),
-		"strip":  HoursStrip(HoursStripProps{Label: evil, Segments: []StripSegment{{Look(evil), evil, 3}}}),
+		"swatch": Swatch(NewScheme(evil, evil), restoration.Look(evil), evil),
+		"plan":   Plan(PlanProps{Label: evil, Pieces: []PlanPiece{{ID: evil, Name: evil, Stage: evil, Waiting: evil, Trouble: evil, Href: "/x", Zone: restoration.Zone(evil), Look: restoration.Look(evil)}}}),
+		"strip":  HoursStrip(HoursStripProps{Label: evil, Segments: []StripSegment{{Look: restoration.Look(evil), Label: evil, Hours: 3}}}),
 		"flash":  Flash(Notice{Kind: NoticeKind(evil), Text: evil}),
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -204,7 +206,7 @@ func TestGolden(t *testing.T) {
 	t.Parallel()
 	one := fixtureSaloon("/office/pieces")[5:6]
 	for name, c := range map[string]templ.Component{
-		"swatch":      Swatch(walnut, LookFitted, ""),
+		"swatch":      Swatch(walnut, restoration.LookFitted, ""),
 		"plan-one":    Plan(PlanProps{Label: "Interior", Scheme: walnut, Pieces: one}),
 		"plan-none":   Plan(PlanProps{Label: "Interior", Empty: "Add the first one."}),
 		"strip":       HoursStrip(fixtureStrip()),

@@ -3,31 +3,21 @@ package ui
 import (
 	"math"
 	"strings"
-)
 
-// Zone is where in the interior a piece sits.
-type Zone string
-
-// The zones, in the order in which the plan shows them.
-const (
-	ZoneFront Zone = "front"
-	ZoneLeft  Zone = "left"
-	ZoneRight Zone = "right"
-	ZoneRear  Zone = "rear"
-	ZoneLoose Zone = "loose"
+	"scumble/internal/restoration"
 )
 
 // PlanPiece is one trim piece in the interior plan.
 type PlanPiece struct {
 	ID      string
 	Name    string
-	Href    string // "" draws it without a link
-	Zone    Zone   // an unknown zone counts as loose
-	Side    string // "left", "right" or ""
-	Place   string // place in the zone in words: "front door", "centre"
-	Order   int    // order within the zone; equal ones keep the order of the slice
+	Href    string           // "" draws it without a link
+	Zone    restoration.Zone // an unknown zone counts as loose
+	Side    string           // "left", "right" or ""
+	Place   string           // place in the zone in words: "front door", "centre"
+	Order   int              // order within the zone; equal ones keep the order of the slice
 	AreaM2  float64
-	Look    Look
+	Look    restoration.Look
 	Stage   string // word of the stage; "" takes the look's own
 	Waiting string // "16:40" or "Fri 07:40"; "" when it doesn't wait
 	Trouble string // "held", "sent back", "late"; "" for none
@@ -44,14 +34,12 @@ type PlanProps struct {
 	Empty  string // what to do first when there are no pieces
 }
 
-func (p PlanPiece) stage() string { return p.Look.word(p.Stage) }
+func (p PlanPiece) stage() string { return wordOr(p.Stage, p.Look) }
 
-// says is the piece's accessible name: what it is, how far, what holds it.
+// says is the piece's accessible name: what it is, of which side, how far, what holds it.
 func (p PlanPiece) says() string {
-	parts := []string{p.Name, p.stage()}
-	if z := p.zone(); p.Side != "" && z != ZoneLeft && z != ZoneRight {
-		parts = []string{p.Name, p.Side, p.stage()}
-	}
+	of := restoration.Details{Name: p.Name, Zone: p.Zone, Side: restoration.Side(p.Side)}
+	parts := []string{of.Title(), p.stage()}
 	if p.Waiting != "" {
 		parts = append(parts, "waiting until "+p.Waiting)
 	}
@@ -67,7 +55,7 @@ func (p PlanPiece) says() string {
 // zonePicture is a zone ready to be drawn, at every width at which the style
 // sheet may show it.
 type zonePicture struct {
-	Zone          Zone
+	Zone          restoration.Zone
 	Word          string
 	Before, After string // which way the car points
 	Views         []sizedView
@@ -82,17 +70,17 @@ type sizedView struct {
 
 // zones are the zones that hold a piece, in the order of the plan.
 func zones(pieces []PlanPiece) []zonePicture {
-	byZone := map[Zone][]PlanPiece{}
+	byZone := map[restoration.Zone][]PlanPiece{}
 	for _, p := range pieces {
 		byZone[p.zone()] = append(byZone[p.zone()], p)
 	}
 	var list []zonePicture
 	for _, z := range []zonePicture{
-		{Zone: ZoneFront, Word: "Front"},
-		{Zone: ZoneLeft, Word: "Left side", Before: "← rear", After: "front →"},
-		{Zone: ZoneRight, Word: "Right side", Before: "← front", After: "rear →"},
-		{Zone: ZoneRear, Word: "Rear"},
-		{Zone: ZoneLoose, Word: "Loose"},
+		{Zone: restoration.ZoneFront, Word: "Front"},
+		{Zone: restoration.ZoneLeft, Word: "Left side", Before: "← rear", After: "front →"},
+		{Zone: restoration.ZoneRight, Word: "Right side", Before: "← front", After: "rear →"},
+		{Zone: restoration.ZoneRear, Word: "Rear"},
+		{Zone: restoration.ZoneLoose, Word: "Loose"},
 	} {
 		own := byZone[z.Zone]
 		if len(own) == 0 {
@@ -101,7 +89,7 @@ func zones(pieces []PlanPiece) []zonePicture {
 		add := func(class string, width float64) {
 			z.Views = append(z.Views, sizedView{layoutZone(z.Zone, own, width), class})
 		}
-		if z.Zone == ZoneLeft || z.Zone == ZoneRight {
+		if z.Zone == restoration.ZoneLeft || z.Zone == restoration.ZoneRight {
 			add("on-wide", halfZone)
 			add("on-mid on-phone", narrowZone)
 		} else {
@@ -114,12 +102,12 @@ func zones(pieces []PlanPiece) []zonePicture {
 	return list
 }
 
-func (p PlanPiece) zone() Zone {
+func (p PlanPiece) zone() restoration.Zone {
 	switch p.Zone {
-	case ZoneFront, ZoneLeft, ZoneRight, ZoneRear:
+	case restoration.ZoneFront, restoration.ZoneLeft, restoration.ZoneRight, restoration.ZoneRear:
 		return p.Zone
 	}
-	return ZoneLoose
+	return restoration.ZoneLoose
 }
 
 func (p PlanProps) label() string {

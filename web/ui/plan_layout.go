@@ -1,6 +1,10 @@
 package ui
 
-import "slices"
+import (
+	"slices"
+
+	"scumble/internal/restoration"
+)
 
 // The interior is laid out unrolled and seen from the seats: in the left side
 // the front of the car is at the right hand, in the right side at the left, so
@@ -75,12 +79,12 @@ type door struct {
 
 // layoutZone places the pieces of one zone at a width. The same pieces give the
 // same picture.
-func layoutZone(z Zone, pieces []PlanPiece, width float64) zoneView {
-	v := zoneView{Width: width, Pairs: z != ZoneLeft && z != ZoneRight}
+func layoutZone(z restoration.Zone, pieces []PlanPiece, width float64) zoneView {
+	v := zoneView{Width: width, Pairs: z != restoration.ZoneLeft && z != restoration.ZoneRight}
 	switch z {
-	case ZoneLeft, ZoneRight:
-		v.side(pieces, z == ZoneLeft)
-	case ZoneFront:
+	case restoration.ZoneLeft, restoration.ZoneRight:
+		v.side(pieces, z == restoration.ZoneLeft)
+	case restoration.ZoneFront:
 		v.front(pieces)
 	default:
 		v.packed(inOrder(pieces), span{0, width}, 0, rowsByForm)

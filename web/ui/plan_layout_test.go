@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"scumble/internal/restoration"
 )
 
 // tolerance takes up rounding; frames may touch.
@@ -62,7 +64,7 @@ func lineFaults(v zoneView) string {
 	return ""
 }
 
-func pieceGen(zone Zone) *rapid.Generator[PlanPiece] {
+func pieceGen(zone restoration.Zone) *rapid.Generator[PlanPiece] {
 	nouns := []string{
 		"windscreen moulding", "instrument panel", "glove-box door", "ash tray", "door panel, front", "rear quarter garnish",
 		"centre pillar", "knob", longName, "Türbrüstung", "لوحة العدادات", "前門飾條", "x", "é́́́",
@@ -77,7 +79,7 @@ func pieceGen(zone Zone) *rapid.Generator[PlanPiece] {
 			Place:   rapid.SampledFrom([]string{"", "front door", "rear door", "quarter", "boot"}).Draw(t, "place"),
 			Order:   rapid.IntRange(-3, 40).Draw(t, "order"),
 			AreaM2:  rapid.Float64Range(-1, 9).Draw(t, "area"),
-			Look:    rapid.SampledFrom(Looks()).Draw(t, "look"),
+			Look:    rapid.SampledFrom(restoration.Looks()).Draw(t, "look"),
 			Waiting: rapid.SampledFrom([]string{"", "16:40", "Fri 07:40", "a very long while from now, perhaps"}).Draw(t, "waiting"),
 			Trouble: rapid.SampledFrom([]string{"", "held", "sent back to grained"}).Draw(t, "trouble"),
 			Fixed:   rapid.Bool().Draw(t, "fixed"),
@@ -89,7 +91,7 @@ func pieceGen(zone Zone) *rapid.Generator[PlanPiece] {
 // lies upon another.
 func TestPlanNeverOverlaps(t *testing.T) {
 	t.Parallel()
-	for _, zone := range []Zone{ZoneFront, ZoneLeft, ZoneRight, ZoneRear, ZoneLoose} {
+	for _, zone := range []restoration.Zone{restoration.ZoneFront, restoration.ZoneLeft, restoration.ZoneRight, restoration.ZoneRear, restoration.ZoneLoose} {
 		for _, width := range []float64{narrowZone, halfZone, midZone, wideZone} {
 			t.Run(fmt.Sprintf("%s/%v", zone, width), func(t *testing.T) {
 				t.Parallel()
@@ -116,9 +118,9 @@ func TestPlanOfManyPieces(t *testing.T) {
 	require.Equal(t, 300, total)
 	pieces := fixtureMany("")
 	for i := range pieces {
-		pieces[i].Zone = ZoneFront
+		pieces[i].Zone = restoration.ZoneFront
 	}
-	require.Empty(t, faults(layoutZone(ZoneFront, pieces, narrowZone), 300))
+	require.Empty(t, faults(layoutZone(restoration.ZoneFront, pieces, narrowZone), 300))
 }
 
 func TestPlanIsTheSameTwice(t *testing.T) {
@@ -159,8 +161,8 @@ func TestSidesMirror(t *testing.T) {
 	t.Parallel()
 	door := PlanPiece{Name: "capping", Place: "front door", AreaM2: .04}
 	quarter := PlanPiece{Name: "capping", Place: "quarter", AreaM2: .04}
-	left := layoutZone(ZoneLeft, []PlanPiece{door, quarter}, halfZone)
-	right := layoutZone(ZoneRight, []PlanPiece{door, quarter}, halfZone)
+	left := layoutZone(restoration.ZoneLeft, []PlanPiece{door, quarter}, halfZone)
+	right := layoutZone(restoration.ZoneRight, []PlanPiece{door, quarter}, halfZone)
 	x := func(v zoneView, place string) float64 {
 		for _, c := range v.Cells {
 			if c.Piece.Place == place {
@@ -176,10 +178,10 @@ func TestSidesMirror(t *testing.T) {
 
 func TestInstrumentPanelHoldsTheSmallPieces(t *testing.T) {
 	t.Parallel()
-	v := layoutZone(ZoneFront, []PlanPiece{
-		{Name: "ash tray", Zone: ZoneFront, AreaM2: .008},
-		{Name: "windscreen moulding", Zone: ZoneFront, AreaM2: .05},
-		{Name: "instrument panel", Zone: ZoneFront, AreaM2: .4},
+	v := layoutZone(restoration.ZoneFront, []PlanPiece{
+		{Name: "ash tray", Zone: restoration.ZoneFront, AreaM2: .008},
+		{Name: "windscreen moulding", Zone: restoration.ZoneFront, AreaM2: .05},
+		{Name: "instrument panel", Zone: restoration.ZoneFront, AreaM2: .4},
 	}, wideZone)
 	require.Len(t, v.Dials, 2)
 	var dash, tray, moulding cell
@@ -227,16 +229,16 @@ func TestWrapText(t *testing.T) {
 
 func TestPieceSays(t *testing.T) {
 	t.Parallel()
-	p := PlanPiece{Name: "ash tray", Look: LookGrained, Waiting: "Fri 07:40", Trouble: "held", Fixed: true}
+	p := PlanPiece{Name: "ash tray", Look: restoration.LookGrained, Waiting: "Fri 07:40", Trouble: "held", Fixed: true}
 	require.Equal(t, "ash tray, grained, waiting until Fri 07:40, held, fixed in the car", p.says())
-	require.Equal(t, "glove-box door, left, cut", PlanPiece{Name: "glove-box door", Zone: ZoneFront, Side: "left", Look: LookCut}.says())
-	require.Equal(t, "door panel, cut", PlanPiece{Name: "door panel", Zone: ZoneLeft, Side: "left", Look: LookCut}.says())
-	require.Equal(t, "ash tray, nickel plated", PlanPiece{Name: "ash tray", Look: LookOther, Stage: "nickel plated"}.says())
+	require.Equal(t, "glove-box door, left, cut", PlanPiece{Name: "glove-box door", Zone: restoration.ZoneFront, Side: "left", Look: restoration.LookCut}.says())
+	require.Equal(t, "door panel, left, cut", PlanPiece{Name: "door panel", Zone: restoration.ZoneLeft, Side: "left", Look: restoration.LookCut}.says())
+	require.Equal(t, "ash tray, nickel plated", PlanPiece{Name: "ash tray", Look: restoration.LookOther, Stage: "nickel plated"}.says())
 }
 
 func TestPairsStandSideBySide(t *testing.T) {
 	t.Parallel()
-	v := layoutZone(ZoneFront, []PlanPiece{
+	v := layoutZone(restoration.ZoneFront, []PlanPiece{
 		{Name: "windscreen moulding", Side: "right", AreaM2: .2, Order: 2},
 		{Name: "windscreen moulding", Side: "left", AreaM2: .2, Order: 1},
 	}, narrowZone)
@@ -247,8 +249,8 @@ func TestPairsStandSideBySide(t *testing.T) {
 
 func TestPiecesByTheWindscreenStayOutOfThePanel(t *testing.T) {
 	t.Parallel()
-	v := layoutZone(ZoneFront, []PlanPiece{
-		{Name: "instrument panel", Zone: ZoneFront, AreaM2: .4}, {Name: "windscreen pillar cap", Zone: ZoneFront, AreaM2: .01},
+	v := layoutZone(restoration.ZoneFront, []PlanPiece{
+		{Name: "instrument panel", Zone: restoration.ZoneFront, AreaM2: .4}, {Name: "windscreen pillar cap", Zone: restoration.ZoneFront, AreaM2: .01},
 	}, wideZone)
 	require.Equal(t, "windscreen pillar cap", v.Cells[0].Piece.Name)
 	require.False(t, overlap(v.Cells[0].Frame, v.Cells[1].Frame))

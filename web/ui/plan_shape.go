@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"scumble/internal/restoration"
 )
 
 // form is the kind of shape that stands for a piece.
@@ -63,7 +65,7 @@ func formOf(p PlanPiece) form {
 
 // isDash says whether the piece is the instrument panel itself.
 func isDash(p PlanPiece) bool {
-	return p.Zone == ZoneFront && formOf(p) == formPanel && hasAny(words(p.Name), dashWords)
+	return p.Zone == restoration.ZoneFront && formOf(p) == formPanel && hasAny(words(p.Name), dashWords)
 }
 
 // usualArea stands in for an area that isn't known.

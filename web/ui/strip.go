@@ -3,13 +3,16 @@ package ui
 import (
 	"slices"
 	"time"
+
+	"scumble/internal/restoration"
 )
 
 // StripSegment is the hours left at one stage.
 type StripSegment struct {
-	Look  Look
-	Label string // stage's word
-	Hours float64
+	Look   restoration.Look
+	Label  string // stage's word
+	Hours  float64
+	Rework float64 // the part of Hours that does again what had been done
 }
 
 // HoursStripProps is a car in hours.
@@ -18,7 +21,6 @@ type HoursStripProps struct {
 	Scheme   Scheme
 	Done     float64 // planned hours of what is done
 	Segments []StripSegment
-	Rework   float64 // rework hours left, apart from the segments
 	Scale    float64 // hours of the full width, the same for bars to be compared; 0 fills the width
 	Compact  bool    // the bar alone, its legend only for screen readers
 }
@@ -33,7 +35,7 @@ type PromiseAxisProps struct {
 	Done        bool // delivered: no lateness any more
 }
 
-// Left is the sum of the hours left at the stages, rework not counted.
+// Left is the sum of the hours left at the stages, rework among them.
 func (p HoursStripProps) Left() float64 {
 	var sum float64
 	for _, s := range p.Segments {
@@ -42,11 +44,20 @@ func (p HoursStripProps) Left() float64 {
 	return sum
 }
 
+// Rework is the part of Left that does again what had been done.
+func (p HoursStripProps) Rework() float64 {
+	var sum float64
+	for _, s := range p.Segments {
+		sum += s.Rework
+	}
+	return sum
+}
+
 // stripPart is one stretch of the bar; X and W are shares of its width.
 type stripPart struct {
 	X, W  float64
 	Kind  string // "done", "left", "rework"
-	Look  Look
+	Look  restoration.Look
 	Label string
 	Hours float64
 }
@@ -54,14 +65,15 @@ type stripPart struct {
 // leastShare keeps a stage with hours left visible, however few they are.
 const leastShare = 0.004
 
-// parts cuts the bar: done, then what is left in the order given, then rework.
+// parts cuts the bar: done, then what is left in the order given, then the rework of
+// all stages.
 // They touch and never pass the end of the bar.
 func (p HoursStripProps) parts() []stripPart {
-	parts := []stripPart{{Kind: "done", Look: LookCut, Label: "done", Hours: p.Done}}
+	parts := []stripPart{{Kind: "done", Look: restoration.LookCut, Label: "done", Hours: p.Done}}
 	for _, s := range p.Segments {
-		parts = append(parts, stripPart{Kind: "left", Look: s.Look, Label: s.Look.word(s.Label), Hours: s.Hours})
+		parts = append(parts, stripPart{Kind: "left", Look: s.Look, Label: wordOr(s.Label, s.Look), Hours: s.Hours - s.Rework})
 	}
-	parts = append(parts, stripPart{Kind: "rework", Label: "rework", Hours: p.Rework})
+	parts = append(parts, stripPart{Kind: "rework", Label: "rework", Hours: p.Rework()})
 	parts = slices.DeleteFunc(parts, func(s stripPart) bool { return !(s.Hours > 0) })
 	var sum float64
 	for _, s := range parts {
@@ -86,11 +98,22 @@ func (p HoursStripProps) parts() []stripPart {
 	return parts
 }
 
+// legend names what the bar shows. A stage counts with its rework, as everywhere;
+// rework comes last as what it is, a part of what is left.
+func (p HoursStripProps) legend() []stripPart {
+	lines := []stripPart{{Kind: "done", Look: restoration.LookCut, Label: "done", Hours: p.Done}}
+	for _, s := range p.Segments {
+		lines = append(lines, stripPart{Kind: "left", Look: s.Look, Label: wordOr(s.Label, s.Look), Hours: s.Hours})
+	}
+	lines = append(lines, stripPart{Kind: "rework", Label: "of it rework", Hours: p.Rework()})
+	return slices.DeleteFunc(lines, func(s stripPart) bool { return !(s.Hours > 0) })
+}
+
 // says is the bar in one sentence.
 func (p HoursStripProps) says() string {
 	text := HoursFloat(p.Done) + " done, " + HoursFloat(p.Left()) + " left"
-	if p.Rework > 0 {
-		text += ", rework " + HoursFloat(p.Rework)
+	if r := p.Rework(); r > 0 {
+		text += ", " + HoursFloat(r) + " of it rework"
 	}
 	return text
 }

@@ -7,12 +7,14 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"scumble/internal/restoration"
 )
 
 func TestStripParts(t *testing.T) {
 	t.Parallel()
 	// 60 done + 30 + 10 left + 0 + 0 rework = 100 of a scale of 200.
-	p := HoursStripProps{Done: 60, Scale: 200, Segments: []StripSegment{{LookCut, "cut", 30}, {LookGrained, "", 10}, {LookPrimed, "primed", 0}}}
+	p := HoursStripProps{Done: 60, Scale: 200, Segments: []StripSegment{{restoration.LookCut, "cut", 30, 0}, {restoration.LookGrained, "", 10, 0}, {restoration.LookPrimed, "primed", 0, 0}}}
 	parts := p.parts()
 	require.Len(t, parts, 3)
 	require.InDelta(t, .30, parts[0].W, 1e-9)
@@ -21,15 +23,34 @@ func TestStripParts(t *testing.T) {
 	require.InDelta(t, .05, parts[2].W, 1e-9)
 	require.Equal(t, "grained", parts[2].Label)
 	require.Equal(t, "60 h done, 40 h left", p.says())
-	p.Rework = 5
-	require.Equal(t, "60 h done, 40 h left, rework 5 h", p.says())
-	require.Equal(t, "rework", p.parts()[3].Kind)
+	p.Segments[1].Rework = 4
+	require.Equal(t, "60 h done, 40 h left, 4 h of it rework", p.says())
+	require.InDelta(t, .03, p.parts()[2].W, 1e-9, "6 h of graining that are no rework")
+	require.Equal(t, stripPart{X: .48, W: .02, Kind: "rework", Label: "rework", Hours: 4}, rounded(p.parts()[3]))
+}
+
+func rounded(s stripPart) stripPart {
+	s.X, s.W = math.Round(s.X*1e6)/1e6, math.Round(s.W*1e6)/1e6
+	return s
+}
+
+// The legend counts a stage with its rework; the stages add up to what is left.
+func TestStripLegend(t *testing.T) {
+	t.Parallel()
+	p := HoursStripProps{Done: 60, Segments: []StripSegment{{restoration.LookGrained, "grained", 10, 4}, {restoration.LookCut, "cut", 2, 2}}}
+	var lines []string
+	for _, s := range p.legend() {
+		lines = append(lines, s.Label+" "+HoursFloat(s.Hours))
+	}
+	require.Equal(t, []string{"done 60 h", "grained 10 h", "cut 2 h", "of it rework 6 h"}, lines)
+	require.InDelta(t, 12, p.Left(), 1e-9)
+	require.Len(t, p.parts(), 3, "the cut is rework alone")
 }
 
 func TestStripOfNothing(t *testing.T) {
 	t.Parallel()
 	require.Empty(t, HoursStripProps{}.parts())
-	require.Empty(t, HoursStripProps{Done: math.NaN(), Rework: -1}.parts())
+	require.Empty(t, HoursStripProps{Done: math.NaN(), Segments: []StripSegment{{Hours: -1}}}.parts())
 	require.Equal(t, "0 h done, 0 h left", HoursStripProps{}.says())
 }
 
@@ -39,9 +60,10 @@ func TestStripPartsFillTheirShare(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		hours := rapid.Float64Range(0, 500)
-		p := HoursStripProps{Done: hours.Draw(t, "done"), Rework: hours.Draw(t, "rework"), Scale: hours.Draw(t, "scale")}
+		p := HoursStripProps{Done: hours.Draw(t, "done"), Scale: hours.Draw(t, "scale")}
 		for range rapid.IntRange(0, 12).Draw(t, "n") {
-			p.Segments = append(p.Segments, StripSegment{LookCut, "cut", hours.Draw(t, "hours")})
+			left := hours.Draw(t, "hours")
+			p.Segments = append(p.Segments, StripSegment{restoration.LookCut, "cut", left, rapid.Float64Range(0, left).Draw(t, "rework")})
 		}
 		var x, sum float64
 		for _, s := range p.parts() {

@@ -4,6 +4,8 @@ import (
 	"hash/fnv"
 	"strconv"
 	"unicode"
+
+	"scumble/internal/restoration"
 )
 
 // cut says how a piece is cut from the board.
@@ -33,13 +35,13 @@ func hash(s string) uint32 {
 }
 
 // fill is the paint of a face: the look in the scheme's colours.
-func (s Scheme) fill(look Look, c cut) string {
-	switch look = look.drawn(); look {
-	case LookPrimed:
+func (s Scheme) fill(look restoration.Look, c cut) string {
+	switch look = drawn(look); look {
+	case restoration.LookPrimed:
 		return "#8f918e"
-	case LookGrounded:
+	case restoration.LookGrounded:
 		return s.Ground()
-	case LookGrained, LookCleared, LookCut, LookFitted:
+	case restoration.LookGrained, restoration.LookCleared, restoration.LookCut, restoration.LookFitted:
 		return "url(#" + s.id() + string(c) + ")"
 	default:
 		return "url(#sw-" + string(look) + ")"
@@ -47,7 +49,7 @@ func (s Scheme) fill(look Look, c cut) string {
 }
 
 // monoFill is the hatch that stands for the look on paper without colour.
-func monoFill(look Look) string { return "url(#mono-" + string(look.drawn()) + ")" }
+func monoFill(look restoration.Look) string { return "url(#mono-" + string(drawn(look)) + ")" }
 
 // offset moves a scheme's board, so that two cars in one list aren't cut from
 // the same spot.
@@ -146,11 +148,11 @@ func distinct(schemes []Scheme) []Scheme {
 }
 
 // printedLetter is the look's letter; a shop's own stage prints its own initial.
-func printedLetter(look Look, word string) string {
-	if look.drawn() == LookOther {
+func printedLetter(look restoration.Look, word string) string {
+	if drawn(look) == restoration.LookOther {
 		for _, r := range word {
 			return string(unicode.ToUpper(r))
 		}
 	}
-	return look.Letter()
+	return letter(look)
 }
