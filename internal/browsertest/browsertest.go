@@ -12,10 +12,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
@@ -35,6 +38,9 @@ type Tab struct {
 	t    testing.TB
 	ctx  context.Context
 	base string
+
+	mu         sync.Mutex
+	complaints []string
 }
 
 // Device is the screen that a browser has.
@@ -67,7 +73,24 @@ func Open(t testing.TB, base string, d Device) *Tab {
 	b := &Tab{t: t, ctx: ctx, base: base}
 	// The first action starts the browser; its context must not carry a deadline.
 	require.NoError(t, chromedp.Do(ctx, emulate(d)))
+	require.NoError(t, chromedp.Listen(ctx, b.listen))
 	return b
+}
+
+func (b *Tab) listen(event any) {
+	if e, ok := event.(*log.EventEntryAdded); ok && e.Entry.Level == log.EntryLevelError {
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		b.complaints = append(b.complaints, e.Entry.Text)
+	}
+}
+
+// Complaints is what the browser has logged as errors so far, such as what the
+// content security policy forbade.
+func (b *Tab) Complaints() []string {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return slices.Clone(b.complaints)
 }
 
 func need(t testing.TB) string {
@@ -108,6 +131,12 @@ func (b *Tab) Go(path string) {
 	b.Do(chromedp.Navigate(b.base + path))
 }
 
+// Run runs a script for what it does.
+func (b *Tab) Run(script string) {
+	b.t.Helper()
+	b.Do(chromedp.Evaluate[chromedp.Void](script))
+}
+
 // Eval evaluates a script that gives a string; "" while a page is on its way.
 func (b *Tab) Eval(script string) string {
 	ctx, cancel := context.WithTimeout(b.ctx, Patience)
@@ -143,6 +172,16 @@ func poll(ctx context.Context, ok func() bool) bool {
 			return false
 		case <-tick.C:
 		}
+	}
+}
+
+// Sees waits until a script gives the text.
+func (b *Tab) Sees(want, script string) {
+	b.t.Helper()
+	got := ""
+	ok := func() bool { got = b.Eval(script); return got == want }
+	if !poll(b.ctx, ok) {
+		b.t.Fatalf("%s at %s: want %q, got %q", script, b.Eval("location.pathname"), want, got)
 	}
 }
 

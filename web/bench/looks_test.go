@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"scumble/internal/browsertest"
 )
 
 // gallery brings a shop into every state that a page of the bench shows, and names
@@ -49,8 +51,6 @@ func gallery(s *testShop) map[string]string {
 	}
 }
 
-var screens = map[string][2]int64{"820": {820, 1180}, "1180": {1180, 820}, "360": {360, 780}, "1920": {1920, 1080}}
-
 // tooSmall lists what can be touched but is smaller than a gloved finger needs.
 const tooSmall = `JSON.stringify([...document.querySelectorAll("a, button, input, textarea, select, summary, label.choice")].flatMap(el => {
 	const box = el.getBoundingClientRect();
@@ -65,34 +65,33 @@ const tooSmall = `JSON.stringify([...document.querySelectorAll("a, button, input
 // px for everything else; and nothing may run out of the screen to the side.
 func TestEverythingTouchableIsLargeEnough(t *testing.T) {
 	t.Parallel()
-	needBrowser(t)
 	s := setup(t)
 	pages := gallery(s)
-	b := newTab(t, s, 820, 1180)
-	b.goTo("/bench/enrol")
+	b := newTab(t, s)
+	b.Go("/bench/enrol")
 	measure(t, b, "enrol")
 	b.enrol()
 	delete(pages, "enrol")
 	for _, name := range []string{"people", "pin"} {
-		b.goTo(pages[name])
+		b.Go(pages[name])
 		measure(t, b, name)
 		delete(pages, name)
 	}
 	b.signIn(s.ada.Name)
 	for name, path := range pages {
-		b.goTo(path)
+		b.Go(path)
 		measure(t, b, name)
 	}
 }
 
 func measure(t *testing.T, b *tab, name string) {
 	t.Helper()
-	for screen, size := range screens {
-		b.size(size[0], size[1])
+	for _, screen := range browsertest.AllDevices {
+		b.Resize(browsertest.Device{W: screen.W, H: screen.H, Touch: true})
 		var small []string
-		require.NoError(t, json.Unmarshal([]byte(b.eval(tooSmall)), &small))
-		require.Empty(t, small, "%s at %s", name, screen)
-		require.Equal(t, "0", b.eval(`"" + Math.max(0, document.documentElement.scrollWidth - innerWidth)`), "%s at %s runs out of the screen", name, screen)
-		b.shot(name+"-"+screen, false)
+		require.NoError(t, json.Unmarshal([]byte(b.Eval(tooSmall)), &small))
+		require.Empty(t, small, "%s at %d", name, screen.W)
+		require.Equal(t, "0", b.TooWide(), "%s at %d runs out of the screen", name, screen.W)
+		b.Shot(fmt.Sprintf("%s-%d", name, screen.W))
 	}
 }

@@ -4,11 +4,10 @@ import (
 	"testing"
 	"time"
 
-	"github.com/chromedp/cdproto/input"
-	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
+	"scumble/internal/browsertest"
 	"scumble/internal/restoration"
 )
 
@@ -16,53 +15,11 @@ import (
 // sends is dated by the shop's all the same.
 func walk(t *testing.T) (*testShop, *tab) {
 	t.Helper()
-	needBrowser(t)
 	s := setup(t)
-	b := newTab(t, s, 820, 1180)
-	b.goTo("/bench/enrol")
+	b := newTab(t, s)
+	b.Go("/bench/enrol")
 	b.enrol()
 	return s, b
-}
-
-// hold keeps a finger on sel until the page has changed to path.
-func (b *tab) hold(sel, path string) {
-	b.t.Helper()
-	b.touches++
-	x, y := b.middle(sel)
-	b.touch(input.DispatchTouchEventTypeTouchStart, &input.TouchPoint{X: x, Y: y})
-	b.at(path)
-	b.touch(input.DispatchTouchEventTypeTouchEnd)
-}
-
-func (b *tab) touch(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
-	b.t.Helper()
-	if points == nil {
-		points = []*input.TouchPoint{}
-	}
-	_, err := chromedp.Call(b.ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points})
-	require.NoError(b.t, err)
-}
-
-func (b *tab) middle(sel string) (x, y float64) {
-	b.t.Helper()
-	at, err := chromedp.Run(b.ctx, chromedp.Evaluate[[]float64](
-		`(r => [r.x + r.width / 2, r.y + r.height / 2])(document.querySelector('`+sel+`').getBoundingClientRect())`))
-	require.NoError(b.t, err)
-	return at[0], at[1]
-}
-
-func (b *tab) cut(offline bool) {
-	b.t.Helper()
-	_, err := chromedp.Call(b.ctx, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
-		MatchedNetworkConditions: []*network.Conditions{{Offline: offline, DownloadThroughput: -1, UploadThroughput: -1}}})
-	require.NoError(b.t, err)
-}
-
-// says waits until the text stands on the page.
-func (b *tab) says(sel, text string) {
-	b.t.Helper()
-	require.Eventually(b.t, func() bool { return b.eval(`(document.querySelector('`+sel+`') || {}).textContent`) == text },
-		patience, 50*time.Millisecond, "%s never said %q", sel, text)
 }
 
 func TestWalkFromTheMorningToTheFirstTick(t *testing.T) {
@@ -70,7 +27,7 @@ func TestWalkFromTheMorningToTheFirstTick(t *testing.T) {
 	s, b := walk(t)
 	b.signIn(s.ada.Name)
 	require.Equal(t, 2+len(pin), b.touches, "begin the day: name, PIN, go")
-	require.Equal(t, "Ash tray", b.eval(`document.querySelector(".tile b").textContent`), "what next stands first")
+	require.Equal(t, "Ash tray", b.Eval(`document.querySelector(".tile b").textContent`), "what next stands first")
 
 	b.touches = 0
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -85,7 +42,7 @@ func TestWalkFromTheMorningToTheFirstTick(t *testing.T) {
 	require.EqualValues(t, 60, p.Steps[0].Logged, "hours from the plan")
 
 	b.touches = 0
-	b.shot("undo-820", false)
+	b.Shot("undo-820")
 	b.tapTo(".undo .button", path)
 	require.Equal(t, 1, b.touches)
 	require.Equal(t, restoration.StepOpen, s.piece("Ash tray").Steps[0].State)
@@ -96,10 +53,10 @@ func TestWalkDoneWithoutChecksStaysOnThePage(t *testing.T) {
 	s, b := walk(t)
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
-	b.goTo(path)
+	b.Go(path)
 	b.tap(`button[form="tick"]`)
-	require.Equal(t, path, b.eval(`location.pathname`))
-	require.Equal(t, "checks-photographed", b.eval(`document.activeElement.id`), "the first unanswered check is pointed at")
+	require.Equal(t, path, b.Eval(`location.pathname`))
+	require.Equal(t, "checks-photographed", b.Eval(`document.activeElement.id`), "the first unanswered check is pointed at")
 	refused, err := s.store.History(t.Context(), restoration.HistoryFilter{RefusedOpen: true})
 	require.NoError(t, err)
 	require.Empty(t, refused)
@@ -110,13 +67,13 @@ func TestWalkStepperAndStart(t *testing.T) {
 	s, b := walk(t)
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
-	b.goTo(path)
+	b.Go(path)
 	b.tap(".step-up")
 	b.tap(".step-up")
 	b.tap(".step-down")
-	require.Equal(t, "1.25", b.eval(`document.querySelector("#hours").value`))
+	require.Equal(t, "1.25", b.Eval(`document.querySelector("#hours").value`))
 	b.tap(`button[form="start"]`)
-	require.Eventually(t, func() bool { return s.piece("Ash tray").Steps[0].State == restoration.StepInHand }, patience, 50*time.Millisecond)
+	require.Eventually(t, func() bool { return s.piece("Ash tray").Steps[0].State == restoration.StepInHand }, browsertest.Patience, 50*time.Millisecond)
 	b.says(".doing .button-main span", "Done")
 }
 
@@ -125,15 +82,15 @@ func TestWalkSendBack(t *testing.T) {
 	s, b := walk(t)
 	s.advance("Ash tray", s.ben, 4)
 	b.signIn(s.ada.Name)
-	b.goTo("/bench/waiting")
+	b.Go("/bench/waiting")
 	b.touches = 0
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.tapTo(".tile", path)
 	b.tapTo(`.acts a[href$="/back"]`, path+"/back")
 	b.tapTo(`a[href$="defect=colour-off"]`, path+"/back")
-	b.do(chromedp.WaitVisible(chromedp.CSS("[data-hold]")))
-	b.do(chromedp.Tap(chromedp.CSS("[data-hold]")))
-	require.Equal(t, path+"/back", b.eval(`location.pathname`), "a touch is no hold")
+	b.Do(chromedp.WaitVisible(chromedp.CSS("[data-hold]")))
+	b.Tap("[data-hold]")
+	require.Equal(t, path+"/back", b.Eval(`location.pathname`), "a touch is no hold")
 	require.False(t, s.piece("Ash tray").Sum.SentBack)
 	b.hold("[data-hold]", path)
 	require.Equal(t, 4, b.touches, "tile, send back, defect, hold")
@@ -144,14 +101,14 @@ func TestWalkOffline(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
 	b.signIn(s.ada.Name)
-	b.goTo(piecePath(s.pieces["Ash tray"].ID) + "/note")
-	b.do(chromedp.SendKeys(chromedp.CSS("#note"), "Reverse is pitted"))
-	b.cut(true)
+	b.Go(piecePath(s.pieces["Ash tray"].ID) + "/note")
+	b.Do(chromedp.SendKeys(chromedp.CSS("#note"), "Reverse is pitted"))
+	b.Offline(true)
 	b.tap(".actionbar .button-main")
 	b.says("[data-refusal]", "Not sent yet. It is kept on this tablet and sent when the connection is back.")
 	b.says("[data-saved]", "1 waiting to be sent")
 	b.tap(".actionbar .button-main") // an impatient finger
-	b.cut(false)
+	b.Offline(false)
 	b.says("[data-saved]", "all saved")
 	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces["Ash tray"].ID})
 	require.NoError(t, err)
@@ -163,9 +120,9 @@ func TestWalkScanFromAnyPage(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
 	b.signIn(s.ada.Name)
-	b.goTo(piecePath(s.pieces["Ash tray"].ID))
-	b.do(chromedp.KeyEvent(s.pieces["Door capping left"].Label + "\r"))
-	b.at(piecePath(s.pieces["Door capping left"].ID))
+	b.Go(piecePath(s.pieces["Ash tray"].ID))
+	b.Do(chromedp.KeyEvent(s.pieces["Door capping left"].Label + "\r"))
+	b.At(piecePath(s.pieces["Door capping left"].ID))
 }
 
 func TestWalkMove(t *testing.T) {
@@ -173,8 +130,8 @@ func TestWalkMove(t *testing.T) {
 	s, b := walk(t)
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
-	b.goTo(path)
-	require.Contains(t, b.eval(`document.querySelector(".place").textContent`), "Rack 3, hook 4", "where it lies: no touch")
+	b.Go(path)
+	require.Contains(t, b.Eval(`document.querySelector(".place").textContent`), "Rack 3, hook 4", "where it lies: no touch")
 	b.touches = 0
 	b.tapTo(`.acts a[href$="/move"]`, path+"/move")
 	b.tapTo(`.picks .button`, path)
@@ -188,13 +145,13 @@ func TestWalkListRefreshesButNeverUnderAFinger(t *testing.T) {
 	b.signIn(s.ada.Name)
 	s.enter(startOf(s, "Ash tray", s.ben))
 	wake := `document.dispatchEvent(new Event("visibilitychange"))`
-	b.do(chromedp.Evaluate[chromedp.Void](wake))
+	b.Run(wake)
 	b.says(".tile b", "Door capping left")
 	b.says(".benchnav a", "Ready now 4")
 
 	s.enter(startOf(s, "Door capping left", s.ben))
-	b.do(chromedp.Tap(chromedp.CSS("h1")))
-	b.do(chromedp.Evaluate[chromedp.Void](wake))
-	require.Never(t, func() bool { return b.eval(`document.querySelector(".tile b").textContent`) != "Door capping left" },
+	b.Tap("h1")
+	b.Run(wake)
+	require.Never(t, func() bool { return b.Eval(`document.querySelector(".tile b").textContent`) != "Door capping left" },
 		time.Second, 50*time.Millisecond, "it was touched just now")
 }

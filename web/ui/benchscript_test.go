@@ -11,10 +11,10 @@ import (
 	"time"
 
 	"github.com/a-h/templ"
-	"github.com/chromedp/cdproto/input"
-	"github.com/chromedp/chromedp"
 	"github.com/google/uuid"
 	"github.com/stretchr/testify/require"
+
+	"scumble/internal/browsertest"
 )
 
 // intake stands in for the shop's end of /bench/events.
@@ -91,7 +91,7 @@ func newTablet(t *testing.T) (*desk, *intake) {
 		mux.Handle("/next", page("ada"))
 		mux.Handle("/other", page("ben"))
 	})
-	d.goTo("/bench")
+	d.Go("/bench")
 	return d, in
 }
 
@@ -100,9 +100,9 @@ const saved = `document.querySelector("[data-saved]").textContent`
 func TestATickIsSentOnceUnderAnIdOfItsOwn(t *testing.T) {
 	t.Parallel()
 	d, in := newTablet(t)
-	d.run(`(() => { const b = document.querySelector("#tick .button"); b.click(); b.click(); })()`)
-	d.sees("/next", `location.pathname`)
-	d.sees("all saved", saved)
+	d.Run(`(() => { const b = document.querySelector("#tick .button"); b.click(); b.click(); })()`)
+	d.Sees("/next", `location.pathname`)
+	d.Sees("all saved", saved)
 	events := in.got()
 	require.Len(t, events, 1)
 	e := events[0]
@@ -122,12 +122,12 @@ func TestARefusalIsShownAndMayBeTriedAgain(t *testing.T) {
 	t.Parallel()
 	d, in := newTablet(t)
 	in.set(func() { in.refuse = "The clear is still soft." })
-	d.run(`document.querySelector("#tick .button").click()`)
-	d.sees("The clear is still soft.", `document.querySelector("#tick [data-refusal]").textContent`)
-	d.sees("all saved", saved)
+	d.Run(`document.querySelector("#tick .button").click()`)
+	d.Sees("The clear is still soft.", `document.querySelector("#tick [data-refusal]").textContent`)
+	d.Sees("all saved", saved)
 	in.set(func() { in.refuse = "" })
-	d.run(`document.querySelector("#tick .button").click()`)
-	d.sees("/next", `location.pathname`)
+	d.Run(`document.querySelector("#tick .button").click()`)
+	d.Sees("/next", `location.pathname`)
 	events := in.got()
 	require.Len(t, events, 2)
 	require.NotEqual(t, events[0]["id"], events[1]["id"], "the second press is another event")
@@ -139,42 +139,36 @@ func TestAnEntryIsKeptUntilItIsSent(t *testing.T) {
 	t.Parallel()
 	d, in := newTablet(t)
 	in.set(func() { in.down = true })
-	d.run(`document.querySelector("#tick .button").click()`)
-	d.sees("1 waiting to be sent", saved)
-	d.run(`document.querySelector("#tick .button").click()`)
-	d.goTo("/bench")
-	d.sees("1 waiting to be sent", saved)
+	d.Run(`document.querySelector("#tick .button").click()`)
+	d.Sees("1 waiting to be sent", saved)
+	d.Run(`document.querySelector("#tick .button").click()`)
+	d.Go("/bench")
+	d.Sees("1 waiting to be sent", saved)
 	in.set(func() { in.down = false })
-	d.goTo("/other")
-	d.sees("1 waiting to be sent", saved)
+	d.Go("/other")
+	d.Sees("1 waiting to be sent", saved)
 	require.Empty(t, in.got())
-	d.goTo("/bench")
-	require.Eventually(t, func() bool { return len(in.got()) == 1 }, patience, 20*time.Millisecond)
-	d.sees("all saved", saved)
+	d.Go("/bench")
+	require.Eventually(t, func() bool { return len(in.got()) == 1 }, browsertest.Patience, 20*time.Millisecond)
+	d.Sees("all saved", saved)
 	require.Len(t, in.got(), 1)
 }
 
 func TestWhatCannotBeUndoneHasToBeHeld(t *testing.T) {
 	t.Parallel()
 	d, in := newTablet(t)
-	d.run(`document.querySelector("#hold").scrollIntoView({block: "center"})`)
-	ctx, cancel := context.WithTimeout(d.ctx, patience)
-	defer cancel()
-	at, err := chromedp.Run(ctx, chromedp.Evaluate[[]float64](`(() => { const r = document.querySelector("#hold").getBoundingClientRect(); return [r.left + r.width / 2, r.top + r.height / 2]; })()`))
-	require.NoError(t, err)
-	mouse := func(typ input.DispatchMouseEventType) {
-		d.do(chromedp.MouseEvent(typ, at[0], at[1], chromedp.ButtonType(input.MouseButtonLeft), chromedp.ClickCount(1)))
-	}
-	mouse(input.DispatchMouseEventTypeMousePressed)
-	d.sees("true", `String(document.querySelector("#hold").classList.contains("holding"))`)
-	mouse(input.DispatchMouseEventTypeMouseReleased)
-	d.sees("false", `String(document.querySelector("#hold").classList.contains("holding"))`)
-	d.sees("/bench", `location.pathname`)
+	d.Run(`document.querySelector("#hold").scrollIntoView({block: "center"})`)
+	at := d.Box("#hold").Middle()
+	lift := d.MouseDown(at)
+	d.Sees("true", `String(document.querySelector("#hold").classList.contains("holding"))`)
+	lift(at)
+	d.Sees("false", `String(document.querySelector("#hold").classList.contains("holding"))`)
+	d.Sees("/bench", `location.pathname`)
 	require.Empty(t, in.got())
 
-	mouse(input.DispatchMouseEventTypeMousePressed)
-	d.sees("/next", `location.pathname`)
-	mouse(input.DispatchMouseEventTypeMouseReleased)
+	lift = d.MouseDown(at)
+	d.Sees("/next", `location.pathname`)
+	lift(at)
 	require.Len(t, in.got(), 1)
 	require.Equal(t, "p-1", in.got()[0]["piece"])
 }
