@@ -3,6 +3,7 @@ package office
 import (
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -10,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"scumble/internal/restoration"
+	"scumble/web/ui"
 )
 
 // tickForm is the form of the piece's next step with every check confirmed.
@@ -180,6 +182,56 @@ func TestSendBackFromTheOffice(t *testing.T) {
 	page := f.page(path).within("live")
 	require.Contains(t, page.text(), "rework")
 	require.Len(t, page.all("tr", "class", "old-pass"), 3, "grained, cleared and cut; fitted was never begun")
+}
+
+// The form offers only what may be done: stages that were worked, and first the faults
+// that show at the stage reached or the next.
+func TestSendBackOffersWhatFits(t *testing.T) {
+	t.Parallel()
+	w := opened(t, "dash", restoration.Details{})
+	w.ticks(4, noon.AddDate(0, 0, -10)) // grounded; to be grained next
+	require.Equal(t, "grounded", w.Sum.Reached)
+	var stages, defects []string
+	for _, o := range backOptions(w.Piece, stock())[1:] {
+		stages = append(stages, o.Value)
+	}
+	for _, o := range defectOptions(w.Piece, stock())[1:] {
+		defects = append(defects, o.Value)
+	}
+	require.NotContains(t, stages, "grained")
+	require.Equal(t, "grounded", stages[len(stages)-1])
+	require.Equal(t, []string{"pinholes", "scratch-swelling", "colour-off", "figure-wrong", "fisheyes"}, defects[:5])
+	require.Equal(t, restoration.DefectOther, defects[len(defects)-1])
+}
+
+// The rework figure opens into pieces whose rework adds up to it.
+func TestReworkLinkAddsUp(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, _ := f.fill()
+	roll, err := f.bench.store.CarRoll(t.Context(), car.ID)
+	require.NoError(t, err)
+	require.Positive(t, roll.ReworkLeft)
+	sum := ui.Num(roll.ReworkLeft.Hours(), 2)
+	path := carPath(car.WorkOrder) + "?now=rework"
+	require.Equal(t, hoursOf(roll.ReworkLeft), text(f.page(carPath(car.WorkOrder)).one("a", "href", path+"#pieces")))
+	list := f.page(path).within("pieces-list").text()
+	require.Contains(t, list, "Of it rework, h")
+	require.True(t, strings.HasSuffix(list, sum), list)
+	require.Equal(t, sum, text(f.page("/office").within("shop").one("a", "href", "/office/work?now=rework")))
+	require.Contains(t, f.page("/office/work?now=rework").within("work").text(), hoursOf(roll.ReworkLeft)+" of it rework")
+}
+
+func TestPieceGoesByItsSide(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, pieces := f.takeIn(restoration.Car{Name: "X"}, 0)
+	i := slices.IndexFunc(pieces, func(p restoration.Piece) bool { return p.Title() != p.Name })
+	p := pieces[i]
+	require.Equal(t, p.Title(), text(f.page(piecePath(p.ID)).one("h1")))
+	require.Contains(t, f.page(carPath(car.WorkOrder)+"/history").text(), "Strap plate, right")
+	require.Contains(t, f.page("/office/search?q=moulding").text(), "moulding, left")
+	require.NotEmpty(t, f.page(carPath(car.WorkOrder)).all("a", "data-piece", p.ID.String(), "aria-label", p.Title()+", as it came in*"))
 }
 
 func TestUntickStandsAtTheLastStep(t *testing.T) {
