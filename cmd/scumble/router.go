@@ -50,7 +50,7 @@ func newRouter(o rooms) (http.Handler, *office.Office) {
 	customer := progress.New(progress.Options{Shop: o.store, Log: o.log, Demo: o.demo})
 	lost := web.Adapter{Log: o.log, Page: plainPage}
 	r.NotFound(lost.Handle(func(http.ResponseWriter, *http.Request) error {
-		return restoration.Problemf(restoration.TroubleNotFound, "", "There is nothing at this address. Go back and take the way by the links.")
+		return restoration.Problemf(restoration.TroubleNotFound, "", "There is nothing at this address. Go back and use the links.")
 	}))
 	r.MethodNotAllowed(lost.Handle(func(http.ResponseWriter, *http.Request) error {
 		return restoration.Problemf(restoration.TroubleNotFound, "", "This address takes something that was typed, and can't be opened by itself. Go back a page.")

@@ -63,17 +63,17 @@ func FuzzCheckPIN(f *testing.F) {
 func TestCheckPassword(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct{ password, want string }{
-		"words":         {"walnut over sand", ""},
-		"ten signs":     {"abcdefghij", ""},
-		"umlauts count": {"äöüäöüäöüß", ""},
-		"200 characters":     {strings.Repeat("abcd", 50), ""},
-		"empty":         {"", "at least 10 characters"},
-		"nine signs":    {"abcdefghi", "at least 10 characters"},
-		"nine umlauts":  {"äöüäöüäöß", "at least 10 characters"},
-		"201 characters":     {strings.Repeat("abcd", 50) + "x", "at most 200 characters"},
-		"one sign":      {strings.Repeat("a", 12), "same few characters"},
-		"three signs":   {strings.Repeat("abc", 4), "same few characters"},
-		"broken UTF-8":  {"abcdefghij\xff", "can't be read"},
+		"words":          {"walnut over sand", ""},
+		"ten signs":      {"abcdefghij", ""},
+		"umlauts count":  {"äöüäöüäöüß", ""},
+		"200 characters": {strings.Repeat("abcd", 50), ""},
+		"empty":          {"", "at least 10 characters"},
+		"nine signs":     {"abcdefghi", "at least 10 characters"},
+		"nine umlauts":   {"äöüäöüäöß", "at least 10 characters"},
+		"201 characters": {strings.Repeat("abcd", 50) + "x", "at most 200 characters"},
+		"one sign":       {strings.Repeat("a", 12), "same few characters"},
+		"three signs":    {strings.Repeat("abc", 4), "same few characters"},
+		"broken UTF-8":   {"abcdefghij\xff", "can't be read"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
