@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"net/http"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -22,52 +21,25 @@ const clearSign = "-"
 
 // bulkFields offers what several pieces may be given at once.
 type bulkFields struct {
-	Sets, Schemes, Places []string
-	Zones, Mountings      []ui.Option
-	Grades, Routes        []ui.Option
+	inUse
+	Zones, Mountings, Grades, Routes []ui.Option
 }
 
 const leaveWord = "leave as it is"
 
 func newBulkFields(pieces []restoration.Piece, routes []restoration.Route) bulkFields {
+	leave := []ui.Option{{Word: leaveWord}}
 	b := bulkFields{
-		Zones: options(leaveWord, restoration.Zones()),
-		Mountings: []ui.Option{{Word: leaveWord}, {Value: string(restoration.MountBench), Word: "comes off the car"},
-			{Value: string(restoration.MountFixed), Word: "fixed in the car"}},
-		Grades: []ui.Option{{Word: leaveWord}},
-		Routes: []ui.Option{{Word: leaveWord}},
+		inUse:     newInUse(pieces),
+		Zones:     options(leaveWord, restoration.Zones()),
+		Mountings: append(leave, mountOptions()...),
+		Grades:    leave,
+		Routes:    append(leave, routeVersionOptions(routes)...),
 	}
 	for g := 1; g <= 6; g++ {
 		b.Grades = append(b.Grades, ui.Option{Value: strconv.Itoa(g), Word: "grade " + strconv.Itoa(g)})
 	}
-	for _, r := range routes {
-		b.Routes = append(b.Routes, ui.Option{Value: formatID(r.ID), Word: r.Name})
-	}
-	b.Sets = distinct(pieces, func(p restoration.Piece) string { return p.Set })
-	b.Schemes = distinct(pieces, func(p restoration.Piece) string { return p.Scheme })
-	b.Places = distinct(pieces, func(p restoration.Piece) string { return p.LiesAt })
 	return b
-}
-
-// options makes a choice of words that are their own values; first stands for none.
-func options[T ~string](first string, words []T) []ui.Option {
-	out := []ui.Option{{Word: first}}
-	for _, w := range words {
-		out = append(out, ui.Option{Value: string(w), Word: string(w)})
-	}
-	return out
-}
-
-// distinct lists what the pieces have, each once, in the order of the alphabet.
-func distinct(pieces []restoration.Piece, of func(restoration.Piece) string) []string {
-	var out []string
-	for _, p := range pieces {
-		if s := of(p); s != "" && !slices.Contains(out, s) {
-			out = append(out, s)
-		}
-	}
-	slices.SortFunc(out, compareWords)
-	return out
 }
 
 // bulkChange is a change to several pieces: of what the office keeps of them, and
@@ -110,10 +82,6 @@ func parseBulk(f *form, routes []restoration.Route) bulkChange {
 		f.fault("to_set", "Nothing is to be changed yet. Fill in what the selected pieces get.")
 	}
 	return b
-}
-
-func mountings() []restoration.Mounting {
-	return []restoration.Mounting{restoration.MountBench, restoration.MountFixed}
 }
 
 // replaced reads a text that takes the place of another: nil leaves it, the clear
@@ -184,11 +152,7 @@ func (b bulkChange) events(carID int64, v visit) []restoration.Event {
 
 // changePieces changes several pieces of a car at once.
 func (o *Office) changePieces(w http.ResponseWriter, r *http.Request) error {
-	car, err := o.carOf(r)
-	if err != nil {
-		return err
-	}
-	f, err := readForm(w, r)
+	car, f, err := o.carForm(w, r)
 	if err != nil {
 		return err
 	}

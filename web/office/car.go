@@ -17,6 +17,16 @@ func (o *Office) carOf(r *http.Request) (restoration.Car, error) {
 	return o.shop.FindCar(r.Context(), chi.URLParam(r, "wo"))
 }
 
+// carForm finds the car of the address and reads the form that came about it.
+func (o *Office) carForm(w http.ResponseWriter, r *http.Request) (restoration.Car, *form, error) {
+	car, err := o.carOf(r)
+	if err != nil {
+		return restoration.Car{}, nil, err
+	}
+	f, err := readForm(w, r)
+	return car, f, err
+}
+
 func (o *Office) showCar(w http.ResponseWriter, r *http.Request) error {
 	car, err := o.carOf(r)
 	if err != nil {
@@ -88,30 +98,38 @@ func (o *Office) routesByID(ctx context.Context, ids []int64) (map[int64]restora
 	return routes, nil
 }
 
+// carEyebrow names the car above the title of a page that is about something of it.
+func carEyebrow(car restoration.Car) string {
+	return joinWords("Work order "+car.WorkOrder, car.Name)
+}
+
 // showCarHistory pages through the whole ledger of a car.
 func (o *Office) showCarHistory(w http.ResponseWriter, r *http.Request) error {
 	car, err := o.carOf(r)
 	if err != nil {
 		return err
 	}
-	before, _ := strconv.ParseInt(r.URL.Query().Get("before"), 10, 64) // what is no number begins at the newest
-	entries, err := o.shop.History(r.Context(), restoration.HistoryFilter{CarID: car.ID, Limit: historyRows, Before: before})
+	return o.drawHistory(w, r, carPath(car.WorkOrder), carEyebrow(car), restoration.HistoryFilter{CarID: car.ID})
+}
+
+// drawHistory shows a page of the ledger, of a car or of one of its pieces; path is the
+// address of what it is about.
+func (o *Office) drawHistory(w http.ResponseWriter, r *http.Request, path, about string, of restoration.HistoryFilter) error {
+	of.Before, _ = strconv.ParseInt(r.URL.Query().Get("before"), 10, 64) // what is no number begins at the newest
+	of.Limit = historyRows
+	entries, err := o.shop.History(r.Context(), of)
 	if err != nil {
 		return err
 	}
 	v := visitOf(r)
-	path := carPath(car.WorkOrder)
-	p := o.page(r, ui.PageProps{Title: "What happened", Eyebrow: joinWords("Work order "+car.WorkOrder, car.Name), Nav: "shop"})
-	return web.Render(w, r, http.StatusOK, historyPage(p, path, historyLines(entries, v.Now, v.Loc, true), olderEntries(entries, path+"/history")))
+	p := o.page(r, ui.PageProps{Title: "What happened", Eyebrow: about, Nav: "shop"})
+	lines := historyLines(entries, v.Now, v.Loc, of.CarID != 0)
+	return web.Render(w, r, http.StatusOK, historyPage(p, path, lines, olderEntries(entries, path+"/history")))
 }
 
 // enterCarEvent takes one of the car's own events from a form.
 func (o *Office) enterCarEvent(w http.ResponseWriter, r *http.Request) error {
-	car, err := o.carOf(r)
-	if err != nil {
-		return err
-	}
-	f, err := readForm(w, r)
+	car, f, err := o.carForm(w, r)
 	if err != nil {
 		return err
 	}

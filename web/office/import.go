@@ -4,8 +4,6 @@ import (
 	"net/http"
 	"net/url"
 
-	"github.com/go-chi/chi/v5"
-
 	"scumble/internal/restoration"
 	"scumble/web"
 	"scumble/web/ui"
@@ -21,7 +19,7 @@ type importProps struct {
 }
 
 func (o *Office) showImport(w http.ResponseWriter, r *http.Request) error {
-	car, err := o.shop.FindCar(r.Context(), chi.URLParam(r, "wo"))
+	car, err := o.carOf(r)
 	if err != nil {
 		return err
 	}
@@ -31,7 +29,7 @@ func (o *Office) showImport(w http.ResponseWriter, r *http.Request) error {
 func (o *Office) renderImport(w http.ResponseWriter, r *http.Request, status int, car restoration.Car, f *form, p *preview) error {
 	back := carPath(car.WorkOrder)
 	return web.Render(w, r, status, importPage(importProps{
-		Page: o.page(r, ui.PageProps{Title: "Add pieces from a table", Eyebrow: "Work order " + car.WorkOrder + " · " + car.Name, Nav: "shop"}),
+		Page: o.page(r, ui.PageProps{Title: "Add pieces from a table", Eyebrow: carEyebrow(car), Nav: "shop"}),
 		Form: f, Preview: p, Action: back + "/import", Back: back,
 	}))
 }
@@ -39,7 +37,7 @@ func (o *Office) renderImport(w http.ResponseWriter, r *http.Request, status int
 // importPieces shows what a table would add, and adds it when the page that showed
 // it without a fault says so.
 func (o *Office) importPieces(w http.ResponseWriter, r *http.Request) error {
-	car, err := o.shop.FindCar(r.Context(), chi.URLParam(r, "wo"))
+	car, err := o.carOf(r)
 	if err != nil {
 		return err
 	}

@@ -53,7 +53,7 @@ type linksPageProps struct {
 }
 
 func linksPath(workOrder string) string {
-	return "/office/cars/" + url.PathEscape(workOrder) + "/links"
+	return carPath(workOrder) + "/links"
 }
 
 // linksPanel builds the panel for a car's own page.
@@ -120,7 +120,7 @@ func parseLink(f *form, now time.Time) restoration.Link {
 }
 
 func (o *Office) showLinks(w http.ResponseWriter, r *http.Request) error {
-	car, err := o.shop.FindCar(r.Context(), chi.URLParam(r, "wo"))
+	car, err := o.carOf(r)
 	if err != nil {
 		return err
 	}
@@ -143,18 +143,14 @@ func (o *Office) renderLinks(w http.ResponseWriter, r *http.Request, status int,
 	}
 	return web.Render(w, r, status, linksPage(linksPageProps{
 		Page:  o.page(r, ui.PageProps{Title: car.Name, Eyebrow: "Work order " + car.WorkOrder + " · links", Nav: "shop"}),
-		Panel: panel, Back: "/office/cars/" + url.PathEscape(car.WorkOrder),
+		Panel: panel, Back: carPath(car.WorkOrder),
 	}))
 }
 
 // addLink makes a link and shows its address on the answer itself: only its hash is
 // kept, so that it could not be shown after a redirect.
 func (o *Office) addLink(w http.ResponseWriter, r *http.Request) error {
-	car, err := o.shop.FindCar(r.Context(), chi.URLParam(r, "wo"))
-	if err != nil {
-		return err
-	}
-	f, err := readForm(w, r)
+	car, f, err := o.carForm(w, r)
 	if err != nil {
 		return err
 	}
@@ -179,7 +175,7 @@ func (o *Office) revokeLink(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	car, err := o.shop.FindCar(r.Context(), chi.URLParam(r, "wo"))
+	car, err := o.carOf(r)
 	if err != nil {
 		return err
 	}

@@ -3,8 +3,6 @@ package office
 import (
 	"net/http"
 
-	"github.com/go-chi/chi/v5"
-
 	"scumble/internal/restoration"
 	"scumble/web"
 	"scumble/web/ui"
@@ -19,7 +17,7 @@ type editCarProps struct {
 }
 
 func (o *Office) showEditCar(w http.ResponseWriter, r *http.Request) error {
-	car, err := o.shop.FindCar(r.Context(), chi.URLParam(r, "wo"))
+	car, err := o.carOf(r)
 	if err != nil {
 		return err
 	}
@@ -34,11 +32,7 @@ func (o *Office) renderEditCar(w http.ResponseWriter, r *http.Request, status in
 }
 
 func (o *Office) editCar(w http.ResponseWriter, r *http.Request) error {
-	old, err := o.shop.FindCar(r.Context(), chi.URLParam(r, "wo"))
-	if err != nil {
-		return err
-	}
-	f, err := readForm(w, r)
+	old, f, err := o.carForm(w, r)
 	if err != nil {
 		return err
 	}

@@ -145,14 +145,6 @@ func carOptions(cars []restoration.Car) []ui.Option {
 	return out
 }
 
-func routeOptions(routes []restoration.Route) []ui.Option {
-	var out []ui.Option
-	for _, r := range routes {
-		out = append(out, ui.Option{Value: r.Key, Word: r.Name})
-	}
-	return out
-}
-
 // today is the calendar day at an instant, as the day that a date field means.
 func today(now time.Time, loc *time.Location) time.Time {
 	y, m, d := now.In(loc).Date()

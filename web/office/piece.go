@@ -2,7 +2,6 @@ package office
 
 import (
 	"net/http"
-	"strconv"
 	"strings"
 
 	"github.com/go-chi/chi/v5"
@@ -19,6 +18,16 @@ func (o *Office) pieceOf(r *http.Request) (restoration.Piece, error) {
 		return restoration.Piece{}, restoration.Problemf(restoration.TroubleNotFound, "", "There is no such piece. Look at the car's list.")
 	}
 	return o.shop.FindPiece(r.Context(), id)
+}
+
+// pieceForm finds the piece of the address and reads the form that came about it.
+func (o *Office) pieceForm(w http.ResponseWriter, r *http.Request) (restoration.Piece, *form, error) {
+	piece, err := o.pieceOf(r)
+	if err != nil {
+		return restoration.Piece{}, nil, err
+	}
+	f, err := readForm(w, r)
+	return piece, f, err
 }
 
 func (o *Office) showPiece(w http.ResponseWriter, r *http.Request) error {
@@ -64,24 +73,12 @@ func (o *Office) showPieceHistory(w http.ResponseWriter, r *http.Request) error 
 	if err != nil {
 		return err
 	}
-	before, _ := strconv.ParseInt(r.URL.Query().Get("before"), 10, 64) // what is no number begins at the newest
-	entries, err := o.shop.History(r.Context(), restoration.HistoryFilter{PieceID: piece.ID, Limit: historyRows, Before: before})
-	if err != nil {
-		return err
-	}
-	v := visitOf(r)
-	path := piecePath(piece.ID)
-	p := o.page(r, ui.PageProps{Title: "What happened", Eyebrow: piece.Title(), Nav: "shop"})
-	return web.Render(w, r, http.StatusOK, historyPage(p, path, historyLines(entries, v.Now, v.Loc, false), olderEntries(entries, path+"/history")))
+	return o.drawHistory(w, r, piecePath(piece.ID), piece.Title(), restoration.HistoryFilter{PieceID: piece.ID})
 }
 
 // enterPieceEvent takes an entry about a piece or one of its steps from a form.
 func (o *Office) enterPieceEvent(w http.ResponseWriter, r *http.Request) error {
-	piece, err := o.pieceOf(r)
-	if err != nil {
-		return err
-	}
-	f, err := readForm(w, r)
+	piece, f, err := o.pieceForm(w, r)
 	if err != nil {
 		return err
 	}
@@ -200,11 +197,7 @@ func stageOf(e restoration.Event, piece restoration.Piece, route restoration.Rou
 
 // overtypePlan sets the planned hours of one step by hand.
 func (o *Office) overtypePlan(w http.ResponseWriter, r *http.Request) error {
-	piece, err := o.pieceOf(r)
-	if err != nil {
-		return err
-	}
-	f, err := readForm(w, r)
+	piece, f, err := o.pieceForm(w, r)
 	if err != nil {
 		return err
 	}

@@ -15,33 +15,21 @@ import (
 // pieceFormPage is the form of a piece's particulars, for a new or a known one. Its
 // fields are named as the trim list and the shop's messages name them.
 type pieceFormPage struct {
-	Page    ui.PageProps
-	Form    *form
-	Action  string
-	Back    string
-	Submit  string
-	New     bool // also says where the piece lies
-	Routed  bool // its route may still be chosen
-	AreaIn  string
-	Zones   []ui.Option
-	Sides   []ui.Option
-	Sizes   []ui.Option
-	Mounts  []ui.Option
-	Metals  []ui.Option
-	Routes  []ui.Option
-	Sets    []string
-	Schemes []string
-	Places  []string
-}
-
-var metals = []string{"steel", "zinc", "aluminium", "other"}
-
-func sides() []restoration.Side {
-	return []restoration.Side{restoration.SideNone, restoration.SideLeft, restoration.SideRight}
-}
-
-func sizes() []restoration.Size {
-	return []restoration.Size{restoration.SizeSmall, restoration.SizeMedium, restoration.SizeLarge}
+	Page   ui.PageProps
+	Form   *form
+	Action string
+	Back   string
+	Submit string
+	New    bool // also says where the piece lies
+	Routed bool // its route may still be chosen
+	AreaIn string
+	Zones  []ui.Option
+	Sides  []ui.Option
+	Sizes  []ui.Option
+	Mounts []ui.Option
+	Metals []ui.Option
+	Routes []ui.Option
+	inUse
 }
 
 // newPieceForm offers the choices; pieces are the car's, whose sets, schemes and places
@@ -51,20 +39,14 @@ func newPieceForm(f *form, pieces []restoration.Piece, routes []restoration.Rout
 		Form: f, AreaIn: "m²",
 		Sides:  []ui.Option{{Word: "middle"}, {Value: "left", Word: "left"}, {Value: "right", Word: "right"}},
 		Sizes:  options("by its area", sizes()),
-		Mounts: []ui.Option{{Value: "bench", Word: "comes off the car"}, {Value: "fixed", Word: "fixed in the car"}},
-		Sets:   distinct(pieces, func(p restoration.Piece) string { return p.Set }),
-		Schemes: distinct(pieces, func(p restoration.Piece) string {
-			return p.Scheme
-		}),
-		Places: distinct(pieces, func(p restoration.Piece) string { return p.LiesAt }),
+		Mounts: mountOptions(),
+		Routes: routeVersionOptions(routes),
+		inUse:  newInUse(pieces),
 	}
 	p.Zones = options("", restoration.Zones())[1:]
 	p.Metals = options("", metals)[1:]
 	if us {
 		p.AreaIn = "ft²"
-	}
-	for _, r := range routes {
-		p.Routes = append(p.Routes, ui.Option{Value: formatID(r.ID), Word: r.Name})
 	}
 	return p
 }
@@ -171,11 +153,7 @@ func begun(p restoration.Piece) bool {
 }
 
 func (o *Office) editPiece(w http.ResponseWriter, r *http.Request) error {
-	piece, err := o.pieceOf(r)
-	if err != nil {
-		return err
-	}
-	f, err := readForm(w, r)
+	piece, f, err := o.pieceForm(w, r)
 	if err != nil {
 		return err
 	}
@@ -219,18 +197,14 @@ func (o *Office) drawAddPiece(w http.ResponseWriter, r *http.Request, status int
 		return err
 	}
 	p := newPieceForm(f, pieces, routes, visitOf(r).us())
-	p.Page = o.page(r, ui.PageProps{Title: "Add a piece", Eyebrow: joinWords("Work order "+car.WorkOrder, car.Name), Nav: "shop"})
+	p.Page = o.page(r, ui.PageProps{Title: "Add a piece", Eyebrow: carEyebrow(car), Nav: "shop"})
 	p.Back = carPath(car.WorkOrder)
 	p.Action, p.Submit, p.New, p.Routed = p.Back+"/pieces", "Add it", true, true
 	return web.Render(w, r, status, pieceFormView(p))
 }
 
 func (o *Office) addPiece(w http.ResponseWriter, r *http.Request) error {
-	car, err := o.carOf(r)
-	if err != nil {
-		return err
-	}
-	f, err := readForm(w, r)
+	car, f, err := o.carForm(w, r)
 	if err != nil {
 		return err
 	}
@@ -256,13 +230,4 @@ func (o *Office) addPiece(w http.ResponseWriter, r *http.Request) error {
 		return web.SeeOther(w, r, carPath(car.WorkOrder)+"/pieces/new")
 	}
 	return web.SeeOther(w, r, carPath(car.WorkOrder))
-}
-
-// faultWords are the faults that a survey may name, as they are typed.
-func faultWords() []string {
-	var out []string
-	for _, k := range restoration.FaultKinds() {
-		out = append(out, k.Key)
-	}
-	return out
 }

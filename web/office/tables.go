@@ -5,15 +5,13 @@ import (
 	"net/http"
 	"strconv"
 
-	"github.com/go-chi/chi/v5"
-
 	"scumble/internal/restoration"
 	"scumble/internal/trimlist"
 )
 
 // piecesTable gives a car's trim list as a table that an import takes again.
 func (o *Office) piecesTable(w http.ResponseWriter, r *http.Request) error {
-	car, err := o.shop.FindCar(r.Context(), chi.URLParam(r, "wo"))
+	car, err := o.carOf(r)
 	if err != nil {
 		return err
 	}
