@@ -22,8 +22,8 @@ func NewBook(c Car, routes map[int64]Route) *Book {
 	return &Book{Car: c, pieces: map[ID]Piece{}, routes: routes, seen: map[ID]Outcome{}}
 }
 
-// Expect puts a piece on the car before its opening, with what no event says of
-// it: its details decide the hours of a send-back.
+// Expect puts a piece on the car before its opening, with what its opening does not
+// say of it.
 func (b *Book) Expect(p Piece) { b.pieces[p.ID] = p }
 
 // Enter applies an event. The same id a second time changes nothing and gets the

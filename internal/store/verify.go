@@ -51,64 +51,66 @@ func (s *Store) verifyCar(ctx context.Context, t tx, stored restoration.Car) ([]
 	if err != nil {
 		return nil, err
 	}
-	r := newReplay(stored)
+	routes, err := routesNamed(ctx, t, events)
+	if err != nil {
+		return nil, err
+	}
+	r := newReplay(stored, routes)
 	for _, e := range events {
-		if err := s.replay(ctx, t, r, e); err != nil {
-			return nil, err
-		}
+		r.enter(e)
 	}
 	r.compare(stored, pieces)
 	return r.differences, nil
 }
 
+// routesNamed gives every route that an event puts a piece on, by id.
+func routesNamed(ctx context.Context, t tx, events []eventRow) (map[int64]restoration.Route, error) {
+	routes := map[int64]restoration.Route{}
+	for _, e := range events {
+		id := e.Payload.RouteID
+		if _, ok := routes[id]; ok || id == 0 {
+			continue
+		}
+		var err error
+		if routes[id], err = loadRoute(ctx, t, id); err != nil {
+			return nil, err
+		}
+	}
+	return routes, nil
+}
+
 // replay is one car as its ledger tells it.
 type replay struct {
-	car         restoration.Car
-	pieces      map[restoration.ID]restoration.Piece
+	book        *restoration.Book
 	differences []string
 }
 
-func newReplay(stored restoration.Car) *replay {
-	car := stored
+func newReplay(car restoration.Car, routes map[int64]restoration.Route) *replay {
 	car.State, car.HoldReason = restoration.CarSurvey, ""
 	car.HeldSince, car.DeliveredAt = time.Time{}, time.Time{}
-	return &replay{car: car, pieces: map[restoration.ID]restoration.Piece{}}
+	return &replay{book: restoration.NewBook(car, routes)}
 }
 
 func (r *replay) differ(format string, args ...any) {
-	r.differences = append(r.differences, "car "+r.car.WorkOrder+": "+fmt.Sprintf(format, args...))
+	r.differences = append(r.differences, "car "+r.book.Car.WorkOrder+": "+fmt.Sprintf(format, args...))
 }
 
-// replay applies one stored event and compares its outcome.
-func (s *Store) replay(ctx context.Context, t tx, r *replay, row eventRow) error {
+// enter applies one stored event and compares its outcome.
+func (r *replay) enter(row eventRow) {
 	e := row.event()
-	var out restoration.Outcome
-	switch {
-	case e.Kind == restoration.KindSettle:
-		return nil
-	case e.Kind.AboutCar():
-		r.car, out = restoration.ApplyCar(r.car, r.onList(), e)
-	default:
-		p, ok := r.pieces[e.PieceID]
-		if !ok && e.Kind != restoration.KindOpen {
-			r.differ("event %v (%s) is about piece %v before it was opened", e.ID, e.Kind, e.PieceID)
-			return nil
-		}
-		if !ok {
-			p = restoration.Piece{ID: e.PieceID, CarID: e.CarID, RouteID: e.RouteID}
-		}
-		route, err := s.routeFor(ctx, t, p, e)
-		if err != nil {
-			return err
-		}
-		p, out = restoration.Apply(r.car.State, p, route, e)
-		r.pieces[p.ID] = p
-		r.car.State = restoration.CarAfter(r.car.State, e.Kind, out.Result)
+	if e.Kind == restoration.KindSettle {
+		return // it changes no row, and what it settles may be of another car
 	}
+	if _, ok := r.book.Piece(e.PieceID); !ok && e.Kind == restoration.KindOpen {
+		r.book.Expect(restoration.Piece{ID: e.PieceID, CarID: e.CarID, RouteID: e.RouteID})
+	} else if !ok && !e.Kind.AboutCar() {
+		r.differ("event %v (%s) is about piece %v before it was opened", e.ID, e.Kind, e.PieceID)
+		return
+	}
+	out := r.book.Enter(e)
 	if was := row.outcome(); was.Result != out.Result || !was.AllowedFrom.Equal(out.AllowedFrom) {
 		r.differ("event %v (%s) is stored as %s, the replay gives %s", e.ID, e.Kind, outcomeWords(was), outcomeWords(out))
 	}
-	return nil
 }
 
 func outcomeWords(o restoration.Outcome) string {
@@ -118,33 +120,24 @@ func outcomeWords(o restoration.Outcome) string {
 	return fmt.Sprintf("%s until %s", o.Result, o.AllowedFrom.Format(time.RFC3339))
 }
 
-func (r *replay) onList() []restoration.Piece {
-	var list []restoration.Piece
-	for _, p := range r.pieces {
-		if p.Removed.IsZero() {
-			list = append(list, p)
-		}
-	}
-	return list
-}
-
 // compare holds the replay against what is stored, row by row and column by column.
 func (r *replay) compare(car restoration.Car, pieces []restoration.Piece) {
-	r.columns("the car", carLedgerNames, carLedgerValues(car), carLedgerValues(r.car))
+	r.columns("the car", carLedgerNames, carLedgerValues(car), carLedgerValues(r.book.Car))
 	for _, p := range pieces {
-		told, ok := r.pieces[p.ID]
+		told, ok := r.book.Piece(p.ID)
 		if !ok {
 			r.differ("piece %s %q is stored, but the ledger never opened it", p.Label, p.Name)
 			continue
 		}
-		delete(r.pieces, p.ID)
 		name := fmt.Sprintf("piece %s %q", p.Label, p.Name)
 		r.columns(name, []string{"size"}, []any{p.Size}, []any{told.Size})
 		r.columns(name, projectionNames, projectionValues(p), projectionValues(told))
 		r.compareSteps(name, p.Steps, told.Steps)
 	}
-	for id := range r.pieces {
-		r.differ("piece %v was opened by the ledger, but is not stored", id)
+	for _, told := range r.book.Pieces() {
+		if !slices.ContainsFunc(pieces, func(p restoration.Piece) bool { return p.ID == told.ID }) {
+			r.differ("piece %v was opened by the ledger, but is not stored", told.ID)
+		}
 	}
 }
 
