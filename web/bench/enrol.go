@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"github.com/go-chi/chi/v5"
-	"github.com/go-chi/httprate"
 
 	"scumble/internal/access"
 	"scumble/internal/restoration"
@@ -23,8 +22,7 @@ const deviceLife = 400 * 24 * time.Hour
 
 func (b *Bench) enrolRoutes(r chi.Router) {
 	r.Get("/enrol", b.handle(b.showEnrol))
-	limit := httprate.Limit(enrolTries, time.Minute, httprate.WithKeyFuncs(httprate.KeyByIP),
-		httprate.WithLimitHandler(b.handle(b.tooManyCodes)))
+	limit := web.PerMinute(enrolTries, web.Sender, b.handle(b.tooManyCodes))
 	r.With(limit).Post("/enrol", b.handle(b.enrol))
 }
 

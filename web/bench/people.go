@@ -5,10 +5,8 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/go-chi/chi/v5"
-	"github.com/go-chi/httprate"
 
 	"scumble/internal/access"
 	"scumble/internal/restoration"
@@ -23,8 +21,7 @@ const pinTries = 10
 func (b *Bench) peopleRoutes(r chi.Router) {
 	r.Get("/people", b.handle(b.showPeople))
 	r.Get("/pin/{person}", b.handle(b.showPIN))
-	limit := httprate.Limit(pinTries, time.Minute, httprate.WithKeyFuncs(deviceAndPerson),
-		httprate.WithLimitHandler(b.handle(b.tooManyPINs)))
+	limit := web.PerMinute(pinTries, deviceAndPerson, b.handle(b.tooManyPINs))
 	r.With(limit).Post("/pin/{person}", b.handle(b.signIn))
 	r.Post("/signout", b.handle(b.signOut))
 }

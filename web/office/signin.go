@@ -5,10 +5,8 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
-	"time"
 
 	"github.com/go-chi/chi/v5"
-	"github.com/go-chi/httprate"
 
 	"scumble/internal/access"
 	"scumble/internal/restoration"
@@ -27,8 +25,7 @@ const notLetIn = "That name and password don't let anybody in. After 5 wrong tri
 // publicRoutes are the pages that need no session.
 func (o *Office) publicRoutes(r chi.Router) {
 	h := o.adapter.Handle
-	slow := httprate.Limit(triesPerMinute, time.Minute,
-		httprate.WithKeyFuncs(httprate.KeyByIP), httprate.WithLimitHandler(h(o.tooManyTries)))
+	slow := web.PerMinute(triesPerMinute, web.Sender, h(o.tooManyTries))
 	r.Get("/signin", h(o.askSignIn))
 	r.With(slow).Post("/signin", h(o.signIn))
 	r.Post("/signout", h(o.signOut))
