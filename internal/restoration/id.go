@@ -38,6 +38,7 @@ func (id ID) Derive(name string) ID {
 // IsZero tells whether id names nothing.
 func (id ID) IsZero() bool { return id == ID{} }
 
+// String writes id in five groups of hexadecimal digits.
 func (id ID) String() string {
 	h := hex.EncodeToString(id[:])
 	return h[:8] + "-" + h[8:12] + "-" + h[12:16] + "-" + h[16:20] + "-" + h[20:]

@@ -25,6 +25,7 @@ type Problem struct {
 	Message string
 }
 
+// Error is the Message alone.
 func (p *Problem) Error() string { return p.Message }
 
 // Problemf makes a Problem.

@@ -85,30 +85,6 @@ func (s *Store) Links(ctx context.Context, carID int64) (_ []restoration.Link, e
 	return pgx.CollectRows(rows, toLink)
 }
 
-// ChangeLink sets until when a link opens and what it shows; nothing else of l counts
-// but its ID. A Problem of TroubleConflict says that it was revoked.
-func (s *Store) ChangeLink(ctx context.Context, by restoration.Actor, l restoration.Link) (err error) {
-	defer wrap(&err, "change link %d", l.ID)
-	return s.change(ctx, func(t tx) error {
-		before, car, err := lockLink(ctx, t, l.ID)
-		if err != nil {
-			return err
-		}
-		if !before.RevokedAt.IsZero() {
-			return restoration.Problemf(restoration.TroubleConflict, "", "This link was revoked and stays shut. Make a new one.")
-		}
-		if asDeed(before) == asDeed(l) {
-			return nil
-		}
-		_, err = t.Exec(ctx, `UPDATE progress_links SET expires_at = $2, show_hours = $3, show_name = $4 WHERE id = $1`,
-			l.ID, l.ExpiresAt, l.ShowHours, l.ShowName)
-		if err != nil {
-			return err
-		}
-		return audit(ctx, t, by, deed{act: "change link", subject: car, carID: before.CarID, before: asDeed(before), after: asDeed(l)})
-	})
-}
-
 // RevokeLink shuts a link for good. Twice is the same as once.
 func (s *Store) RevokeLink(ctx context.Context, by restoration.Actor, id int64) (err error) {
 	defer wrap(&err, "revoke link %d", id)

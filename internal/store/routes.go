@@ -12,21 +12,10 @@ import (
 const inShop = ` WHERE current AND retired_at IS NULL ORDER BY place, id`
 
 // Routes lists the routes that new pieces may start with, in the shop's order.
-func (s *Store) Routes(ctx context.Context) (_ []restoration.Route, err error) {
+func (s *Store) Routes(ctx context.Context) (routes []restoration.Route, err error) {
 	defer wrap(&err, "list the routes")
-	return s.listRoutes(ctx, `SELECT id FROM routes`+inShop)
-}
-
-// AllRoutes lists every version of every route, retired ones too: in the shop's order,
-// the newest version first.
-func (s *Store) AllRoutes(ctx context.Context) (_ []restoration.Route, err error) {
-	defer wrap(&err, "list every route")
-	return s.listRoutes(ctx, `SELECT id FROM routes ORDER BY place, key, version DESC`)
-}
-
-func (s *Store) listRoutes(ctx context.Context, sql string) (routes []restoration.Route, err error) {
 	err = s.look(ctx, func(t tx) error {
-		rows, err := t.Query(ctx, sql)
+		rows, err := t.Query(ctx, `SELECT id FROM routes`+inShop)
 		if err != nil {
 			return err
 		}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -134,13 +135,35 @@ func FuzzParseCars(f *testing.F) {
 		if !list.OK() {
 			return
 		}
-		var b strings.Builder
-		require.NoError(t, trimlist.WriteCars(&b, list.Cars))
-		again, err := trimlist.ParseCars(strings.NewReader(b.String()))
+		again, err := trimlist.ParseCars(strings.NewReader(writeCars(t, list.Cars)))
 		require.NoError(t, err)
 		require.Empty(t, again.Report())
 		require.Equal(t, list.Cars, again.Cars)
 	})
+}
+
+// writeCars writes a list of cars that ParseCars reads.
+func writeCars(t *testing.T, cars []restoration.Car) string {
+	t.Helper()
+	day := func(d time.Time) string {
+		if d.IsZero() {
+			return ""
+		}
+		return d.Format(time.DateOnly)
+	}
+	var b strings.Builder
+	out := trimlist.NewWriter(&b)
+	out.Write("work_order", "car", "body", "customer", "contact", "arrived", "promised", "rate", "quality", "ground", "grain", "scheme", "note")
+	for _, c := range cars {
+		rate := ""
+		if c.RateCents != 0 {
+			rate = fmt.Sprintf("%d.%02d", c.RateCents/100, c.RateCents%100)
+		}
+		out.Write(c.WorkOrder, c.Name, c.Body, c.Customer, c.Contact, day(c.ArrivedOn), day(c.PromisedOn), rate,
+			string(c.Quality), c.Ground, c.Grain, c.Scheme, c.Note)
+	}
+	require.NoError(t, out.Flush())
+	return b.String()
 }
 
 func checkTable(t *testing.T, table trimlist.Table, values int) {
