@@ -52,9 +52,7 @@ func newRouter(o rooms) (http.Handler, *office.Office) {
 	r.NotFound(lost.Handle(func(http.ResponseWriter, *http.Request) error {
 		return restoration.Problemf(restoration.TroubleNotFound, "", "There is nothing at this address. Go back and use the links.")
 	}))
-	r.MethodNotAllowed(lost.Handle(func(http.ResponseWriter, *http.Request) error {
-		return restoration.Problemf(restoration.TroubleNotFound, "", "This address takes something that was typed, and can't be opened by itself. Go back a page.")
-	}))
+	r.MethodNotAllowed(wrongMethod(lost))
 	r.Group(func(r chi.Router) {
 		r.Use(middleware.Compress(5), http.NewCrossOriginProtection().Handler)
 		r.Get("/", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "/office", http.StatusSeeOther) })
@@ -72,6 +70,18 @@ func newRouter(o rooms) (http.Handler, *office.Office) {
 // plainPage shows an error to whoever asks for an address of no room.
 func plainPage(_ int, message string) templ.Component {
 	return ui.PlainPage(ui.PageProps{Title: "Not here", Flash: &ui.Notice{Kind: ui.NoticeError, Text: message}})
+}
+
+// wrongMethod answers who opens an address that only takes what was typed.
+func wrongMethod(a web.Adapter) http.HandlerFunc {
+	const says = "This address takes something that was typed, and can't be opened by itself. Go back a page."
+	return a.Handle(func(w http.ResponseWriter, r *http.Request) error {
+		if web.WantsJSON(r) {
+			web.WriteProblem(w, http.StatusMethodNotAllowed, says)
+			return nil
+		}
+		return web.Render(w, r, http.StatusMethodNotAllowed, plainPage(http.StatusMethodNotAllowed, says))
+	})
 }
 
 // officeSessions keeps an owner signed in for a working week at the most, and for
