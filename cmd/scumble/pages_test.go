@@ -17,72 +17,78 @@ import (
 func TestEveryPageFitsAndHasNoBarriers(t *testing.T) {
 	t.Parallel()
 	p := start(t, "demo", "--listen", "127.0.0.1:0", "--data-dir", t.TempDir())
-	t.Run("office", func(t *testing.T) {
-		t.Parallel()
-		tab := browsertest.Open(t, p.base, browsertest.Desk)
-		tab.Go("/office/signin")
-		look(t, tab, "signin")
-		tab.Fill("#name", p.said(t, `name "([^"]+)"`))
-		tab.Fill("#password", p.said(t, `password "([^"]+)"`))
-		tab.Press("main form button")
-		tab.At("/office")
-		look(t, tab, "shop")
-		car := links(tab, `^/office/cars/\d\d-\d+$`)
-		require.NotEmpty(t, car)
-		tab.Go(car[1])
-		look(t, tab, "car")
-		piece := links(tab, `^/office/pieces/[0-9a-f-]{36}$`)
-		require.NotEmpty(t, piece)
-		pages := []string{piece[0], piece[0] + "/edit", car[1] + "/edit", car[1] + "/import", "/office/cars/new", "/office/people", "/office/tablets",
-			"/office/routes", "/office/settings", "/office/search?q=door", "/office/work", "/office?delivered=1", "/office/search?q=zzz", "/office/nothing"}
-		tab.Go("/office/people")
-		pages = append(pages, links(tab, `^/office/people/\d+$`)[:1]...)
-		tab.Go("/office/routes")
-		pages = append(pages, links(tab, `^/office/routes/\d+$`)[:1]...)
-		for _, page := range pages {
-			tab.Go(page)
-			look(t, tab, "office-"+name(page))
-		}
-	})
-	t.Run("bench", func(t *testing.T) {
-		t.Parallel()
-		tab := browsertest.Open(t, p.base, browsertest.Tablet)
-		tab.Go("/bench/enrol")
-		look(t, tab, "enrol")
-		tab.Fill("#code", p.said(t, `code (\S+),`))
-		tab.Submit("Enrol")
-		look(t, tab, "people")
-		tab.PressText(p.said(t, `(?m)^\s+(\S+ \S+), PIN`))
-		tab.Await(`document.querySelector("[data-digit]")?.checkVisibility()`)
-		look(t, tab, "pin")
-		for _, digit := range p.said(t, `PIN (\d+)`) {
-			tab.Press(fmt.Sprintf(`[data-digit="%c"]`, digit))
-		}
-		tab.PressText("Go")
-		tab.At("/bench")
-		look(t, tab, "ready")
-		ready := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
-		require.NotEmpty(t, ready)
-		pages := []string{"/bench/waiting", "/bench/hand", "/bench/find", "/bench/find?code=XXXXX"}
-		for _, act := range []string{"", "/back", "/time", "/note", "/move", "/hold", "/skip"} {
-			pages = append(pages, ready[0]+act)
-		}
-		tab.Go("/bench/waiting")
-		waiting := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
-		require.NotEmpty(t, waiting)
-		for _, page := range append(pages, waiting[0], waiting[0]+"/early") {
-			tab.Go(page)
-			look(t, tab, "bench-"+name(page))
-		}
-	})
-	t.Run("customer and gallery", func(t *testing.T) {
-		t.Parallel()
-		tab := browsertest.Open(t, p.base, browsertest.Phone)
-		for _, page := range []string{p.said(t, `(/p/\S+)`), "/p/nothing", "/gallery/office", "/gallery/bench", "/gallery/progress"} {
-			tab.Go(page)
-			look(t, tab, name(page))
-		}
-	})
+	t.Run("office", func(t *testing.T) { t.Parallel(); lookThroughOffice(t, p) })
+	t.Run("bench", func(t *testing.T) { t.Parallel(); lookThroughBench(t, p) })
+	t.Run("customer and gallery", func(t *testing.T) { t.Parallel(); lookThroughTheRest(t, p) })
+}
+
+func lookThroughOffice(t *testing.T, p program) {
+	t.Helper()
+	tab := browsertest.Open(t, p.base, browsertest.Desk)
+	tab.Go("/office/signin")
+	look(t, tab, "signin")
+	tab.Fill("#name", p.said(t, `name "([^"]+)"`))
+	tab.Fill("#password", p.said(t, `password "([^"]+)"`))
+	tab.Press("main form button")
+	tab.At("/office")
+	look(t, tab, "shop")
+	car := links(tab, `^/office/cars/\d\d-\d+$`)
+	require.NotEmpty(t, car)
+	tab.Go(car[1])
+	look(t, tab, "car")
+	piece := links(tab, `^/office/pieces/[0-9a-f-]{36}$`)
+	require.NotEmpty(t, piece)
+	pages := []string{piece[0], piece[0] + "/edit", car[1] + "/edit", car[1] + "/import", "/office/cars/new", "/office/people", "/office/tablets",
+		"/office/routes", "/office/settings", "/office/search?q=door", "/office/work", "/office?delivered=1", "/office/search?q=zzz", "/office/nothing"}
+	tab.Go("/office/people")
+	pages = append(pages, links(tab, `^/office/people/\d+$`)[:1]...)
+	tab.Go("/office/routes")
+	pages = append(pages, links(tab, `^/office/routes/\d+$`)[:1]...)
+	for _, page := range pages {
+		tab.Go(page)
+		look(t, tab, "office-"+name(page))
+	}
+}
+
+func lookThroughBench(t *testing.T, p program) {
+	t.Helper()
+	tab := browsertest.Open(t, p.base, browsertest.Tablet)
+	tab.Go("/bench/enrol")
+	look(t, tab, "enrol")
+	tab.Fill("#code", p.said(t, `code (\S+),`))
+	tab.Submit("Enrol")
+	look(t, tab, "people")
+	tab.PressText(p.said(t, `(?m)^\s+(\S+ \S+), PIN`))
+	tab.Await(`document.querySelector("[data-digit]")?.checkVisibility()`)
+	look(t, tab, "pin")
+	for _, digit := range p.said(t, `PIN (\d+)`) {
+		tab.Press(fmt.Sprintf(`[data-digit="%c"]`, digit))
+	}
+	tab.PressText("Go")
+	tab.At("/bench")
+	look(t, tab, "ready")
+	ready := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
+	require.NotEmpty(t, ready)
+	pages := []string{"/bench/waiting", "/bench/hand", "/bench/find", "/bench/find?code=XXXXX"}
+	for _, act := range []string{"", "/back", "/time", "/note", "/move", "/hold", "/skip"} {
+		pages = append(pages, ready[0]+act)
+	}
+	tab.Go("/bench/waiting")
+	waiting := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
+	require.NotEmpty(t, waiting)
+	for _, page := range append(pages, waiting[0], waiting[0]+"/early") {
+		tab.Go(page)
+		look(t, tab, "bench-"+name(page))
+	}
+}
+
+func lookThroughTheRest(t *testing.T, p program) {
+	t.Helper()
+	tab := browsertest.Open(t, p.base, browsertest.Phone)
+	for _, page := range []string{p.said(t, `(/p/\S+)`), "/p/nothing", "/gallery/office", "/gallery/bench", "/gallery/progress"} {
+		tab.Go(page)
+		look(t, tab, name(page))
+	}
 }
 
 // look holds the page that stands against every screen.

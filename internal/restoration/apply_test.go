@@ -30,114 +30,116 @@ func shopAt(t *testing.T, last string) (*shop, time.Time) {
 	return s, now
 }
 
+// refusals are events that the rules refuse, of a piece that has come so far.
+var refusals = map[string]struct {
+	after string // last stage ticked
+	event func(s *shop, now time.Time) Event
+	want  string // in the reason
+	from  time.Duration
+}{
+	"out of order": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindTick, 1, "primed", now, Payload{})
+	}, "Stripped comes first", 0},
+	"check not answered": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindTick, 1, "stripped", now, Payload{Checks: []string{"photographed", "clean"}})
+	}, "Condition graded again", 0},
+	"in a wait": {"primed", func(s *shop, now time.Time) Event {
+		return s.event(KindTick, 1, "blocked", now.Add(time.Hour), Payload{Checks: s.checks("blocked")})
+	}, "may begin in 15 h", 16 * time.Hour},
+	"start in a wait": {"primed", func(s *shop, now time.Time) Event {
+		return s.event(KindStart, 1, "blocked", now.Add(90*time.Minute), Payload{})
+	}, "may begin in 14 h 30 min", 16 * time.Hour},
+	"window shut": {"stripped", func(s *shop, now time.Time) Event {
+		return s.event(KindTick, 1, "primed", now.Add(25*time.Hour), Payload{Checks: s.checks("primed")})
+	}, "window shut 1 h ago", 0},
+	"fitting waits for the clear, not for the cut": {"cut", func(s *shop, now time.Time) Event {
+		return s.event(KindTick, 1, "fitted", now.Add(day), Payload{Checks: s.checks("fitted")})
+	}, "fitted may begin in 4 d. It still hardens after cleared.", 5 * day},
+	"step of another piece": {"", func(s *shop, now time.Time) Event {
+		e := s.event(KindTick, 1, "stripped", now, Payload{})
+		e.StepID = testID('x', 1)
+		return e
+	}, "no such step", 0},
+	"from the future": {"", func(s *shop, now time.Time) Event {
+		e := s.event(KindTick, 1, "stripped", now.Add(3*time.Hour), Payload{})
+		e.Arrived = now
+		return e
+	}, "3 h in the future", 0},
+	"of last year": {"", func(s *shop, now time.Time) Event {
+		e := s.event(KindTick, 1, "stripped", now.AddDate(-1, 0, 0), Payload{})
+		e.Arrived = now
+		return e
+	}, "365 d ago", 0},
+	"no hours logged": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindLogTime, 1, "stripped", now, Payload{Hours: mins(0)})
+	}, "Say how long", 0},
+	"too many hours": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindLogTime, 1, "stripped", now, Payload{Hours: mins(24.5)})
+	}, "up to 24 h", 0},
+	"negative hours": {"", func(s *shop, now time.Time) Event {
+		m := Minutes(-60)
+		return s.event(KindTick, 1, "stripped", now, Payload{Hours: &m, Checks: s.checks("stripped")})
+	}, "more than 0", 0},
+	"a tick of no hours": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindTick, 1, "stripped", now, Payload{Hours: mins(0), Checks: s.checks("stripped")})
+	}, "more than 0", 0},
+	"nothing left but not ticked": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindStillToGo, 1, "stripped", now, Payload{StillToGo: mins(0)})
+	}, "tick the step", 0},
+	"still to go missing": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindStillToGo, 1, "stripped", now, Payload{})
+	}, "how much is still to go", 0},
+	"skip without a reason": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindSkip, 1, "stripped", now, Payload{Reason: "  "})
+	}, "Say why", 0},
+	"skip what is done": {"stripped", func(s *shop, now time.Time) Event {
+		return s.event(KindSkip, 1, "stripped", now, Payload{Reason: "no need"})
+	}, "Untick it first", 0},
+	"untick below a begun step": {"primed", func(s *shop, now time.Time) Event {
+		return s.event(KindUntick, 1, "stripped", now, Payload{})
+	}, "A later step has begun", 0},
+	"send back without a defect": {"primed", func(s *shop, now time.Time) Event {
+		return s.event(KindSendBack, 1, "stripped", now, Payload{})
+	}, "Name the defect", 0},
+	"send back to where it has not been": {"primed", func(s *shop, now time.Time) Event {
+		return s.event(KindSendBack, 1, "grounded", now, Payload{Defect: "pinholes"})
+	}, "has not come as far as grounded", 0},
+	"send back to what has not begun": {"primed", func(s *shop, now time.Time) Event {
+		return s.event(KindSendBack, 1, "blocked", now, Payload{Defect: "pinholes"})
+	}, "Blocked has not begun", 0},
+	"send back to no stage": {"primed", func(s *shop, now time.Time) Event {
+		return s.event(KindSendBack, 1, "gilded", now, Payload{Defect: "pinholes"})
+	}, "no stage", 0},
+	"send back what is untouched": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindSendBack, 1, "stripped", now, Payload{Defect: "pinholes"})
+	}, "Nothing has been done", 0},
+	"hold without a reason": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindHold, 1, "", now, Payload{})
+	}, "Say why", 0},
+	"empty note": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindNote, 1, "", now, Payload{Note: " \n"})
+	}, "empty", 0},
+	"note too long": {"", func(s *shop, now time.Time) Event {
+		return s.event(KindNote, 1, "", now, Payload{Note: strings.Repeat("ä", MaxNote+1)})
+	}, "longer than 2000", 0},
+	"unknown kind": {"", func(s *shop, now time.Time) Event {
+		return s.event("gild", 1, "", now, Payload{})
+	}, "nothing that can happen", 0},
+	"piece unknown": {"", func(s *shop, now time.Time) Event {
+		e := s.event(KindNote, 1, "", now, Payload{Note: "x"})
+		e.PieceID = testID('p', 99)
+		return e
+	}, "no such piece", 0},
+	"hours out of order": {"", func(s *shop, now time.Time) Event {
+		e := s.event(KindReplan, 1, "", now, Payload{Plan: []Plan{{Stage: "stripped", Hours: Estimate{3, 2, 1}}}})
+		e.StepID = s.step(1, "stripped").ID
+		return e
+	}, "low to likely to high", 0},
+}
+
 func TestRefusals(t *testing.T) {
 	t.Parallel()
-	tests := map[string]struct {
-		after string // last stage ticked
-		event func(s *shop, now time.Time) Event
-		want  string // in the reason
-		from  time.Duration
-	}{
-		"out of order": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindTick, 1, "primed", now, Payload{})
-		}, "Stripped comes first", 0},
-		"check not answered": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindTick, 1, "stripped", now, Payload{Checks: []string{"photographed", "clean"}})
-		}, "Condition graded again", 0},
-		"in a wait": {"primed", func(s *shop, now time.Time) Event {
-			return s.event(KindTick, 1, "blocked", now.Add(time.Hour), Payload{Checks: s.checks("blocked")})
-		}, "may begin in 15 h", 16 * time.Hour},
-		"start in a wait": {"primed", func(s *shop, now time.Time) Event {
-			return s.event(KindStart, 1, "blocked", now.Add(90*time.Minute), Payload{})
-		}, "may begin in 14 h 30 min", 16 * time.Hour},
-		"window shut": {"stripped", func(s *shop, now time.Time) Event {
-			return s.event(KindTick, 1, "primed", now.Add(25*time.Hour), Payload{Checks: s.checks("primed")})
-		}, "window shut 1 h ago", 0},
-		"fitting waits for the clear, not for the cut": {"cut", func(s *shop, now time.Time) Event {
-			return s.event(KindTick, 1, "fitted", now.Add(day), Payload{Checks: s.checks("fitted")})
-		}, "fitted may begin in 4 d. It still hardens after cleared.", 5 * day},
-		"step of another piece": {"", func(s *shop, now time.Time) Event {
-			e := s.event(KindTick, 1, "stripped", now, Payload{})
-			e.StepID = testID('x', 1)
-			return e
-		}, "no such step", 0},
-		"from the future": {"", func(s *shop, now time.Time) Event {
-			e := s.event(KindTick, 1, "stripped", now.Add(3*time.Hour), Payload{})
-			e.Arrived = now
-			return e
-		}, "3 h in the future", 0},
-		"of last year": {"", func(s *shop, now time.Time) Event {
-			e := s.event(KindTick, 1, "stripped", now.AddDate(-1, 0, 0), Payload{})
-			e.Arrived = now
-			return e
-		}, "365 d ago", 0},
-		"no hours logged": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindLogTime, 1, "stripped", now, Payload{Hours: mins(0)})
-		}, "Say how long", 0},
-		"too many hours": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindLogTime, 1, "stripped", now, Payload{Hours: mins(24.5)})
-		}, "up to 24 h", 0},
-		"negative hours": {"", func(s *shop, now time.Time) Event {
-			m := Minutes(-60)
-			return s.event(KindTick, 1, "stripped", now, Payload{Hours: &m, Checks: s.checks("stripped")})
-		}, "more than 0", 0},
-		"a tick of no hours": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindTick, 1, "stripped", now, Payload{Hours: mins(0), Checks: s.checks("stripped")})
-		}, "more than 0", 0},
-		"nothing left but not ticked": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindStillToGo, 1, "stripped", now, Payload{StillToGo: mins(0)})
-		}, "tick the step", 0},
-		"still to go missing": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindStillToGo, 1, "stripped", now, Payload{})
-		}, "how much is still to go", 0},
-		"skip without a reason": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindSkip, 1, "stripped", now, Payload{Reason: "  "})
-		}, "Say why", 0},
-		"skip what is done": {"stripped", func(s *shop, now time.Time) Event {
-			return s.event(KindSkip, 1, "stripped", now, Payload{Reason: "no need"})
-		}, "Untick it first", 0},
-		"untick below a begun step": {"primed", func(s *shop, now time.Time) Event {
-			return s.event(KindUntick, 1, "stripped", now, Payload{})
-		}, "A later step has begun", 0},
-		"send back without a defect": {"primed", func(s *shop, now time.Time) Event {
-			return s.event(KindSendBack, 1, "stripped", now, Payload{})
-		}, "Name the defect", 0},
-		"send back to where it has not been": {"primed", func(s *shop, now time.Time) Event {
-			return s.event(KindSendBack, 1, "grounded", now, Payload{Defect: "pinholes"})
-		}, "has not come as far as grounded", 0},
-		"send back to what has not begun": {"primed", func(s *shop, now time.Time) Event {
-			return s.event(KindSendBack, 1, "blocked", now, Payload{Defect: "pinholes"})
-		}, "Blocked has not begun", 0},
-		"send back to no stage": {"primed", func(s *shop, now time.Time) Event {
-			return s.event(KindSendBack, 1, "gilded", now, Payload{Defect: "pinholes"})
-		}, "no stage", 0},
-		"send back what is untouched": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindSendBack, 1, "stripped", now, Payload{Defect: "pinholes"})
-		}, "Nothing has been done", 0},
-		"hold without a reason": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindHold, 1, "", now, Payload{})
-		}, "Say why", 0},
-		"empty note": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindNote, 1, "", now, Payload{Note: " \n"})
-		}, "empty", 0},
-		"note too long": {"", func(s *shop, now time.Time) Event {
-			return s.event(KindNote, 1, "", now, Payload{Note: strings.Repeat("ä", MaxNote+1)})
-		}, "longer than 2000", 0},
-		"unknown kind": {"", func(s *shop, now time.Time) Event {
-			return s.event("gild", 1, "", now, Payload{})
-		}, "nothing that can happen", 0},
-		"piece unknown": {"", func(s *shop, now time.Time) Event {
-			e := s.event(KindNote, 1, "", now, Payload{Note: "x"})
-			e.PieceID = testID('p', 99)
-			return e
-		}, "no such piece", 0},
-		"hours out of order": {"", func(s *shop, now time.Time) Event {
-			e := s.event(KindReplan, 1, "", now, Payload{Plan: []Plan{{Stage: "stripped", Hours: Estimate{3, 2, 1}}}})
-			e.StepID = s.step(1, "stripped").ID
-			return e
-		}, "low to likely to high", 0},
-	}
-	for name, tt := range tests {
+	for name, tt := range refusals {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			s, now := shopAt(t, tt.after)

@@ -21,12 +21,42 @@ func TestThreePiecesTwelveEntries(t *testing.T) {
 		Details{Name: "ash tray", Size: SizeSmall, Grade: 3},
 		Details{Name: "instrument panel", Size: SizeLarge, Grade: 3},
 	)
-	at := func(day, hour, minute int) time.Time {
-		return monday.AddDate(0, 0, day).Add(time.Duration(hour-9)*time.Hour + time.Duration(minute)*time.Minute)
-	}
 	require.Equal(t, Minutes(2178), s.roll(monday).Planned)
 	require.Equal(t, Minutes(2178), s.roll(monday).Left)
+	enterOneToEight(t, s)
 
+	// At 09:10 A waits for its blocking to dry until 20:00; B and C can be worked.
+	mid := s.roll(at(1, 9, 10))
+	require.Equal(t, Minutes(348), mid.Waiting)
+	require.Equal(t, Minutes(258+1260), mid.Workable)
+	require.Equal(t, Minutes(0), mid.Held)
+	require.Equal(t, at(1, 20, 0), mid.NextFrom)
+
+	enterNineToTwelve(t, s)
+
+	// Logged 75 + 45 + 150 + 30 on A, 30 on B, 120 on C. Earned 60 + 42 + 120 + 30
+	// on A (what was done once stays earned), 30 on B: 282 of 2178 is 12.9 %.
+	end := s.roll(at(2, 9, 30))
+	require.Equal(t, Minutes(300+30+120), end.Logged)
+	require.Equal(t, Minutes(2178), end.Planned)
+	require.Equal(t, Minutes(282), end.Earned)
+	require.InDelta(t, 12.9, end.PercentDone(), 1e-9)
+	require.Equal(t, Minutes(558+258+1260), end.Left)
+	require.Equal(t, Minutes(558+1260), end.Workable)
+	require.Equal(t, Minutes(258), end.Held)
+	require.Equal(t, Minutes(0), end.Waiting)
+	require.Equal(t, Minutes(240), end.ReworkLeft)
+	require.Equal(t, Minutes(240), end.ReworkPlanned)
+	require.Equal(t, 3, end.Pieces)
+}
+
+// at is a time of day, so many days after the Monday.
+func at(day, hour, minute int) time.Time {
+	return monday.AddDate(0, 0, day).Add(time.Duration(hour-9)*time.Hour + time.Duration(minute)*time.Minute)
+}
+
+func enterOneToEight(t *testing.T, s *shop) {
+	t.Helper()
 	// 1. A is stripped in 1.25 h: A has 570 − 60 = 510 left.
 	require.Equal(t, Applied, s.tick(1, "stripped", at(0, 9, 0), 1.25).Result)
 	require.Equal(t, Minutes(510), s.piece(1).Sum.Left)
@@ -56,14 +86,10 @@ func TestThreePiecesTwelveEntries(t *testing.T) {
 	// 8. The technician says 1.5 h are still to go: 90 + 1170 = 1260.
 	require.Equal(t, Applied, s.do(KindStillToGo, 3, "stripped", at(1, 9, 5), Payload{StillToGo: mins(1.5)}).Result)
 	require.Equal(t, Minutes(1260), s.piece(3).Sum.Left)
+}
 
-	// At 09:10 A waits for its blocking to dry until 20:00; B and C can be worked.
-	mid := s.roll(at(1, 9, 10))
-	require.Equal(t, Minutes(348), mid.Waiting)
-	require.Equal(t, Minutes(258+1260), mid.Workable)
-	require.Equal(t, Minutes(0), mid.Held)
-	require.Equal(t, at(1, 20, 0), mid.NextFrom)
-
+func enterNineToTwelve(t *testing.T, s *shop) {
+	t.Helper()
 	// 9. B is held.
 	require.Equal(t, Applied, s.do(KindHold, 2, "", at(1, 10, 0), Payload{Reason: "waits for a clip"}).Result)
 	// 10. A is grounded at 20:00, twelve hours after blocking: 348 − 30 = 318.
@@ -76,22 +102,7 @@ func TestThreePiecesTwelveEntries(t *testing.T) {
 	require.Equal(t, Minutes(48), s.step(1, "grounded").Planned.Likely)
 	require.Equal(t, Minutes(558), s.piece(1).Sum.Left)
 	// 12. Priming B is refused while it is held.
-	out = s.tick(2, "primed", at(2, 9, 30), .5)
+	out := s.tick(2, "primed", at(2, 9, 30), .5)
 	require.Equal(t, Refused, out.Result)
 	require.Equal(t, "The piece is on hold: waits for a clip. Release it first.", out.Reason)
-
-	// Logged 75 + 45 + 150 + 30 on A, 30 on B, 120 on C. Earned 60 + 42 + 120 + 30
-	// on A (what was done once stays earned), 30 on B: 282 of 2178 is 12.9 %.
-	end := s.roll(at(2, 9, 30))
-	require.Equal(t, Minutes(300+30+120), end.Logged)
-	require.Equal(t, Minutes(2178), end.Planned)
-	require.Equal(t, Minutes(282), end.Earned)
-	require.InDelta(t, 12.9, end.PercentDone(), 1e-9)
-	require.Equal(t, Minutes(558+258+1260), end.Left)
-	require.Equal(t, Minutes(558+1260), end.Workable)
-	require.Equal(t, Minutes(258), end.Held)
-	require.Equal(t, Minutes(0), end.Waiting)
-	require.Equal(t, Minutes(240), end.ReworkLeft)
-	require.Equal(t, Minutes(240), end.ReworkPlanned)
-	require.Equal(t, 3, end.Pieces)
 }

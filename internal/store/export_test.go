@@ -21,6 +21,33 @@ import (
 	"scumble/internal/store"
 )
 
+// exported is what the test reads of the document.
+type exported struct {
+	Form       string
+	Version    int
+	ExportedAt time.Time `json:"exported_at"`
+	Settings   restoration.Settings
+	Routes     []struct {
+		Key    string
+		Stages []restoration.Stage
+	}
+	People, Devices, Links, Audit []map[string]any
+	Cars                          []struct {
+		WorkOrder string `json:"work_order"`
+	}
+	Components []struct {
+		Name  string
+		Steps []struct {
+			Stage  string
+			Logged int `json:"logged_min"`
+		}
+	}
+	Events []struct {
+		ID      restoration.ID
+		Payload restoration.Payload
+	}
+}
+
 func TestExportHoldsEverythingButSecrets(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
@@ -37,31 +64,7 @@ func TestExportHoldsEverythingButSecrets(t *testing.T) {
 
 	var out bytes.Buffer
 	require.NoError(t, h.Export(ctx, &out))
-	var got struct {
-		Form       string
-		Version    int
-		ExportedAt time.Time `json:"exported_at"`
-		Settings   restoration.Settings
-		Routes     []struct {
-			Key    string
-			Stages []restoration.Stage
-		}
-		People, Devices, Links, Audit []map[string]any
-		Cars                          []struct {
-			WorkOrder string `json:"work_order"`
-		}
-		Components []struct {
-			Name  string
-			Steps []struct {
-				Stage  string
-				Logged int `json:"logged_min"`
-			}
-		}
-		Events []struct {
-			ID      restoration.ID
-			Payload restoration.Payload
-		}
-	}
+	var got exported
 	in := json.NewDecoder(bytes.NewReader(out.Bytes()))
 	in.DisallowUnknownFields()
 	require.NoError(t, in.Decode(&struct {

@@ -14,8 +14,10 @@ import (
 	"scumble/internal/store/storetest"
 )
 
-func TestSearch(t *testing.T) {
-	t.Parallel()
+// searchedShop is a shop of three cars, one of them delivered, and the label of the
+// ash tray of the first.
+func searchedShop(t *testing.T) (h house, label string) {
+	t.Helper()
 	h, ctx := newHouse(t), t.Context()
 	eight := h.car(t, "26-014", "1936 Brennick Eight", "Zoë Šimůnková", "Ash tray", "Door cap left", "Door cap right", "Glove box door", "A dashboard")
 	h.car(t, "25-140", "1938 Ostrava Coupé", "Ira 100%", "Door cap", "Under_dash rail")
@@ -29,13 +31,18 @@ func TestSearch(t *testing.T) {
 	require.Equal(t, restoration.CarDelivered, delivered.State)
 	pieces, err := h.CarPieces(ctx, eight.ID)
 	require.NoError(t, err)
-	var label string
 	for _, p := range pieces {
 		if p.Name == "Ash tray" {
 			label = p.Label
 		}
 	}
+	return h, label
+}
 
+func TestSearch(t *testing.T) {
+	t.Parallel()
+	h, label := searchedShop(t)
+	ctx := t.Context()
 	for name, c := range map[string]struct {
 		q    string
 		want []string

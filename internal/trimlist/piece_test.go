@@ -112,58 +112,62 @@ func TestParsePiecesOrder(t *testing.T) {
 	require.Equal(t, []int{1, 1, 12, 3, 7, 2}, got)
 }
 
+// long is one sign too long for a name.
+var long = strings.Repeat("ß", 61)
+
+// cellFaults are cells of a row that is right otherwise.
+var cellFaults = []struct {
+	column, cell string
+	want         string // of the message; "" when the cell is right
+}{
+	{"piece", "", `the cell is empty. Write a name of up to 60 characters.`},
+	{"piece", strings.Repeat("ß", 60), ""},
+	{"piece", long, `the text has 61 characters. Shorten it to 60.`},
+	{"piece", "\"a\nb\"", `"a\nb" holds a line break or another control sign. Write it on one line.`},
+	{"piece", "a\x07b", `"a\ab" holds a line break or another control sign. Write it on one line.`},
+	{"zone", "", `the cell is empty. Write front, left, right, rear or loose.`},
+	{"zone", "boot", `"boot" is no zone. Write front, left, right, rear or loose.`},
+	{"side", "centre", ""},
+	{"side", "R", ""},
+	{"side", "middle", ""},
+	{"side", "upper", `"upper" is no side. Write left, right or centre, or leave it blank.`},
+	{"place", long, `the text has 61 characters. Shorten it to 60.`},
+	{"area_m2", "0.12", ""},
+	{"area_m2", ".5", ""},
+	{"area_m2", "\"0,12\"", `"0,12" is no area. Write the visible area in m², such as 0.12.`},
+	{"area_m2", "0.12x", `"0.12x" is no area. Write the visible area in m², such as 0.12.`},
+	{"area_m2", "-1", `"-1" is no area. Write the visible area in m², such as 0.12.`},
+	{"area_m2", "1e-1", `"1e-1" is no area. Write the visible area in m², such as 0.12.`},
+	{"area_m2", "NaN", `"NaN" is no area. Write the visible area in m², such as 0.12.`},
+	{"area_m2", "Inf", `"Inf" is no area. Write the visible area in m², such as 0.12.`},
+	{"area_m2", "0.1.2", `"0.1.2" is no area. Write the visible area in m², such as 0.12.`},
+	{"area_m2", ".", `"." is no area. Write the visible area in m², such as 0.12.`},
+	{"area_m2", "0", `"0" is out of range, 0.0005 to 5. Write the visible area in m², such as 0.12.`},
+	{"area_m2", "0.0004", `"0.0004" is out of range, 0.0005 to 5. Write the visible area in m², such as 0.12.`},
+	{"area_m2", "5.01", `"5.01" is out of range, 0.0005 to 5. Write the visible area in m², such as 0.12.`},
+	{"size", "tiny", `"tiny" is no size. Write small, medium or large, or leave it blank.`},
+	{"mounting", "screwed", `"screwed" is no mounting. Write bench or fixed, or leave it blank for bench.`},
+	{"set", long, `the text has 61 characters. Shorten it to 60.`},
+	{"route", "chromed", `"chromed" is no route here. Leave it blank or write one of: grained, Painted only.`},
+	{"grade", "6", ""},
+	{"grade", "0", `"0" is no grade. Write the condition as 1 to 6, or leave it blank.`},
+	{"grade", "7", `"7" is no grade. Write the condition as 1 to 6, or leave it blank.`},
+	{"faults", "hole x2|dent", ""},
+	{"faults", "rust", `"rust" is no fault known here; write one of: `},
+	{"faults", "hole x 2|dent × 3", ""},
+	{"faults", "hole x2y", `"hole x2y" is no fault known here`},
+	{"faults", "hole x0", `the count must be from 1 to 99`},
+	{"faults", strings.Repeat("dent|", 20), `the list of faults is too long. Name up to 20`},
+	{"lies_at", long, `the text has 61 characters. Shorten it to 60.`},
+	{"note", "\"a\tb\nc\"", ""},
+	{"note", strings.Repeat("x", 2000), ""},
+	{"note", strings.Repeat("x", 2001), `the text has 2001 characters. Shorten it to 2000.`},
+	{"note", "a\x1bb", `"a\x1bb" holds a control sign. Delete it; only line breaks and tabs may stand in a note.`},
+}
+
 func TestParsePiecesCellFaults(t *testing.T) {
 	t.Parallel()
-	long := strings.Repeat("ß", 61)
-	tests := []struct {
-		column, cell string
-		want         string // of the message; "" when the cell is right
-	}{
-		{"piece", "", `the cell is empty. Write a name of up to 60 characters.`},
-		{"piece", strings.Repeat("ß", 60), ""},
-		{"piece", long, `the text has 61 characters. Shorten it to 60.`},
-		{"piece", "\"a\nb\"", `"a\nb" holds a line break or another control sign. Write it on one line.`},
-		{"piece", "a\x07b", `"a\ab" holds a line break or another control sign. Write it on one line.`},
-		{"zone", "", `the cell is empty. Write front, left, right, rear or loose.`},
-		{"zone", "boot", `"boot" is no zone. Write front, left, right, rear or loose.`},
-		{"side", "centre", ""},
-		{"side", "R", ""},
-		{"side", "middle", ""},
-		{"side", "upper", `"upper" is no side. Write left, right or centre, or leave it blank.`},
-		{"place", long, `the text has 61 characters. Shorten it to 60.`},
-		{"area_m2", "0.12", ""},
-		{"area_m2", ".5", ""},
-		{"area_m2", "\"0,12\"", `"0,12" is no area. Write the visible area in m², such as 0.12.`},
-		{"area_m2", "0.12x", `"0.12x" is no area. Write the visible area in m², such as 0.12.`},
-		{"area_m2", "-1", `"-1" is no area. Write the visible area in m², such as 0.12.`},
-		{"area_m2", "1e-1", `"1e-1" is no area. Write the visible area in m², such as 0.12.`},
-		{"area_m2", "NaN", `"NaN" is no area. Write the visible area in m², such as 0.12.`},
-		{"area_m2", "Inf", `"Inf" is no area. Write the visible area in m², such as 0.12.`},
-		{"area_m2", "0.1.2", `"0.1.2" is no area. Write the visible area in m², such as 0.12.`},
-		{"area_m2", ".", `"." is no area. Write the visible area in m², such as 0.12.`},
-		{"area_m2", "0", `"0" is out of range, 0.0005 to 5. Write the visible area in m², such as 0.12.`},
-		{"area_m2", "0.0004", `"0.0004" is out of range, 0.0005 to 5. Write the visible area in m², such as 0.12.`},
-		{"area_m2", "5.01", `"5.01" is out of range, 0.0005 to 5. Write the visible area in m², such as 0.12.`},
-		{"size", "tiny", `"tiny" is no size. Write small, medium or large, or leave it blank.`},
-		{"mounting", "screwed", `"screwed" is no mounting. Write bench or fixed, or leave it blank for bench.`},
-		{"set", long, `the text has 61 characters. Shorten it to 60.`},
-		{"route", "chromed", `"chromed" is no route here. Leave it blank or write one of: grained, Painted only.`},
-		{"grade", "6", ""},
-		{"grade", "0", `"0" is no grade. Write the condition as 1 to 6, or leave it blank.`},
-		{"grade", "7", `"7" is no grade. Write the condition as 1 to 6, or leave it blank.`},
-		{"faults", "hole x2|dent", ""},
-		{"faults", "rust", `"rust" is no fault known here; write one of: `},
-		{"faults", "hole x 2|dent × 3", ""},
-		{"faults", "hole x2y", `"hole x2y" is no fault known here`},
-		{"faults", "hole x0", `the count must be from 1 to 99`},
-		{"faults", strings.Repeat("dent|", 20), `the list of faults is too long. Name up to 20`},
-		{"lies_at", long, `the text has 61 characters. Shorten it to 60.`},
-		{"note", "\"a\tb\nc\"", ""},
-		{"note", strings.Repeat("x", 2000), ""},
-		{"note", strings.Repeat("x", 2001), `the text has 2001 characters. Shorten it to 2000.`},
-		{"note", "a\x1bb", `"a\x1bb" holds a control sign. Delete it; only line breaks and tabs may stand in a note.`},
-	}
-	for _, tt := range tests {
+	for _, tt := range cellFaults {
 		t.Run(tt.column+" "+fmt.Sprintf("%.30q", tt.cell), func(t *testing.T) {
 			t.Parallel()
 			row := map[string]string{"piece": "Panel", "zone": "front", tt.column: tt.cell}
