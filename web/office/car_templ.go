@@ -61,7 +61,7 @@ func carView(p carPage, links LinksPanelProps) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "\" hx-trigger=\"scumble:changed from:body\" hx-sync=\"this:queue last\" hx-select=\"#live\" hx-select-oob=\"#pieces-list,#past,#set-check\" hx-swap=\"outerHTML\">")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "\" hx-trigger=\"scumble:changed from:body\" hx-sync=\"this:queue last\" hx-select=\"#live > *\" hx-select-oob=\"#pieces-list,#past,#set-check\" hx-swap=\"innerHTML\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

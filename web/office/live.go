@@ -36,6 +36,10 @@ func newCloser() *closer { return &closer{done: make(chan struct{})} }
 // when the server shuts down, and may be called more than once.
 func (o *Office) HangUp() { o.live.once.Do(func() { close(o.live.done) }) }
 
+// A page puts what it refetches inside the element that listens, and never takes that
+// element's own place: a change that comes while a refetch is under way waits in its
+// queue, and would be lost with it.
+
 // streamChanges answers with server-sent events, one named "changed" per change,
 // until the browser leaves or the server hangs up.
 func (o *Office) streamChanges(w http.ResponseWriter, r *http.Request) error {

@@ -62,7 +62,7 @@ func shopView(p shopPage) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "\" hx-trigger=\"scumble:changed from:body\" hx-sync=\"this:queue last\" hx-select=\"#shop\" hx-swap=\"outerHTML\"><section id=\"look\" class=\"overview-side\" aria-labelledby=\"look-head\"><h2 id=\"look-head\">Needs a look</h2>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "\" hx-trigger=\"scumble:changed from:body\" hx-sync=\"this:queue last\" hx-select=\"#shop > *\" hx-swap=\"innerHTML\"><section id=\"look\" class=\"overview-side\" aria-labelledby=\"look-head\"><h2 id=\"look-head\">Needs a look</h2>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
