@@ -36,7 +36,7 @@ func TestLiveLosesNothing(t *testing.T) {
 	f.enter(restoration.Applied, f.work(pieces[0], f.ida, restoration.KindTick))
 	row := `document.querySelector("#piece-` + pieces[0].ID.String() + `").closest("tr").innerText`
 	b.Await(row + `.includes("Ida Marl")`)
-	t.Logf("the tick stood on the page after %v", time.Since(start)) // held to a second where no browser slows it down
+	t.Logf("the tick stood on the page after %v", time.Since(start))
 	b.Await(`document.querySelector("#past").innerText.includes("Ticked stripped")`)
 	require.Equal(t, "dash", b.Eval(`document.querySelector("#to_set").value`))
 	require.Equal(t, "to_set", b.Eval(`document.activeElement.id`))
