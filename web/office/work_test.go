@@ -146,7 +146,7 @@ func TestDeliveredCarsStandBehindALink(t *testing.T) {
 	require.Contains(t, f.page("/office?delivered=1").within("shop").text(), "Brennick")
 }
 
-// A tick is on the stream, and on the page that refetches, within one second.
+// A tick is told on the stream, and stands on the page that is refetched for it.
 func TestTickIsLive(t *testing.T) {
 	t.Parallel()
 	f := openFloor(t)
