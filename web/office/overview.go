@@ -4,6 +4,8 @@ import (
 	"context"
 	"net/http"
 
+	"golang.org/x/sync/errgroup"
+
 	"scumble/internal/restoration"
 	"scumble/web"
 	"scumble/web/ui"
@@ -21,12 +23,21 @@ func (o *Office) showShop(w http.ResponseWriter, r *http.Request) error {
 }
 
 // loadShop asks for little: the roll-up, and of the pieces only those that may need a
-// look. The page stays quick in a shop of two hundred cars.
+// look. The two are asked side by side, so that the page takes little longer than the
+// roll-up itself in a shop of two hundred cars.
 func (o *Office) loadShop(ctx context.Context, d *shopData) error {
-	var err error
-	if d.Roll, err = o.shop.Roll(ctx, d.Delivered); err != nil {
+	side, ctx := errgroup.WithContext(ctx)
+	side.Go(func() (err error) {
+		d.Roll, err = o.shop.Roll(ctx, d.Delivered)
 		return err
-	}
+	})
+	side.Go(func() error { return o.loadNeeds(ctx, d) })
+	return side.Wait()
+}
+
+// loadNeeds asks for what may need a look, and who works here.
+func (o *Office) loadNeeds(ctx context.Context, d *shopData) error {
+	var err error
 	if d.Urgent, err = o.shop.UrgentWork(ctx, d.Now.Add(windowAhead)); err != nil {
 		return err
 	}
