@@ -57,7 +57,7 @@ func TestLoadedShopAgreesWithItsLedger(t *testing.T) {
 				held++
 			}
 		}
-		switch restoration.LatenessOf(c.Car, c.Left, 3, demo.Settings(now).Calendar, now, time.UTC) {
+		switch lateness(c.Car, c.Left, now) {
 		case restoration.Late:
 			late++
 		default:

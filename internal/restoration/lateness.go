@@ -68,8 +68,3 @@ func endOfDay(date time.Time, loc *time.Location) time.Time {
 	y, m, d := date.Date()
 	return time.Date(y, m, d+1, 0, 0, 0, 0, loc)
 }
-
-// LatenessOf is [Outlook] for a car by itself: all hands work for it alone.
-func LatenessOf(c Car, left Minutes, hands int, cal Calendar, now time.Time, loc *time.Location) Lateness {
-	return Outlook([]CarRoll{{Car: c, Roll: Roll{Left: left}}}, hands, cal, now, loc)[c.ID]
-}
