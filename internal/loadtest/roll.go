@@ -93,35 +93,26 @@ func (r *rolled) rollQuery(ctx context.Context) (string, []any, error) {
 }
 
 // measureRoll holds the roll-up, with all that the program makes of its rows, against
-// the plain sum, in a shop as it was loaded and after VACUUM ANALYZE.
+// the plain sum.
 func measureRoll(ctx context.Context, s *site) ([]figure, error) {
 	r, err := openRolled(ctx, s)
 	if err != nil {
 		return nil, err
 	}
 	defer r.close()
-	var table []figure
-	for _, state := range []string{"as loaded", "after VACUUM ANALYZE"} {
-		if state != "as loaded" {
-			if err := s.exec(ctx, s.cars, `VACUUM ANALYZE`); err != nil {
-				return nil, err
-			}
-		}
-		sql, args, err := r.rollQuery(ctx)
-		if err != nil {
-			return nil, err
-		}
-		times, err := interleave(rollRounds,
-			func() error { _, err := r.store.Roll(ctx, false); return err },
-			drain(ctx, r.pool, sql, args...),
-			drain(ctx, r.pool, plainSum))
-		if err != nil {
-			return nil, err
-		}
-		table = append(table, atMost("roll-up of the shop : plain sum, "+state, times[0], times[2], rollLimit,
-			fmt.Sprintf("the query alone %s; medians of %d", short(times[1]), rollRounds)))
+	sql, args, err := r.rollQuery(ctx)
+	if err != nil {
+		return nil, err
 	}
-	return table, nil
+	times, err := interleave(rollRounds,
+		func() error { _, err := r.store.Roll(ctx, false); return err },
+		drain(ctx, r.pool, sql, args...),
+		drain(ctx, r.pool, plainSum))
+	if err != nil {
+		return nil, err
+	}
+	return []figure{atMost("roll-up of the shop : plain sum", times[0], times[2], rollLimit,
+		fmt.Sprintf("the query alone %s; medians of %d", short(times[1]), rollRounds))}, nil
 }
 
 // measurePage holds the shop's page, signed in and over HTTP, against the roll-up's
@@ -132,9 +123,6 @@ func measurePage(ctx context.Context, s *site) ([]figure, error) {
 		return nil, err
 	}
 	defer r.close()
-	if err := s.exec(ctx, s.cars, `VACUUM ANALYZE`); err != nil {
-		return nil, err
-	}
 	sql, args, err := r.rollQuery(ctx)
 	if err != nil {
 		return nil, err

@@ -13,6 +13,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"scumble/internal/localdb"
+	"scumble/internal/store"
 )
 
 // site is where the measuring happens: one durable Postgres with a shop per
@@ -90,6 +91,9 @@ func (s *site) shop(ctx context.Context, n int) (string, error) {
 		err = workFirstCar(ctx, url)
 	} else {
 		err = cloneCars(ctx, url, n)
+	}
+	if err == nil {
+		err = store.Vacuum(ctx, url) // as a restore does
 	}
 	if err != nil {
 		return "", fmt.Errorf("make the shop of %d cars: %w", n, err)

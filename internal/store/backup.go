@@ -131,7 +131,21 @@ func Restore(ctx context.Context, url string, r io.Reader) (err error) {
 	if err := copyIn(ctx, url, archive, m); err != nil {
 		return err
 	}
-	return Migrate(ctx, url)
+	if err := Migrate(ctx, url); err != nil {
+		return err
+	}
+	return Vacuum(ctx, url)
+}
+
+// Vacuum tells Postgres's planner what a bulk load has put into the tables, with the
+// rights of the connecting user. Until then, or until Postgres comes round to it by
+// itself, the roll-up takes half as long again.
+func Vacuum(ctx context.Context, url string) (err error) {
+	defer wrap(&err, "vacuum the database")
+	return connected(ctx, url, func(conn *pgx.Conn) error {
+		_, err := conn.Exec(ctx, `VACUUM (ANALYZE)`)
+		return err
+	})
 }
 
 // openBackup spools r, since a zip archive is read from its end, and reads its
