@@ -44,8 +44,8 @@ func (p *Piece) tick(car CarState, r Route, i int, e Event) Outcome {
 		return refused("Answer first: " + missing)
 	}
 	s.log(e)
-	if against := p.against(s.Position, e); against {
-		s.Reason = strings.TrimSpace(e.Reason)
+	if p.against(s.Position, e) {
+		s.Reason = s.why(e)
 	}
 	s.State, s.DoneAt, s.DoneBy = StepDone, e.At, e.PersonID
 	s.StillToGo, s.StillAt = nil, time.Time{}
@@ -65,11 +65,20 @@ func (p *Piece) start(car CarState, r Route, i int, e Event) Outcome {
 	if s.State == StepInHand && s.HandBy == e.PersonID {
 		return already("You have it in hand.")
 	}
-	s.State, s.HandBy, s.HandSince = StepInHand, e.PersonID, e.At
 	if p.against(s.Position, e) {
-		s.Reason = strings.TrimSpace(e.Reason)
+		s.Reason = s.why(e)
 	}
+	s.State, s.HandBy, s.HandSince = StepInHand, e.PersonID, e.At
 	return applied()
+}
+
+// why is the written reason for which the step is worked against a wait: the event's
+// own, else the one for which it was taken in hand.
+func (s Step) why(e Event) string {
+	if own := strings.TrimSpace(e.Reason); own != "" || s.State != StepInHand {
+		return own
+	}
+	return s.Reason
 }
 
 // mayBegin refuses a step whose turn it isn't, with the hour where waiting helps.
@@ -101,7 +110,7 @@ func (p *Piece) mayTouch(r Route, s Step, e Event) Outcome {
 	if !ok {
 		return applied()
 	}
-	if e.At.Before(before.TouchAgain) && strings.TrimSpace(e.Reason) == "" {
+	if e.At.Before(before.TouchAgain) && s.why(e) == "" {
 		out := refused(fmt.Sprintf("Not yet: %s may begin in %s. It still hardens after %s.",
 			lower(stageName(r, s.Stage)), span(before.TouchAgain.Sub(e.At)), lower(stageName(r, p.hardening(r, s)))))
 		out.AllowedFrom = before.TouchAgain

@@ -177,6 +177,25 @@ func TestTickAgainstAWaitNeedsAReasonAndKeepsIt(t *testing.T) {
 	require.Equal(t, "stoved at 60 °C", s.step(1, "blocked").Reason)
 }
 
+func TestStartAgainstAWaitNeedsAReasonThatHoldsForTheTick(t *testing.T) {
+	t.Parallel()
+	s, now := shopAt(t, "primed")
+	early := func(k Kind, person int64, reason string) Outcome {
+		e := s.event(k, 1, "blocked", now.Add(time.Hour), Payload{Reason: reason, Checks: s.checks("blocked")})
+		e.PersonID = person
+		return s.Enter(e)
+	}
+	require.Equal(t, Refused, early(KindStart, 7, " ").Result)
+	require.Equal(t, Applied, early(KindStart, 7, "Lamp-cured ").Result)
+	require.Equal(t, "Lamp-cured", s.step(1, "blocked").Reason)
+	require.Equal(t, Applied, early(KindStart, 8, "").Result, "who takes over works for the same reason")
+	require.Equal(t, "Lamp-cured", s.step(1, "blocked").Reason)
+	require.Equal(t, Applied, early(KindTick, 8, "").Result)
+	require.Equal(t, "Lamp-cured", s.step(1, "blocked").Reason, "the owner sees why")
+	require.Equal(t, Applied, early(KindUntick, 8, "").Result)
+	require.Equal(t, Refused, early(KindTick, 8, "").Result, "what is unticked begins anew")
+}
+
 func TestShutWindowOpensWithScuffedConfirmed(t *testing.T) {
 	t.Parallel()
 	s, now := shopAt(t, "stripped")

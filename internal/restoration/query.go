@@ -34,6 +34,7 @@ type PieceChange struct {
 	SchemeReason *string
 	Mounting     *Mounting
 	Grade        *int
+	SteelGrade   *int
 	RouteID      *int64
 }
 

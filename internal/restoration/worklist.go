@@ -20,7 +20,9 @@ type WorkKey struct {
 	RouteID      int64
 	Name         string
 	Set          string
-	NextPosition int // of the next stage in the route
+	Stage        string // key of the next stage
+	StageName    string // what the route calls it
+	NextPosition int    // of the next stage in the route
 	Left         Minutes
 	HandBy       int64 // person who has the next step in hand; 0 nobody
 	HandSince    time.Time

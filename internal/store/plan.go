@@ -67,6 +67,7 @@ func change(p *restoration.Piece, c restoration.PieceChange) {
 	set(&p.SchemeReason, c.SchemeReason)
 	set(&p.Mounting, c.Mounting)
 	set(&p.Grade, c.Grade)
+	set(&p.SteelGrade, c.SteelGrade)
 	set(&p.RouteID, c.RouteID)
 }
 
