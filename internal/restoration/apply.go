@@ -66,6 +66,10 @@ func (p *Piece) apply(car CarState, r Route, e Event) Outcome {
 		return applied()
 	case KindNote:
 		return note(e)
+	case KindReading:
+		return p.reading(e)
+	case KindStrike:
+		return p.strike(e)
 	case KindRemove:
 		p.Removed = e.At
 		return applied()

@@ -23,6 +23,10 @@ func (p *Piece) applyToStep(car CarState, r Route, e Event) Outcome {
 		return p.skip(i, e)
 	case KindLogTime:
 		return p.logTime(i, e)
+	case KindCoat:
+		return p.coat(car, r, i, e)
+	case KindCutPass:
+		return p.cutPass(car, r, i, e)
 	default:
 		return p.stillToGo(i, e)
 	}
@@ -43,8 +47,11 @@ func (p *Piece) tick(car CarState, r Route, i int, e Event) Outcome {
 	if missing := unanswered(stage.Checks, e.Checks); missing != "" {
 		return refused("Answer first: " + missing)
 	}
+	if out := e.gated(); out.Result == Refused {
+		return out
+	}
 	s.log(e)
-	if p.against(s.Position, e) {
+	if p.against(s.Position, e) || e.Facts.needy() {
 		s.Reason = s.why(e)
 	}
 	s.State, s.DoneAt, s.DoneBy = StepDone, e.At, e.PersonID

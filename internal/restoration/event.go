@@ -24,6 +24,14 @@ const (
 	KindMove      Kind = "move"
 )
 
+// Kinds of the film: what was put on a piece, taken off it and measured.
+const (
+	KindCoat    Kind = "coat"
+	KindCutPass Kind = "cut pass"
+	KindReading Kind = "reading"
+	KindStrike  Kind = "strike" // one of these (Ref) was entered wrongly and no longer counts
+)
+
 // Kinds that the office enters: what a piece is planned to take, and the car's own.
 const (
 	KindOpen       Kind = "open"   // a piece joins the list, with its steps
@@ -41,7 +49,7 @@ const (
 // BenchKinds lists what a tablet may send.
 func BenchKinds() []Kind {
 	return []Kind{KindTick, KindUntick, KindStart, KindSkip, KindSendBack, KindHold, KindRelease,
-		KindLogTime, KindStillToGo, KindNote, KindMove}
+		KindLogTime, KindStillToGo, KindNote, KindMove, KindCoat, KindCutPass, KindReading, KindStrike}
 }
 
 // ParseBenchKind reads a kind as a tablet may write it: "send back", "send_back"
@@ -57,7 +65,7 @@ func (k Kind) AboutCar() bool { return strings.HasPrefix(string(k), "car ") }
 // AboutStep tells whether the event must name a step.
 func (k Kind) AboutStep() bool {
 	switch k {
-	case KindTick, KindUntick, KindStart, KindSkip, KindLogTime, KindStillToGo:
+	case KindTick, KindUntick, KindStart, KindSkip, KindLogTime, KindStillToGo, KindCoat, KindCutPass:
 		return true
 	}
 	return false
@@ -91,7 +99,13 @@ type Payload struct {
 	RouteID   int64    `json:"route_id,omitempty"` // open, replan
 	Size      Size     `json:"size,omitempty"`     // open, replan: by which the piece was planned
 	Plan      []Plan   `json:"plan,omitempty"`     // open, replan
-	Ref       ID       `json:"ref,omitzero"`       // settle: the refused event
+	Ref       ID       `json:"ref,omitzero"`       // settle: the refused event; strike: the entry of the film
+
+	Coat    *Coat    `json:"coat,omitempty"`
+	Cut     *CutPass `json:"cut,omitempty"`
+	Reading *Reading `json:"reading,omitempty"`
+	Batch   ID       `json:"batch,omitzero"`  // entries that were made at once share it
+	Facts   *Facts   `json:"facts,omitempty"` // what the shop knew then; the server fills it in
 }
 
 // Plan is the planned labour of one stage of one piece.

@@ -74,9 +74,8 @@ func (p *Piece) settleWaits(r Route) {
 		}
 		stage, _ := r.Stage(next.Stage)
 		s.TouchAgain = p.gate(r, s.Position, stage.Need)
-		mine, _ := r.Stage(s.Stage)
-		if stage.Need == NeedRecoat && mine.After.MaxRecoat > 0 {
-			s.TooLate = s.DoneAt.Add(mine.After.MaxRecoat.Duration())
+		if from, waits := s.hardens(r); stage.Need == NeedRecoat && waits.MaxRecoat > 0 {
+			s.TooLate = from.Add(waits.MaxRecoat.Duration())
 		}
 	}
 }
@@ -111,14 +110,24 @@ func (p *Piece) longestWait(r Route, position int, need Need) (from time.Time, a
 		if s.State != StepDone || s.Position > position {
 			continue
 		}
-		stage, _ := r.Stage(s.Stage)
-		if wait := stage.After.For(need); wait > 0 {
-			if t := s.DoneAt.Add(wait.Duration()); t.After(from) {
+		since, waits := s.hardens(r)
+		if wait := waits.For(need); wait > 0 {
+			if t := since.Add(wait.Duration()); t.After(from) {
 				from, after = t, s.Stage
 			}
 		}
 	}
 	return from, after
+}
+
+// hardens tells since when a done step hardens and how long it asks for: by the coat
+// that was sprayed where one is logged, else by the tick and the route.
+func (s Step) hardens(r Route) (since time.Time, waits Waits) {
+	if s.CoatWaits != nil {
+		return s.CoatedAt, *s.CoatWaits
+	}
+	stage, _ := r.Stage(s.Stage)
+	return s.DoneAt, stage.After
 }
 
 func (p *Piece) settleSum(r Route) {

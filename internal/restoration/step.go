@@ -37,7 +37,12 @@ type Step struct {
 	// TouchAgain is the hour from which the following step may begin; TooLate
 	// the hour at which its recoat window shuts. Zero: none.
 	TouchAgain, TooLate time.Time
-	Reason              string // why it was skipped, or ticked against a wait
+	Reason              string // why it was skipped, or ticked against a wait or a gate
+
+	// CoatedAt is when the last coat was sprayed on it, CoatWaits what that coat asks
+	// for: they take the place of DoneAt and of the route's waits. Nil: no coat logged.
+	CoatedAt  time.Time
+	CoatWaits *Waits
 
 	// Figures that the roll-up adds up; see hours.go.
 	Left    Minutes

@@ -38,6 +38,8 @@ type stepRow struct {
 	LeftMin     restoration.Minutes
 	CountedMin  restoration.Minutes
 	EarnedMin   restoration.Minutes
+	CoatedAt    *time.Time
+	CoatWaits   *restoration.Waits
 	HandName    string
 	DoneName    string
 }
@@ -45,7 +47,7 @@ type stepRow struct {
 const stepSelect = `
 	SELECT s.id, s.component_id, s.car_id, s.stage, s.position, s.pass, s.rework, s.planned_low, s.planned_min, s.planned_high,
 		s.overtyped, s.logged_min, s.last_log, s.still_min, s.still_at, s.state, s.hand_by, s.hand_since, s.done_at, s.done_by,
-		s.touch_again, s.too_late, s.reason, s.left_min, s.counted_min, s.earned_min,
+		s.touch_again, s.too_late, s.reason, s.left_min, s.counted_min, s.earned_min, s.coated_at, s.coat_waits,
 		coalesce(hand.name, '') AS hand_name, coalesce(done.name, '') AS done_name
 	FROM finish_steps s LEFT JOIN people hand ON hand.id = s.hand_by LEFT JOIN people done ON done.id = s.done_by `
 
@@ -56,7 +58,8 @@ func (r stepRow) step() restoration.Step {
 		Overtyped: r.Overtyped, Logged: r.LoggedMin, LastLog: orZero(r.LastLog), StillToGo: r.StillMin, StillAt: orZero(r.StillAt),
 		State: restoration.StepState(r.State), HandBy: keyOrZero(r.HandBy), HandSince: orZero(r.HandSince),
 		DoneAt: orZero(r.DoneAt), DoneBy: keyOrZero(r.DoneBy), TouchAgain: orZero(r.TouchAgain), TooLate: orZero(r.TooLate),
-		Reason: r.Reason, Left: r.LeftMin, Counted: r.CountedMin, Earned: r.EarnedMin, HandName: r.HandName, DoneName: r.DoneName,
+		Reason: r.Reason, Left: r.LeftMin, Counted: r.CountedMin, Earned: r.EarnedMin,
+		CoatedAt: orZero(r.CoatedAt), CoatWaits: r.CoatWaits, HandName: r.HandName, DoneName: r.DoneName,
 	}
 }
 
@@ -69,26 +72,28 @@ func toStep(row pgx.CollectableRow) (restoration.Step, error) {
 // All but the id are projection.
 var stepNames = []string{"id", "component_id", "car_id", "stage", "position", "pass", "rework", "planned_low", "planned_min",
 	"planned_high", "overtyped", "logged_min", "last_log", "still_min", "still_at", "state", "hand_by", "hand_since",
-	"done_at", "done_by", "touch_again", "too_late", "reason", "left_min", "counted_min", "earned_min"}
+	"done_at", "done_by", "touch_again", "too_late", "reason", "left_min", "counted_min", "earned_min", "coated_at", "coat_waits"}
 
 func stepValues(s restoration.Step) []any {
 	return []any{s.ID, s.PieceID, s.CarID, s.Stage, s.Position, s.Pass, s.Rework, s.Planned.Low, s.Planned.Likely,
 		s.Planned.High, s.Overtyped, s.Logged, orNull(s.LastLog), s.StillToGo, orNull(s.StillAt), string(s.State),
 		keyOrNull(s.HandBy), orNull(s.HandSince), orNull(s.DoneAt), keyOrNull(s.DoneBy), orNull(s.TouchAgain),
-		orNull(s.TooLate), s.Reason, s.Left, s.Counted, s.Earned}
+		orNull(s.TooLate), s.Reason, s.Left, s.Counted, s.Earned,
+		orNull(s.CoatedAt), s.CoatWaits}
 }
 
 const stepInsert = `
 	INSERT INTO finish_steps (id, component_id, car_id, stage, position, pass, rework, planned_low, planned_min,
 		planned_high, overtyped, logged_min, last_log, still_min, still_at, state, hand_by, hand_since,
-		done_at, done_by, touch_again, too_late, reason, left_min, counted_min, earned_min)
-	VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25, $26)`
+		done_at, done_by, touch_again, too_late, reason, left_min, counted_min, earned_min, coated_at, coat_waits)
+	VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25, $26, $27, $28)`
 
 const stepUpdate = `
 	UPDATE finish_steps SET component_id = $2, car_id = $3, stage = $4, position = $5, pass = $6, rework = $7,
 		planned_low = $8, planned_min = $9, planned_high = $10, overtyped = $11, logged_min = $12, last_log = $13,
 		still_min = $14, still_at = $15, state = $16, hand_by = $17, hand_since = $18, done_at = $19, done_by = $20,
-		touch_again = $21, too_late = $22, reason = $23, left_min = $24, counted_min = $25, earned_min = $26
+		touch_again = $21, too_late = $22, reason = $23, left_min = $24, counted_min = $25, earned_min = $26,
+		coated_at = $27, coat_waits = $28
 	WHERE id = $1`
 
 // queueSteps queues what it takes to turn the rows of before into after. Rows that

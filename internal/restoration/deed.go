@@ -1,0 +1,106 @@
+package restoration
+
+import (
+	"time"
+
+	"scumble/internal/coating"
+)
+
+// Deed is a row of the film: a coat, a cutting pass or a reading that stands.
+type Deed struct {
+	EventID  ID
+	Kind     Kind
+	PieceID  ID
+	StepID   ID // zero of a reading
+	Stage    string
+	Pass     int // of the step; of a reading, the piece's last then
+	At       time.Time
+	PersonID int64
+	Person   string // where the reader has looked it up
+	Batch    ID
+
+	Layer    coating.Layer
+	Film     coating.Range // µm: dry film put on, or taken off
+	Number   int           // of the coat
+	Material int64
+	Name     string // of the material, or the grade of the pass
+	ML       float64
+	Lots     []LotUse
+	Waits    *Waits // coat: what it asks for
+	Reading  *Reading
+}
+
+// LayerOf gives the layer that is sprayed at a stage of a look; "" none.
+func LayerOf(l Look) coating.Layer {
+	switch l {
+	case LookPrimed:
+		return coating.Primer
+	case LookGrounded:
+		return coating.Ground
+	case LookGrained:
+		return coating.Grain
+	case LookCleared:
+		return coating.Clear
+	}
+	return ""
+}
+
+// CutLayer gives the layer that is sanded at a stage of a look; "" none. Clear is
+// flatted between its sessions as well as cut.
+func CutLayer(l Look) coating.Layer {
+	switch l {
+	case LookPrimed, LookBlocked:
+		return coating.Filler
+	case LookGrounded:
+		return coating.Ground
+	case LookCleared, LookCut:
+		return coating.Clear
+	}
+	return ""
+}
+
+// passAt gives the pass in which the current step of a look was opened; 0 when the
+// piece has none.
+func (p Piece) passAt(r Route, look Look) int {
+	for _, s := range p.Steps {
+		if stage, ok := r.Stage(s.Stage); ok && s.Current() && stage.Look == look {
+			return s.Pass
+		}
+	}
+	return 0
+}
+
+// FilmOf works out the film of a piece from what was done to it, in the order in
+// which it happened. What a send-back took off no longer counts: a coat counts while
+// its step does, a cutting pass and a reading while the coats under them do.
+func FilmOf(p Piece, r Route, deeds []Deed, policy coating.Policy) coating.Film {
+	return coating.Measure(p.standing(r, deeds), policy)
+}
+
+func (p Piece) standing(r Route, deeds []Deed) []coating.Deed {
+	current := map[ID]bool{}
+	for _, s := range p.Steps {
+		current[s.ID] = s.Current()
+	}
+	grained, cleared := p.passAt(r, LookGrained), p.passAt(r, LookCleared)
+	var standing []coating.Deed
+	for _, d := range deeds {
+		switch {
+		case d.Kind == KindCoat && current[d.StepID]:
+			standing = append(standing, coating.Coat{Layer: d.Layer, Dry: d.Film, Session: d.session()})
+		case d.Kind == KindCutPass && (d.Layer == coating.Clear && d.Pass >= cleared || current[d.StepID]):
+			standing = append(standing, coating.Cut{Layer: d.Layer, Off: d.Film})
+		case d.Kind == KindReading && d.Reading.Kind == ReadFilm && d.counts(grained, cleared):
+			standing = append(standing, coating.Gauge{Spot: d.Reading.Spot, UM: d.Reading.FilmUM, Baseline: d.Reading.Baseline})
+		}
+	}
+	return standing
+}
+
+// counts tells whether a gauge reading is of the film that is on the piece now.
+func (d Deed) counts(grained, cleared int) bool {
+	if d.Reading.Baseline {
+		return d.Pass >= grained
+	}
+	return d.Pass >= cleared
+}

@@ -1,0 +1,289 @@
+package restoration
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"scumble/internal/coating"
+	"scumble/internal/colour"
+)
+
+// FilmScene is what the shop knows when an entry about the film comes.
+type FilmScene struct {
+	Film   FilmSettings
+	Units  Units
+	Scheme Scheme // the stock one where the car has none
+	Agreed bool   // the car has a scheme: its coats, gloss and colour are asked for
+
+	Material *Material // of a coat; nil: none of the shop's list
+	Lots     []Lot     // those that the entry names, as far as they exist
+	Air      *AirWords // a sensor's, where the entry says nothing; nil: no sensor
+
+	Deeds   []Deed          // of the piece, in the order in which they happened
+	Car     []Deed          // ground and grain coats on the car's other pieces
+	Colours []colour.Sample // grounds of the set's other pieces, the latest reading of each
+	Struck  *Deed           // strike: what is struck out; nil: not there
+}
+
+// NeedsFacts tells whether the rules want to know about the film before an event on
+// the piece is applied: entries of the film do, and ticks that it gates.
+func NeedsFacts(p Piece, r Route, e Event) bool {
+	switch e.Kind {
+	case KindCoat, KindCutPass, KindReading, KindStrike:
+		return true
+	case KindTick:
+		switch stageOf(p, r, e.StepID).Look {
+		case LookGrained, LookCleared, LookCut, LookFitted:
+			return true
+		}
+	}
+	return false
+}
+
+func stageOf(p Piece, r Route, step ID) Stage {
+	if i := slices.IndexFunc(p.Steps, func(s Step) bool { return s.ID == step }); i >= 0 {
+		stage, _ := r.Stage(p.Steps[i].Stage)
+		return stage
+	}
+	return Stage{}
+}
+
+// Judge works out the facts of an entry about the film, or of a tick that the film
+// gates. It refuses nothing: what must be said or confirmed stands in the facts, and
+// [Apply] holds the entry to it.
+func Judge(p Piece, r Route, e Event, sc FilmScene) *Facts {
+	j := judgement{piece: p, route: r, event: e, scene: sc, stage: stageOf(p, r, e.StepID)}
+	switch e.Kind {
+	case KindCoat:
+		j.coat()
+	case KindCutPass:
+		j.cutPass()
+	case KindReading:
+		j.reading()
+	case KindStrike:
+		return j.strike()
+	case KindTick:
+		j.tick()
+	}
+	return &j.facts
+}
+
+// judgement gathers the facts of one entry.
+type judgement struct {
+	piece Piece
+	route Route
+	event Event
+	stage Stage
+	scene FilmScene
+	facts Facts
+}
+
+func (j *judgement) need(format string, args ...any) {
+	j.facts.Needs = append(j.facts.Needs, fmt.Sprintf(format, args...))
+}
+
+func (j *judgement) warn(format string, args ...any) {
+	j.facts.Warnings = append(j.facts.Warnings, fmt.Sprintf(format, args...))
+}
+
+func (j *judgement) ask(format string, args ...any) {
+	j.facts.Asks = append(j.facts.Asks, fmt.Sprintf(format, args...))
+}
+
+func (j *judgement) um(v float64) string { return FilmWords(v, j.scene.Units) }
+
+// Policy is what the film of a piece is measured against.
+func (sc FilmScene) Policy() coating.Policy {
+	return coating.Policy{FloorUM: sc.Scheme.FloorUM, WarnUM: sc.Film.WarnUM, EdgeFactor: sc.Film.EdgeFactor,
+		SessionLimitUM: sc.Film.SessionUM, BuildUM: sc.Scheme.BuildUM}
+}
+
+// film is the film as it stood at the hour of the entry.
+func (j *judgement) film() coating.Film {
+	before := slices.DeleteFunc(slices.Clone(j.scene.Deeds), func(d Deed) bool { return d.At.After(j.event.At) })
+	return FilmOf(j.piece, j.route, before, j.scene.Policy())
+}
+
+func (j *judgement) tick() {
+	switch j.stage.Look {
+	case LookGrained:
+		j.tickGrained()
+	case LookCleared:
+		j.tickCleared()
+	case LookCut:
+		j.tickCut()
+	case LookFitted:
+		j.tickFitted()
+	}
+}
+
+func (j *judgement) tickGrained() {
+	var lots []int64
+	for _, d := range j.scene.Deeds {
+		if d.Kind == KindCoat && d.Layer == coating.Ground && j.piece.current(d.StepID) {
+			for _, use := range d.Lots {
+				lots = append(lots, use.Lot)
+			}
+		}
+	}
+	wanted := j.scene.Scheme.GroundLot
+	switch {
+	case !j.scene.Agreed:
+	case len(lots) == 0:
+		j.warn("No ground lot is recorded on this piece.")
+	case wanted != 0 && !slices.Contains(lots, wanted):
+		j.warn("The ground is of another lot than %s asks for.", j.scene.Scheme.Title())
+	}
+	j.sameHand()
+}
+
+// sameHand points out another person's grain on the same car.
+func (j *judgement) sameHand() {
+	for _, d := range j.scene.Car {
+		if d.Layer == coating.Grain && d.PersonID != 0 && d.PersonID != j.event.PersonID {
+			j.warn("%s grained other pieces of this car: one hand grains a whole car.", named(d.Person))
+			return
+		}
+	}
+}
+
+func (j *judgement) tickCleared() {
+	coats := 0
+	for _, d := range j.scene.Deeds {
+		if d.Kind == KindCoat && d.Layer == coating.Clear && j.piece.current(d.StepID) {
+			coats++
+		}
+	}
+	film := j.film()
+	if want := j.scene.Scheme.ClearCoats; j.scene.Agreed && coats < want {
+		j.need("%s asks for %d coats of clear, %d are logged.", capital(j.scene.Scheme.Title()), want, coats)
+	}
+	if coats > 0 && film.Clear.Likely < j.scene.Scheme.BuildUM {
+		j.warn("About %s of clear, %s are wanted.", j.um(film.Clear.Likely), j.um(j.scene.Scheme.BuildUM))
+	}
+	j.facts.Sum = FilmSentence(film, j.scene.Scheme, j.scene.Units)
+}
+
+func (j *judgement) tickCut() {
+	film := j.film()
+	switch {
+	case !film.Known() && j.scene.Agreed:
+		j.warn("No clear is logged, so nobody knows how much is left.")
+	case !film.Known():
+	case film.BelowFloor:
+		j.need("As little as %s of clear may be left, under the floor of %s.", j.um(max(0, film.Clear.Low)), j.um(j.scene.Scheme.FloorUM))
+	case film.NearFloor:
+		j.warn("Only %s above the floor.", j.um(film.MayGoUM))
+	}
+	j.facts.Sum = FilmSentence(film, j.scene.Scheme, j.scene.Units)
+}
+
+func (j *judgement) tickFitted() {
+	gloss, ground := j.latest(ReadGloss), j.latest(ReadColour)
+	switch want := j.scene.Scheme.Gloss; {
+	case want == nil:
+	case gloss == nil:
+		j.warn("No gloss is measured; %s is wanted.", want)
+	default:
+		j.judgeGloss(*gloss.Gloss, *want, j.need)
+	}
+	switch {
+	case j.scene.Scheme.Ground == nil && len(j.scene.Colours) == 0:
+	case ground == nil:
+		j.warn("No colour is measured on this piece.")
+	default:
+		j.judgeColour(*ground.Lab, j.need)
+	}
+}
+
+func (j *judgement) judgeGloss(have, want colour.Gloss, say func(string, ...any)) {
+	within, err := colour.GlossWithin(want, have, j.scene.Film.GlossGU)
+	switch {
+	case err != nil:
+		j.warn("%s.", capital(err.Error()))
+	case !within:
+		say("Gloss is %s, %s is wanted.", have, want)
+	}
+}
+
+func (j *judgement) judgeColour(lab colour.Lab, say func(string, ...any)) {
+	if want := j.scene.Scheme.Ground; want != nil {
+		if d := colour.DeltaE2000(lab, *want); d > j.scene.Film.OwnDeltaE {
+			say("The ground is ΔE %.1f off %s, %.1f is allowed.", d, j.scene.Scheme.Title(), j.scene.Film.OwnDeltaE)
+		}
+	}
+	worst, other := 0.0, ""
+	for _, s := range j.scene.Colours {
+		if d := colour.DeltaE2000(lab, s.Lab); d > worst {
+			worst, other = d, s.Name
+		}
+	}
+	if worst > j.scene.Film.SetDeltaE {
+		say("The ground is ΔE %.1f off %s of the same set, %.1f is allowed.", worst, other, j.scene.Film.SetDeltaE)
+	}
+}
+
+// latest finds the last reading of a kind that is of the present finish.
+func (j *judgement) latest(kind ReadingKind) *Reading {
+	since := j.piece.passAt(j.route, LookGrounded)
+	if kind == ReadGloss {
+		since = j.piece.passAt(j.route, LookCleared)
+	}
+	for _, d := range slices.Backward(j.scene.Deeds) {
+		if d.Kind == KindReading && d.Reading.Kind == kind && d.Pass >= since {
+			return d.Reading
+		}
+	}
+	return nil
+}
+
+// current tells whether a step of the piece still counts.
+func (p Piece) current(step ID) bool {
+	return slices.ContainsFunc(p.Steps, func(s Step) bool { return s.ID == step && s.Current() })
+}
+
+// strike finds what is struck out, and the coat that is the step's last without it.
+func (j *judgement) strike() *Facts {
+	struck := j.scene.Struck
+	if struck == nil {
+		return nil
+	}
+	f := &Facts{Layer: struck.Layer, Material: struck.Name}
+	if struck.Kind != KindCoat {
+		return f
+	}
+	f.StepID = struck.StepID
+	for _, d := range j.scene.Deeds {
+		if d.Kind == KindCoat && d.StepID == struck.StepID && d.EventID != struck.EventID {
+			f.CoatedAt, f.Waits = d.At, d.Waits
+		}
+	}
+	return f
+}
+
+// FilmWords writes a film in the shop's unit: "118 µm" or "4.6 mil".
+func FilmWords(um float64, units Units) string {
+	if units == US {
+		return fmt.Sprintf("%.1f mil", um/coating.UMPerMil)
+	}
+	return fmt.Sprintf("%.0f µm", math.Round(um))
+}
+
+// FilmSentence says in one sentence how much clear is left and how much of it may go:
+// "About 118 µm clear (95–140), 68 µm may go." What is not logged it says too.
+func FilmSentence(f coating.Film, s Scheme, units Units) string {
+	switch {
+	case !f.Known():
+		return "No clear is logged yet."
+	case f.BelowFloor:
+		return fmt.Sprintf("About %s clear, perhaps only %s: nothing may go, the floor is %s.",
+			FilmWords(f.Clear.Likely, units), FilmWords(max(0, f.Clear.Low), units), FilmWords(s.FloorUM, units))
+	}
+	return fmt.Sprintf("About %s clear, at least %s: %s may go down to the floor of %s.", FilmWords(f.Clear.Likely, units),
+		FilmWords(f.Clear.Low, units), FilmWords(f.MayGoUM, units), FilmWords(s.FloorUM, units))
+}
+
+// sessionGap parts the sessions of clear: coats less than this apart are one visit.
+const sessionGap = 6 * time.Hour
