@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"scumble/internal/csvtable"
 	"scumble/internal/restoration"
 )
 
@@ -75,7 +76,7 @@ func (c *carReader) workOrder(l *line) string {
 	}
 	year, number, _ := strings.Cut(wo, "-")
 	if len(year) != 2 || len(number) < 3 || len(number) > 6 || !digits(year) || !digits(number) {
-		l.fault("work_order", clip(wo)+" is no work order", "Write year and number, such as 26-014, or leave it blank for the next one.")
+		l.fault("work_order", csvtable.Quote(wo)+" is no work order", "Write year and number, such as 26-014, or leave it blank for the next one.")
 		return ""
 	}
 	earlier, ok := c.seen[wo]
@@ -99,7 +100,7 @@ func (l *line) colour(column string) string {
 	}
 	hex, ok := strings.CutPrefix(cell, "#")
 	if !ok || len(hex) != 6 || strings.Trim(hex, "0123456789abcdef") != "" {
-		l.fault(column, clip(cell)+" is no colour", "Write # and six hexadecimal digits, such as #9a6a3c.")
+		l.fault(column, csvtable.Quote(cell)+" is no colour", "Write # and six hexadecimal digits, such as #9a6a3c.")
 		return ""
 	}
 	return cell
