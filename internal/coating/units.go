@@ -1,0 +1,31 @@
+package coating
+
+// The exact ratios of the units that a shop may prefer: an inch is 25.4 mm, a US
+// gallon 231 cubic inches.
+const (
+	umPerMil     = 25.4
+	litresPerGal = 231 * 0.016387064
+	m2PerFT2     = 0.3048 * 0.3048
+)
+
+// UMFromMil gives thousandths of an inch in µm.
+func UMFromMil(mil float64) float64 { return mil * umPerMil }
+
+// MilFromUM gives µm in thousandths of an inch.
+func MilFromUM(um float64) float64 { return um / umPerMil }
+
+// FT2PerGal gives a cover of m² per litre in square feet per US gallon. Paint makers'
+// tables use the rounded constant 1604 (exact: 1604.17 ft² for a mil of a gallon).
+func FT2PerGal(m2PerL float64) float64 { return m2PerL * litresPerGal / m2PerFT2 }
+
+// LitresFromGal gives US gallons in litres.
+func LitresFromGal(gal float64) float64 { return gal * litresPerGal }
+
+// FT2FromM2 gives m² in square feet.
+func FT2FromM2(m2 float64) float64 { return m2 / m2PerFT2 }
+
+// DegreesC gives degrees Fahrenheit in °C.
+func DegreesC(f float64) float64 { return (f - 32) / 1.8 }
+
+// DegreesF gives °C in degrees Fahrenheit.
+func DegreesF(c float64) float64 { return c*1.8 + 32 }

@@ -1,0 +1,86 @@
+package coating
+
+import "fmt"
+
+// SprayWindow judges the readings before spraying: the surface at least 3 °C above the
+// dew point, and air, surface and humidity within the material's limits. A reading that
+// is missing or can't be right is asked about and not judged.
+func SprayWindow(c Conditions, l Limits) Verdict {
+	var v Verdict
+	air := v.temperature("air", c.AirC)
+	surface := v.temperature("surface", c.SurfaceC)
+	rh := v.humidity(c.RHPercent)
+	if air != nil && rh != nil {
+		v.judgeDew(*air, *rh, surface)
+	}
+	if air != nil {
+		v.warn(l.AirMinC != 0 && *air < l.AirMinC, AirCold, *air, l.AirMinC, "Air under %[2]g °C")
+		v.warn(l.AirMaxC != 0 && *air > l.AirMaxC, AirHot, *air, l.AirMaxC, "Air over %[2]g °C")
+	}
+	if surface != nil {
+		v.warn(l.SurfaceMinC != 0 && *surface < l.SurfaceMinC, SurfaceCold, *surface, l.SurfaceMinC, "Surface under %[2]g °C")
+	}
+	if rh != nil {
+		limit := RHMaxPercent
+		if l.RHMax != 0 {
+			limit = l.RHMax
+		}
+		v.warn(*rh > limit, Humid, *rh, limit, "Humidity over %[2]g %%")
+	}
+	return v
+}
+
+func (v *Verdict) judgeDew(airC, rhPercent float64, surfaceC *float64) {
+	dew, err := DewPointC(airC, rhPercent)
+	if err != nil {
+		return
+	}
+	v.DewC = dew
+	if surfaceC == nil {
+		return
+	}
+	v.Known, v.MarginC = true, *surfaceC-dew
+	says := "Surface only %.1f °C above dew"
+	if v.MarginC <= 0 {
+		says = "Surface is wet: at dew point"
+	}
+	v.warn(v.MarginC < DewMarginC, NearDew, v.MarginC, DewMarginC, says)
+}
+
+// temperature gives a reading that may be judged, else nil and a question.
+func (v *Verdict) temperature(of string, c *float64) *float64 {
+	switch {
+	case c == nil:
+		v.ask(ReadingMissing, 0, 0, "What is the %s temperature?", of)
+	case !finite(*c) || *c < magnusMinC || *c > hottestF:
+		v.ask(CannotBe, *c, 0, "The %s can't be at %g °C. What is it?", of, *c)
+	case *c > hottestC:
+		v.ask(TypedInF, *c, DegreesC(*c), "The %s at %g °C? Typed in °F it is %.1f °C.", of, *c, DegreesC(*c))
+	default:
+		return c
+	}
+	return nil
+}
+
+func (v *Verdict) humidity(rh *float64) *float64 {
+	switch {
+	case rh == nil:
+		v.ask(ReadingMissing, 0, 0, "What is the humidity?")
+	case checkHumidity(*rh) != nil:
+		v.ask(CannotBe, *rh, 0, "Humidity can't be %g %%. What is it?", *rh)
+	default:
+		return rh
+	}
+	return nil
+}
+
+func (v *Verdict) ask(code RemarkCode, have, limit float64, format string, args ...any) {
+	v.Questions = append(v.Questions, Remark{code, fmt.Sprintf(format, args...), have, limit})
+}
+
+// warn notes a warning when it is true. The format may take have and limit.
+func (v *Verdict) warn(when bool, code RemarkCode, have, limit float64, format string) {
+	if when {
+		v.Warnings = append(v.Warnings, Remark{code, fmt.Sprintf(format, have, limit), have, limit})
+	}
+}
