@@ -37,6 +37,13 @@ func TestCommandsBesideARunningProgram(t *testing.T) {
 	require.NoError(t, err, errs)
 	require.Regexp(t, `^26-014 1936 Brennick Eight: \d\d pieces added\.\n$`, out)
 	require.NotZero(t, hoursOf(t, dir).Cars[0]["pieces"])
+
+	_, errs, err = execute(t, "", "import", "pieces", "--car", "26-014", "../../testdata/brennick-eight-saloon.csv", "--data-dir", dir)
+	require.ErrorContains(t, err, "nothing was written")
+	require.Contains(t, errs, "line 2, column piece: the car has this piece already")
+	_, errs, err = execute(t, "work_order,car\n26-014,1936 Brennick Eight\n", "import", "cars", "-", "--data-dir", dir)
+	require.ErrorContains(t, err, "nothing was written")
+	require.Contains(t, errs, "line 2, column work_order: the shop has a car 26-014 already")
 	require.Equal(t, 200, newClient(t, p.base).get("/readyz").status, "it serves on")
 
 	_, _, err = execute(t, "", "serve", "--listen", "127.0.0.1:0", "--data-dir", dir)

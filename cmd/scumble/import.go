@@ -30,13 +30,13 @@ func (c *importPieces) Run(ctx context.Context, h *house, io streams) error {
 	defer file.Close()
 	h.makes = true
 	return h.with(ctx, func(s *store.Store) error {
-		routes, err := s.Routes(ctx)
+		car, err := s.FindCar(ctx, c.Car)
 		if err != nil {
 			return err
 		}
-		var known trimlist.Known
-		for _, r := range routes {
-			known.Routes = append(known.Routes, r.Key, r.Name)
+		known, err := knownPieces(ctx, s, car.ID)
+		if err != nil {
+			return err
 		}
 		list, err := trimlist.ParsePieces(file, known)
 		if err != nil {
@@ -45,16 +45,28 @@ func (c *importPieces) Run(ctx context.Context, h *house, io streams) error {
 		if err := report(&list.Table, io); err != nil {
 			return err
 		}
-		car, err := s.FindCar(ctx, c.Car)
-		if err != nil {
-			return err
-		}
 		if _, err := s.AddPieces(ctx, restoration.Actor{}, car.ID, list.Pieces); err != nil {
 			return err
 		}
 		fmt.Fprintf(io.out, "%s %s: %d pieces added.\n", car.WorkOrder, car.Name, len(list.Pieces))
 		return nil
 	})
+}
+
+// knownPieces is what a list for the car may refer to, and what it must not repeat.
+func knownPieces(ctx context.Context, s *store.Store, carID int64) (known trimlist.Known, err error) {
+	routes, err := s.Routes(ctx)
+	if err != nil {
+		return known, err
+	}
+	for _, r := range routes {
+		known.Routes = append(known.Routes, r.Key, r.Name)
+	}
+	pieces, err := s.CarPieces(ctx, carID)
+	for _, p := range pieces {
+		known.Pieces = append(known.Pieces, p.Details)
+	}
+	return known, err
 }
 
 type importCars struct {
@@ -68,24 +80,36 @@ func (c *importCars) Run(ctx context.Context, h *house, io streams) error {
 		return err
 	}
 	defer file.Close()
-	list, err := trimlist.ParseCars(file)
-	if err != nil {
-		return fmt.Errorf("reading %s: %w", c.File, err)
-	}
-	if err := report(&list.Table, io); err != nil {
-		return err
-	}
 	h.makes = true
 	return h.with(ctx, func(s *store.Store) error {
-		cars, err := s.ImportCars(ctx, restoration.Actor{}, list.Cars)
+		known, err := knownCars(ctx, s)
 		if err != nil {
 			return err
 		}
-		for _, car := range cars {
+		list, err := trimlist.ParseCars(file, known)
+		if err != nil {
+			return fmt.Errorf("reading %s: %w", c.File, err)
+		}
+		if err := report(&list.Table, io); err != nil {
+			return err
+		}
+		taken, err := s.ImportCars(ctx, restoration.Actor{}, list.Cars)
+		if err != nil {
+			return err
+		}
+		for _, car := range taken {
 			fmt.Fprintf(io.out, "%s %s taken in.\n", car.WorkOrder, car.Name)
 		}
 		return nil
 	})
+}
+
+func knownCars(ctx context.Context, s *store.Store) (known trimlist.Known, err error) {
+	cars, err := s.ListCars(ctx)
+	for _, car := range cars {
+		known.WorkOrders = append(known.WorkOrders, car.WorkOrder)
+	}
+	return known, err
 }
 
 // open opens a file that was named on the command line.

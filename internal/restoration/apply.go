@@ -89,10 +89,10 @@ const sayHowLong = "Say how long it took, more than 0 and up to 24 h; leave the 
 // judge looks at the entry itself: its hour and its sizes.
 func judge(e Event) Outcome {
 	switch {
-	case e.At.Sub(e.Arrived) > MaxAhead:
+	case Dated(e.At, e.Arrived) == DatedAhead:
 		return refused(fmt.Sprintf("The entry is dated %s in the future. Set the tablet's clock, then enter it again.",
 			span(e.At.Sub(e.Arrived))))
-	case e.Arrived.Sub(e.At) > MaxLate:
+	case Dated(e.At, e.Arrived) == DatedLate:
 		return refused(fmt.Sprintf("The entry is dated %s ago; after 90 days the owner must settle it.", span(e.Arrived.Sub(e.At))))
 	case utf8.RuneCountInString(e.Note) > MaxNote:
 		return refused(fmt.Sprintf("The note is longer than %d characters. Shorten it.", MaxNote))
@@ -110,6 +110,27 @@ func judge(e Event) Outcome {
 		return refused("What is still to go must be from 0 to 1,000 hours.")
 	}
 	return applied()
+}
+
+// Dating is whether an entry may be dated as it is.
+type Dating int
+
+// The datings.
+const (
+	DatedWell  Dating = iota
+	DatedAhead        // more than [MaxAhead] after it arrived
+	DatedLate         // more than [MaxLate] before it arrived
+)
+
+// Dated judges when something happened by when the shop is told of it.
+func Dated(at, arrived time.Time) Dating {
+	switch {
+	case at.Sub(arrived) > MaxAhead:
+		return DatedAhead
+	case arrived.Sub(at) > MaxLate:
+		return DatedLate
+	}
+	return DatedWell
 }
 
 // open gives a new piece its steps.

@@ -191,6 +191,24 @@ func footing(car CarState, held bool, gate, now time.Time) Footing {
 	return FootWorkable
 }
 
+// FreeNow is what the next steps of the pieces that can be worked at now have left: the
+// labour that may be done before anything else must be. Workable hours are all that
+// these pieces have left; most of them lie behind the waits between their steps.
+func FreeNow(car CarState, pieces []Piece, now time.Time) Minutes {
+	var free Minutes
+	for _, p := range pieces {
+		if !p.Removed.IsZero() || p.Sum.NextStep.IsZero() || p.Footing(car, now) != FootWorkable {
+			continue
+		}
+		for _, s := range p.Steps {
+			if s.ID == p.Sum.NextStep {
+				free += s.Left
+			}
+		}
+	}
+	return free
+}
+
 // SumUp adds up the pieces of one car as they stand at now. Removed pieces count
 // only for what has been logged on them. Routes give the stages their names; a
 // stage whose route is missing goes by its key.

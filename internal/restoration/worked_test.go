@@ -31,6 +31,9 @@ func TestThreePiecesTwelveEntries(t *testing.T) {
 	require.Equal(t, Minutes(258+1260), mid.Workable)
 	require.Equal(t, Minutes(0), mid.Held)
 	require.Equal(t, at(1, 20, 0), mid.NextFrom)
+	// Of it only the priming of B, 24, and what C has left of its stripping, 90.
+	require.Equal(t, Minutes(24+90), FreeNow(s.Car.State, s.Pieces(), at(1, 9, 10)))
+	require.Zero(t, FreeNow(CarOnHold, s.Pieces(), at(1, 9, 10)), "nothing is free on a held car")
 
 	enterNineToTwelve(t, s)
 
@@ -45,6 +48,7 @@ func TestThreePiecesTwelveEntries(t *testing.T) {
 	require.Equal(t, Minutes(558+1260), end.Workable)
 	require.Equal(t, Minutes(258), end.Held)
 	require.Equal(t, Minutes(0), end.Waiting)
+	require.Equal(t, Minutes(192+90), FreeNow(s.Car.State, s.Pieces(), at(2, 9, 30)), "B is held")
 	require.Equal(t, Minutes(240), end.ReworkLeft)
 	require.Equal(t, Minutes(240), end.ReworkPlanned)
 	require.Equal(t, 3, end.Pieces)

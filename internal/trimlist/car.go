@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"scumble/internal/csvtable"
 	"scumble/internal/restoration"
 )
 
@@ -33,8 +34,11 @@ func carSheet() sheet {
 //
 // A blank work order is left for the shop to number, a blank rate is the shop's, a
 // blank quality is show. Every car starts at its survey.
-func ParseCars(r io.Reader) (Cars, error) {
+func ParseCars(r io.Reader, known Known) (Cars, error) {
 	c := carReader{seen: make(map[string]int)}
+	for _, wo := range known.WorkOrders {
+		c.seen[wo] = onTheCar
+	}
 	t, cars, err := read(r, carSheet(), c.car)
 	return Cars{Table: t, Cars: cars}, err
 }
@@ -72,10 +76,15 @@ func (c *carReader) workOrder(l *line) string {
 	}
 	year, number, _ := strings.Cut(wo, "-")
 	if len(year) != 2 || len(number) < 3 || len(number) > 6 || !digits(year) || !digits(number) {
-		l.fault("work_order", clip(wo)+" is no work order", "Write year and number, such as 26-014, or leave it blank for the next one.")
+		l.fault("work_order", csvtable.Quote(wo)+" is no work order", "Write year and number, such as 26-014, or leave it blank for the next one.")
 		return ""
 	}
-	if earlier, ok := c.seen[wo]; ok {
+	earlier, ok := c.seen[wo]
+	switch {
+	case ok && earlier == onTheCar:
+		l.fault("work_order", "the shop has a car "+wo+" already", "Delete the line, give the car another number, or leave it blank for the next one.")
+		return ""
+	case ok:
 		l.fault("work_order", fmt.Sprintf("%s stands on line %d already", wo, earlier), "Give each car its own number, or leave it blank for the next one.")
 		return ""
 	}
@@ -91,7 +100,7 @@ func (l *line) colour(column string) string {
 	}
 	hex, ok := strings.CutPrefix(cell, "#")
 	if !ok || len(hex) != 6 || strings.Trim(hex, "0123456789abcdef") != "" {
-		l.fault(column, clip(cell)+" is no colour", "Write # and six hexadecimal digits, such as #9a6a3c.")
+		l.fault(column, csvtable.Quote(cell)+" is no colour", "Write # and six hexadecimal digits, such as #9a6a3c.")
 		return ""
 	}
 	return cell

@@ -15,7 +15,7 @@ import (
 
 func parseCars(t *testing.T, text string) trimlist.Cars {
 	t.Helper()
-	cars, err := trimlist.ParseCars(strings.NewReader(text))
+	cars, err := trimlist.ParseCars(strings.NewReader(text), trimlist.Known{WorkOrders: []string{"25-090"}})
 	require.NoError(t, err)
 	return cars
 }
@@ -44,6 +44,7 @@ func TestParseCarsFaults(t *testing.T) {
 		{"work_order", "2026-014", `"2026-014" is no work order.`},
 		{"work_order", "26-0140000", `"26-0140000" is no work order.`},
 		{"work_order", "ab-014", `"ab-014" is no work order.`},
+		{"work_order", "25-090", `the shop has a car 25-090 already. Delete the line, give the car another number, or leave it blank for the next one.`},
 		{"body", strings.Repeat("x", 61), `the text has 61 characters. Shorten it to 60.`},
 		{"contact", strings.Repeat("x", 201), `the text has 201 characters. Shorten it to 200.`},
 		{"arrived", "27.3.2026", `"27.3.2026" is no date. Write year-month-day, such as 2026-03-27.`},

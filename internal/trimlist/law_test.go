@@ -123,7 +123,7 @@ func FuzzParseCars(f *testing.F) {
 		"26-014,a,b,c,d,2026-01-12,2026-06-26,92.5,show,#b98a4e,#5a3517,e,\"f\ng\"\n,b,,,,,,,,,,,\n")
 	f.Add("car;rate;arrived;ground\n'=a;85,5;2026-02-29;#ABCDEF\n")
 	f.Fuzz(func(t *testing.T, file string) {
-		list, err := trimlist.ParseCars(strings.NewReader(file))
+		list, err := trimlist.ParseCars(strings.NewReader(file), trimlist.Known{})
 		require.NoError(t, err)
 		checkTable(t, list.Table, len(list.Cars))
 		for _, c := range list.Cars {
@@ -135,7 +135,7 @@ func FuzzParseCars(f *testing.F) {
 		if !list.OK() {
 			return
 		}
-		again, err := trimlist.ParseCars(strings.NewReader(writeCars(t, list.Cars)))
+		again, err := trimlist.ParseCars(strings.NewReader(writeCars(t, list.Cars)), trimlist.Known{})
 		require.NoError(t, err)
 		require.Empty(t, again.Report())
 		require.Equal(t, list.Cars, again.Cars)

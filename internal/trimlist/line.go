@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"scumble/internal/csvtable"
 	"scumble/internal/restoration"
 )
 
@@ -27,17 +28,17 @@ type line struct {
 }
 
 // check looks at the record as a whole. False when its cells can't be told apart.
-func (l *line) check(rec record, t *Table) bool {
-	if f := rec.flaw; f != nil {
+func (l *line) check(rec csvtable.Record, t *Table) bool {
+	if f := rec.Flaw; f != nil {
 		col := ""
-		if f.cell < len(t.Columns) {
-			col = t.Columns[f.cell]
+		if f.Cell < len(t.Columns) {
+			col = t.Columns[f.Cell]
 		}
-		l.fault(col, f.what, f.do)
+		l.fault(col, f.What, f.Do)
 		return false
 	}
-	if len(rec.cells) != len(t.Header) {
-		l.fault("", fmt.Sprintf("the header has %d cells and this line %d", len(t.Header), len(rec.cells)),
+	if len(rec.Cells) != len(t.Header) {
+		l.fault("", fmt.Sprintf("the header has %d cells and this line %d", len(t.Header), len(rec.Cells)),
 			"Add or delete separators; a cell that holds a separator must stand in double quotes.")
 		return false
 	}
@@ -67,7 +68,7 @@ func (l *line) cell(column string) string {
 func (l *line) short(column string, most int) string {
 	s := l.cell(column)
 	if strings.ContainsFunc(s, unicode.IsControl) {
-		l.fault(column, clip(s)+" holds a line break or another control sign", "Write it on one line.")
+		l.fault(column, csvtable.Quote(s)+" holds a line break or another control sign", "Write it on one line.")
 	}
 	l.checkLength(column, s, most)
 	return strings.Join(strings.Fields(s), " ")
@@ -85,7 +86,7 @@ func (l *line) name(column string) string {
 func (l *line) long(column string) string {
 	s := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(l.cell(column))
 	if strings.ContainsFunc(s, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }) {
-		l.fault(column, clip(s)+" holds a control sign", "Delete it; only line breaks and tabs may stand in a note.")
+		l.fault(column, csvtable.Quote(s)+" holds a control sign", "Delete it; only line breaks and tabs may stand in a note.")
 	}
 	l.checkLength(column, s, maxNote)
 	return s
@@ -114,7 +115,7 @@ func (l *line) refuse(column, cell, noun, do string) {
 		l.fault(column, "the cell is empty", do)
 		return
 	}
-	l.fault(column, clip(cell)+" is no "+noun, do)
+	l.fault(column, csvtable.Quote(cell)+" is no "+noun, do)
 }
 
 // decimal reads a plain number without sign from low to high; 0 when the cell is
@@ -131,11 +132,11 @@ func (l *line) decimal(column, noun string, low, high float64, places int, do st
 	whole, fraction, _ := strings.Cut(s, ".")
 	v, err := strconv.ParseFloat(s, 64)
 	if err != nil || !digits(whole) || !digits(fraction) || len(fraction) > places {
-		l.fault(column, clip(cell)+" is no "+noun, do)
+		l.fault(column, csvtable.Quote(cell)+" is no "+noun, do)
 		return 0
 	}
 	if v < low || v > high {
-		l.fault(column, fmt.Sprintf("%s is out of range, %g to %g", clip(cell), low, high), do)
+		l.fault(column, fmt.Sprintf("%s is out of range, %g to %g", csvtable.Quote(cell), low, high), do)
 		return 0
 	}
 	return v
@@ -153,11 +154,11 @@ func (l *line) date(column string) time.Time {
 	}
 	d, err := time.Parse(time.DateOnly, cell)
 	if err != nil {
-		l.fault(column, clip(cell)+" is no date", "Write year-month-day, such as 2026-03-27.")
+		l.fault(column, csvtable.Quote(cell)+" is no date", "Write year-month-day, such as 2026-03-27.")
 		return time.Time{}
 	}
 	if d.Year() < 1900 || d.Year() > 2199 {
-		l.fault(column, clip(cell)+" is not of this age", "Check the year.")
+		l.fault(column, csvtable.Quote(cell)+" is not of this age", "Check the year.")
 		return time.Time{}
 	}
 	return d
@@ -178,14 +179,6 @@ func (l *line) oneOf(column, noun string, known []string) string {
 	if len(known) > 0 {
 		do = "Leave it blank or write one of: " + strings.Join(known, ", ") + "."
 	}
-	l.fault(column, fmt.Sprintf("%s is no %s here", clip(cell), noun), do)
+	l.fault(column, fmt.Sprintf("%s is no %s here", csvtable.Quote(cell), noun), do)
 	return ""
-}
-
-// clip quotes a text for a message and shortens it.
-func clip(s string) string {
-	if r := []rune(s); len(r) > 40 {
-		s = string(r[:40]) + "…"
-	}
-	return strconv.Quote(s)
 }

@@ -18,7 +18,9 @@ type List struct {
 
 // Known is what a trim list may refer to.
 type Known struct {
-	Routes []string // names and keys; where there are none the column must stay blank
+	Routes     []string              // names and keys; where there are none the column must stay blank
+	Pieces     []restoration.Details // on the car already
+	WorkOrders []string              // of the shop's cars
 }
 
 // The range of a piece's visible area in m².
@@ -48,6 +50,9 @@ func pieceSheet() sheet {
 // a number gives the order within the zone, otherwise the order of the file counts.
 func ParsePieces(r io.Reader, known Known) (List, error) {
 	c := pieceReader{known: known, seen: make(map[pieceKey]int), count: make(map[restoration.Zone]int)}
+	for _, d := range known.Pieces {
+		c.seen[keyOf(d)] = onTheCar
+	}
 	t, pieces, err := read(r, pieceSheet(), c.piece)
 	return List{Table: t, Pieces: pieces}, err
 }
@@ -58,6 +63,13 @@ type pieceKey struct {
 	zone        restoration.Zone
 	side        restoration.Side
 }
+
+func keyOf(d restoration.Details) pieceKey {
+	return pieceKey{strings.ToLower(d.Name), strings.ToLower(d.Place), d.Zone, d.Side}
+}
+
+// onTheCar stands for the line of a piece, or of a car, that the shop has already.
+const onTheCar = 0
 
 type pieceReader struct {
 	known Known
@@ -92,13 +104,17 @@ func (c *pieceReader) place(l *line, p *restoration.NewPiece) {
 	if n, ok := leadingNumber(p.Place); ok {
 		p.Order = n
 	}
-	key := pieceKey{strings.ToLower(p.Name), strings.ToLower(p.Place), p.Zone, p.Side}
-	if earlier, ok := c.seen[key]; ok && p.Name != "" {
+	key := keyOf(p.Details)
+	earlier, ok := c.seen[key]
+	switch {
+	case !ok || p.Name == "":
+		c.seen[key] = l.row.Line
+	case earlier == onTheCar:
+		l.fault("piece", "the car has this piece already", "Delete the line, or tell the two apart by name, side or place.")
+	default:
 		l.fault("piece", fmt.Sprintf("the same piece stands on line %d already", earlier),
 			"Delete one of the two, or tell them apart by name, side or place.")
-		return
 	}
-	c.seen[key] = l.row.Line
 }
 
 // leadingNumber reads a number of up to four digits at the start of a place.

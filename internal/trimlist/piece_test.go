@@ -286,6 +286,6 @@ func TestParseFailsOnlyWhenReadingFails(t *testing.T) {
 	broken := errors.New("line cut")
 	_, err := trimlist.ParsePieces(iotest.ErrReader(broken), trimlist.Known{})
 	require.ErrorIs(t, err, broken)
-	_, err = trimlist.ParseCars(iotest.ErrReader(broken))
+	_, err = trimlist.ParseCars(iotest.ErrReader(broken), trimlist.Known{})
 	require.ErrorIs(t, err, broken)
 }

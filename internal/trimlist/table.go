@@ -5,38 +5,24 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"scumble/internal/csvtable"
 )
 
 // The limits of one file.
 const (
-	MaxBytes   = 10_000_000
+	MaxBytes   = csvtable.MaxBytes
 	MaxRows    = 2_000
-	MaxColumns = 100
+	MaxColumns = csvtable.MaxColumns
 	// MaxFaults is how many faults are listed; the others are counted.
 	MaxFaults = 200
 )
 
-// Fault is one thing wrong with a file. Line is the line of the file, counted from
-// 1, on which the record begins, or 0 when the file as a whole is meant; Column is
-// "" when the whole line is meant.
-type Fault struct {
-	Line   int
-	Column string
-	What   string // what is wrong; a clause without full stop
-	Do     string // what to do; a sentence
-}
+// BOM is the UTF-8 byte order mark, which some spreadsheet programs need in front.
+const BOM = csvtable.BOM
 
-// String writes the fault on one line.
-func (f Fault) String() string {
-	where := "file"
-	if f.Line > 0 {
-		where = fmt.Sprintf("line %d", f.Line)
-	}
-	if f.Column != "" {
-		where += ", column " + f.Column
-	}
-	return where + ": " + f.What + ". " + f.Do
-}
+// Fault is one thing wrong with a file.
+type Fault = csvtable.Fault
 
 // Row is one record of the file as it was written. Of a record whose quotes don't
 // pair up, Cells holds its first line as a single cell.
@@ -71,6 +57,16 @@ func (t *Table) Report() []string {
 	return lines
 }
 
+// load reads the text of a file, bounded.
+func load(r io.Reader) (text string, faults []Fault, err error) {
+	raw, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
+	if err != nil {
+		return "", nil, err
+	}
+	text, faults = csvtable.Text(raw)
+	return text, faults, nil
+}
+
 func (t *Table) add(f Fault) {
 	if len(t.Faults) == MaxFaults {
 		t.Unlisted++
@@ -99,22 +95,23 @@ func read[T any](r io.Reader, s sheet, convert func(*line) T) (t Table, values [
 	if text == "" && !t.OK() {
 		return t, nil, nil
 	}
-	scan := newScanner(text)
+	separator := csvtable.Separator(text)
+	scan := csvtable.NewScanner(text, separator)
 	if !t.readHeader(scan, s) {
 		return t, nil, nil
 	}
 	headed := len(t.Faults) == len(faults)
 	at := t.positions()
-	for rec, ok := scan.next(); ok; rec, ok = scan.next() {
-		if rec.blank() {
+	for rec, ok := scan.Next(); ok; rec, ok = scan.Next() {
+		if rec.Blank() {
 			continue
 		}
 		if len(t.Rows) == MaxRows {
-			t.add(Fault{Line: rec.line, What: fmt.Sprintf("the file holds more than %d %s", MaxRows, s.many),
+			t.add(Fault{Line: rec.Line, What: fmt.Sprintf("the file holds more than %d %s", MaxRows, s.many),
 				Do: "Split it and read the parts one by one."})
 			break
 		}
-		l := &line{at: at, row: Row{Line: rec.line, Cells: rec.cells}, decimalComma: scan.sep == ';'}
+		l := &line{at: at, row: Row{Line: rec.Line, Cells: rec.Cells}, decimalComma: separator == ';'}
 		if l.check(rec, &t) {
 			if v := convert(l); headed && len(l.row.Faults) == 0 {
 				values = append(values, v)
@@ -132,45 +129,45 @@ func read[T any](r io.Reader, s sheet, convert func(*line) T) (t Table, values [
 }
 
 // readHeader names the columns. False when the rows below can't be read.
-func (t *Table) readHeader(scan *scanner, s sheet) bool {
-	rec, ok := scan.next()
-	for ok && rec.blank() {
-		rec, ok = scan.next()
+func (t *Table) readHeader(scan *csvtable.Scanner, s sheet) bool {
+	rec, ok := scan.Next()
+	for ok && rec.Blank() {
+		rec, ok = scan.Next()
 	}
 	if !ok {
 		t.add(Fault{What: "the file is empty", Do: fmt.Sprintf("Write a header line (%s) and one line for each of the %s.",
 			strings.Join(s.columns, ", "), s.many)})
 		return false
 	}
-	t.Header = rec.cells
-	if rec.flaw != nil {
-		t.add(Fault{Line: rec.line, What: "in the header, " + rec.flaw.what, Do: rec.flaw.do})
+	t.Header = rec.Cells
+	if rec.Flaw != nil {
+		t.add(Fault{Line: rec.Line, What: "in the header, " + rec.Flaw.What, Do: rec.Flaw.Do})
 		return false
 	}
-	if len(rec.cells) == 1 && strings.Contains(rec.cells[0], "\t") {
-		t.add(Fault{Line: rec.line, What: "the cells are separated by tabs", Do: "Save the list with commas or semicolons between the cells."})
+	if len(rec.Cells) == 1 && strings.Contains(rec.Cells[0], "\t") {
+		t.add(Fault{Line: rec.Line, What: "the cells are separated by tabs", Do: "Save the list with commas or semicolons between the cells."})
 		return false
 	}
 	t.nameColumns(rec, s)
 	for _, col := range s.required {
 		if !slices.Contains(t.Columns, col) {
-			t.add(Fault{Line: rec.line, Column: col, What: "the header does not name this column, which is needed", Do: "Add it to the header and fill it in."})
+			t.add(Fault{Line: rec.Line, Column: col, What: "the header does not name this column, which is needed", Do: "Add it to the header and fill it in."})
 		}
 	}
 	return true
 }
 
-func (t *Table) nameColumns(rec record, s sheet) {
-	t.Columns = make([]string, len(rec.cells))
-	for i, cell := range rec.cells {
+func (t *Table) nameColumns(rec csvtable.Record, s sheet) {
+	t.Columns = make([]string, len(rec.Cells))
+	for i, cell := range rec.Cells {
 		col := columnName(cell)
 		switch {
 		case col == "":
 			t.Ignored = append(t.Ignored, fmt.Sprintf("column %d, which has no name", i+1))
 		case !slices.Contains(s.columns, col):
-			t.Ignored = append(t.Ignored, clip(strings.TrimSpace(cell)))
+			t.Ignored = append(t.Ignored, csvtable.Quote(strings.TrimSpace(cell)))
 		case slices.Contains(t.Columns, col):
-			t.add(Fault{Line: rec.line, Column: col, What: "the header names this column twice", Do: "Keep one and delete or rename the other."})
+			t.add(Fault{Line: rec.Line, Column: col, What: "the header names this column twice", Do: "Keep one and delete or rename the other."})
 		default:
 			t.Columns[i] = col
 		}

@@ -90,7 +90,7 @@ func newCarPage(d carData, page ui.PageProps, bulk *form) carPage {
 	page.Eyebrow = joinWords("Work order "+d.Car.WorkOrder, d.Car.Body, forCustomer(d.Car), string(d.Car.State))
 	p := carPage{
 		Page: page, Car: d.Car, Path: path, Here: d.Address.RequestURI(), Scheme: scheme,
-		Figures:   carFigures(d.Roll, path, d.Now, loc),
+		Figures:   carFigures(d.Roll, restoration.FreeNow(d.Car.State, d.Pieces, d.Now), path, d.Now, loc),
 		Strip:     hoursStrip(d.Car, d.Roll, 0, false),
 		Promise:   promiseAxis(d.Car, d.Roll, d.Now, loc),
 		Obstacles: v.obstacles(d.Pieces, d.Refused, d.Roll),
@@ -134,17 +134,20 @@ func forCustomer(c restoration.Car) string {
 }
 
 // carFigures are the car's totals, each with the pieces behind it.
-func carFigures(r restoration.Roll, path string, now time.Time, loc *time.Location) []figure {
+func carFigures(r restoration.Roll, free restoration.Minutes, path string, now time.Time, loc *time.Location) []figure {
 	if r.Pieces == 0 {
 		return nil
 	}
-	waits := ""
+	waits, begun := "", ""
+	if r.Workable > 0 {
+		begun = freeWords(free)
+	}
 	if !r.NextFrom.IsZero() {
 		waits = "first again " + ui.Clock(r.NextFrom, now, loc)
 	}
 	out := []figure{
 		{Value: hoursOf(r.Left), Word: "left", Href: withQuery(path, ui.SortParam, "-left") + "#pieces", Note: "of " + hoursOf(r.Planned) + " planned"},
-		{Value: hoursOf(r.Workable), Word: "on pieces that can be worked now", Href: withQuery(path, filterNow, nowWorkable) + "#pieces"},
+		{Value: hoursOf(r.Workable), Word: "on pieces that can be worked now", Href: withQuery(path, filterNow, nowWorkable) + "#pieces", Note: begun},
 		{Value: hoursOf(r.Waiting), Word: "on pieces that wait for paint", Href: withQuery(path, filterNow, nowWaiting) + "#pieces", Note: waits},
 		{Value: hoursOf(r.Held), Word: "on held pieces", Href: withQuery(path, filterNow, nowHeld) + "#pieces"},
 		{Value: ui.Percent(r.PercentDone() / 100), Word: "done", Href: withQuery(path, filterNow, nowFinished) + "#pieces", Note: finishedOf(r)},

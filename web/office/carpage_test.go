@@ -64,12 +64,12 @@ func TestFiguresOpenIntoTheirPieces(t *testing.T) {
 		NextFrom: time.Date(2026, 3, 27, 16, 40, 0, 0, time.UTC), ReworkPlanned: 360, ReworkLogged: 120, ReworkLeft: 240}
 	require.Equal(t, []figure{
 		{Value: "118.5 h", Word: "left", Href: "/x?sort=-left#pieces", Note: "of 212 h planned"},
-		{Value: "62 h", Word: "on pieces that can be worked now", Href: "/x?now=workable#pieces"},
+		{Value: "62 h", Word: "on pieces that can be worked now", Href: "/x?now=workable#pieces", Note: "12.5 h of it on steps that are free right now"},
 		{Value: "52 h", Word: "on pieces that wait for paint", Href: "/x?now=waiting#pieces", Note: "first again 16:40"},
 		{Value: "4.5 h", Word: "on held pieces", Href: "/x?now=held#pieces"},
 		{Value: "44 %", Word: "done", Href: "/x?now=finished#pieces", Note: "3 pieces of 41 finished"},
 		{Value: "4 h", Word: "of what is left is rework", Href: "/x?now=rework#pieces", Note: "2 h of rework logged"},
-	}, carFigures(roll, "/x", noon, time.UTC))
+	}, carFigures(roll, 750, "/x", noon, time.UTC))
 }
 
 func TestActsFollowTheState(t *testing.T) {

@@ -76,7 +76,7 @@ func TestImport(t *testing.T) {
 	require.Equal(t, http.StatusUnprocessableEntity, a.code)
 	require.Contains(t, a.body, "3 things are wrong with the table")
 	for _, column := range []string{"piece", "zone", "area_m2"} {
-		require.Regexp(t, `<td class="num">3</td><td>`+column+`</td>`, a.body, "the line and the column are named")
+		require.Regexp(t, `</span> 3</td><td><span class="cell-label" aria-hidden="true">Column</span> `+column+`</td>`, a.body, "the line and the column are named")
 	}
 	require.Contains(t, a.body, "Write front, left, right, rear or loose.")
 	require.Contains(t, a.body, ",attic,big", "the text comes back to be corrected")

@@ -93,6 +93,14 @@ func (p *preview) columns() []previewColumn {
 	return out
 }
 
+// headAt is the head of a column; "" for a cell beyond the last.
+func (p *preview) headAt(i int) string {
+	if i >= len(p.Header) {
+		return ""
+	}
+	return p.Header[i]
+}
+
 // previewColumn is a column of the table's header.
 type previewColumn struct {
 	Name    string

@@ -109,6 +109,9 @@ func pieceKinds() []restoration.Kind {
 func (o *Office) pieceEvent(r *http.Request, f *form, piece restoration.Piece) restoration.Event {
 	e := o.event(r, f, oneOf(f, "kind", pieceKinds()))
 	e.CarID, e.PieceID = piece.CarID, piece.ID
+	if when := whenFields[e.Kind]; when != "" {
+		e.At = f.happened(when, e.At, visitOf(r).Loc)
+	}
 	if e.Kind.AboutStep() {
 		e.StepID = f.id("step")
 	}

@@ -21,7 +21,8 @@ type work interface {
 	History(ctx context.Context, f restoration.HistoryFilter) ([]restoration.Entry, error)
 	Overrides(ctx context.Context, since time.Time) ([]restoration.Entry, error)
 
-	OpenWork(ctx context.Context) ([]restoration.Work, error)
+	// ListWork is a part of the open work and the sums of all that f chooses.
+	ListWork(ctx context.Context, f restoration.WorkFilter) (restoration.WorkPart, error)
 	// UrgentWork is the open work that is held, in hand, or whose recoat window shuts
 	// before until; MixedPieces the pieces of cars with more than one finish.
 	UrgentWork(ctx context.Context, until time.Time) ([]restoration.Work, error)

@@ -1,29 +1,34 @@
-package trimlist
+package csvtable
 
 import (
 	"fmt"
 	"strings"
 )
 
-// record is one line of the table, which may span several lines of the file.
-type record struct {
-	line  int // of the file, on which it begins
-	cells []string
-	flaw  *flaw
+// MaxColumns is the most cells of one record.
+const MaxColumns = 100
+
+// Record is one line of the table, which may span several lines of the file. Of a
+// record with a flaw, Cells holds its first line as a single cell.
+type Record struct {
+	Line  int // of the file, counted from 1, on which it begins
+	Cells []string
+	Flaw  *Flaw // nil for a sound record
 }
 
-// flaw is why a record can't be split into cells.
-type flaw struct {
-	cell     int // index of the cell in which it shows
-	what, do string
+// Flaw is why a record can't be split into cells.
+type Flaw struct {
+	Cell int    // index of the cell in which it shows
+	What string // what is wrong; a clause without full stop
+	Do   string // what to do; a sentence
 }
 
-// blank tells whether there is nothing in the record.
-func (r record) blank() bool {
-	if r.flaw != nil {
+// Blank tells whether there is nothing in the record.
+func (r Record) Blank() bool {
+	if r.Flaw != nil {
 		return false
 	}
-	for _, c := range r.cells {
+	for _, c := range r.Cells {
 		if strings.TrimSpace(c) != "" {
 			return false
 		}
@@ -31,27 +36,29 @@ func (r record) blank() bool {
 	return true
 }
 
-// scanner splits a text into records after RFC 4180. encoding/csv is not used
+// Scanner splits a text into records after RFC 4180. encoding/csv is not used
 // because it gives up at the first stray quote and turns CRLF inside a cell into LF.
-// A record with a flaw gives its first line as its only cell, and scanning goes on
-// at the line after that one: a forgotten quote hides no other line.
-type scanner struct {
+// Scanning goes on at the line after that on which a record with a flaw begins: a
+// forgotten quote hides no other line.
+type Scanner struct {
 	text string
 	pos  int
 	line int // of pos
 	sep  byte
 }
 
-// newScanner takes the separator from the first line with text on it.
-func newScanner(text string) *scanner {
-	s := &scanner{text: text, line: 1}
-	s.skipBlank()
-	s.sep = separator(lineAt(s.text[s.pos:]))
-	return s
+// NewScanner scans a text whose cells stand between separators: a comma, a semicolon
+// or a tab.
+func NewScanner(text string, separator byte) *Scanner {
+	return &Scanner{text: text, line: 1, sep: separator}
 }
 
-// separator is the one of comma and semicolon that occurs more often outside quotes.
-func separator(header string) byte {
+// Separator is the one of comma and semicolon that occurs more often outside quotes
+// on the first line with text on it.
+func Separator(text string) byte {
+	s := &Scanner{text: text}
+	s.skipBlank()
+	header := lineAt(s.text[s.pos:])
 	commas, semicolons, quoted := 0, 0, false
 	for i := range len(header) {
 		switch c := header[i]; {
@@ -70,40 +77,40 @@ func separator(header string) byte {
 	return ','
 }
 
-// next gives the next record that is not an empty line; false at the end.
-func (s *scanner) next() (record, bool) {
+// Next gives the next record that is not an empty line; false at the end.
+func (s *Scanner) Next() (Record, bool) {
 	s.skipBlank()
 	if s.pos == len(s.text) {
-		return record{}, false
+		return Record{}, false
 	}
-	rec := record{line: s.line}
+	rec := Record{Line: s.line}
 	start := s.pos
 	for {
 		cell, f := s.cell()
-		if f == nil && len(rec.cells) == MaxColumns {
-			f = &flaw{what: fmt.Sprintf("the line has more than %d cells", MaxColumns), do: "Delete the columns that do not belong to the list."}
+		if f == nil && len(rec.Cells) == MaxColumns {
+			f = &Flaw{What: fmt.Sprintf("the line has more than %d cells", MaxColumns), Do: "Delete the columns that do not belong to the list."}
 		}
 		if f != nil {
-			f.cell = len(rec.cells)
-			rec.flaw = f
+			f.Cell = len(rec.Cells)
+			rec.Flaw = f
 			break
 		}
-		rec.cells = append(rec.cells, cell)
+		rec.Cells = append(rec.Cells, cell)
 		if s.pos == len(s.text) || s.endLine() {
 			return rec, true
 		}
 		s.pos++ // the separator
 	}
-	s.pos, s.line = start, rec.line
+	s.pos, s.line = start, rec.Line
 	first := lineAt(s.text[start:])
-	rec.cells = []string{first}
+	rec.Cells = []string{first}
 	s.pos += len(first)
 	s.endLine()
 	return rec, true
 }
 
 // cell reads one cell and stops before the separator, the line end or the end.
-func (s *scanner) cell() (string, *flaw) {
+func (s *Scanner) cell() (string, *Flaw) {
 	rest := s.text[s.pos:]
 	if strings.HasPrefix(rest, `"`) {
 		return s.quoted()
@@ -112,21 +119,21 @@ func (s *scanner) cell() (string, *flaw) {
 	if n < 0 {
 		n = len(rest)
 	} else if rest[n] == '"' {
-		return "", &flaw{what: "a double quote stands inside a cell that does not begin with one",
-			do: "Put the whole cell in double quotes and write each double quote inside it twice."}
+		return "", &Flaw{What: "a double quote stands inside a cell that does not begin with one",
+			Do: "Put the whole cell in double quotes and write each double quote inside it twice."}
 	}
 	s.pos += n
 	return rest[:n], nil
 }
 
 // quoted reads a cell in double quotes.
-func (s *scanner) quoted() (string, *flaw) {
+func (s *Scanner) quoted() (string, *Flaw) {
 	from := s.pos + 1
 	for at := from; ; {
 		n := strings.IndexByte(s.text[at:], '"')
 		if n < 0 {
-			return "", &flaw{what: "a cell opens with a double quote that is never closed",
-				do: "Put a double quote at the end of the cell."}
+			return "", &Flaw{What: "a cell opens with a double quote that is never closed",
+				Do: "Put a double quote at the end of the cell."}
 		}
 		at += n + 1
 		if !strings.HasPrefix(s.text[at:], `"`) {
@@ -138,11 +145,11 @@ func (s *scanner) quoted() (string, *flaw) {
 
 // closed ends a quoted cell whose text begins at from and whose closing quote
 // stands before to.
-func (s *scanner) closed(from, to int) (string, *flaw) {
+func (s *Scanner) closed(from, to int) (string, *Flaw) {
 	inside := s.text[from : to-1]
 	if to < len(s.text) && !strings.ContainsRune("\r\n", rune(s.text[to])) && s.text[to] != s.sep {
-		return "", &flaw{what: closedEarly(s.line, countLines(inside)),
-			do: "Close the cell with a double quote just before the separator, and write each double quote inside it twice."}
+		return "", &Flaw{What: closedEarly(s.line, countLines(inside)),
+			Do: "Close the cell with a double quote just before the separator, and write each double quote inside it twice."}
 	}
 	s.pos = to
 	s.line += countLines(inside)
@@ -157,7 +164,7 @@ func closedEarly(line, further int) string {
 }
 
 // endLine steps over CRLF, LF or CR; false when there is none here.
-func (s *scanner) endLine() bool {
+func (s *Scanner) endLine() bool {
 	rest := s.text[s.pos:]
 	switch {
 	case strings.HasPrefix(rest, "\r\n"):
@@ -171,7 +178,7 @@ func (s *scanner) endLine() bool {
 	return true
 }
 
-func (s *scanner) skipBlank() {
+func (s *Scanner) skipBlank() {
 	for s.endLine() {
 	}
 }

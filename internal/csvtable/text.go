@@ -1,12 +1,14 @@
-package trimlist
+package csvtable
 
 import (
 	"bytes"
 	"fmt"
-	"io"
 	"strings"
 	"unicode/utf8"
 )
+
+// MaxBytes is the largest file that is read.
+const MaxBytes = 10_000_000
 
 // BOM is the UTF-8 byte order mark. Some spreadsheet programs take a file without
 // it for another encoding.
@@ -14,30 +16,28 @@ const BOM = "\ufeff"
 
 const saveAsUTF8 = "Save it again as CSV with the encoding UTF-8."
 
-// load reads the whole text, bounded. The text is "" when a fault makes the file
+// Text is the text of a file of up to [MaxBytes]. It is "" when a fault makes the file
 // unreadable; of a text that is not UTF-8 the sound parts are kept, so that its
 // other faults come to light in the same go.
-func load(r io.Reader) (text string, faults []Fault, err error) {
-	raw, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
-	if err != nil {
-		return "", nil, err
+func Text(raw []byte) (string, []Fault) {
+	if f, ok := Unreadable(raw); ok {
+		return "", []Fault{f}
 	}
-	if f, ok := unreadable(raw); ok {
-		return "", []Fault{f}, nil
+	text := strings.TrimPrefix(string(raw), BOM)
+	bad := firstInvalid(text)
+	if bad < 0 {
+		return text, nil
 	}
-	text = strings.TrimPrefix(string(raw), BOM)
-	if bad := firstInvalid(text); bad >= 0 {
-		faults = append(faults, Fault{Line: countLines(text[:bad]) + 1,
-			What: fmt.Sprintf("the file is not UTF-8 (the first byte that does not fit is 0x%02X)", text[bad]), Do: saveAsUTF8})
-		text = strings.ToValidUTF8(text, string(utf8.RuneError))
-	}
-	return text, faults, nil
+	f := Fault{Line: countLines(text[:bad]) + 1,
+		What: fmt.Sprintf("the file is not UTF-8 (the first byte that does not fit is 0x%02X)", text[bad]), Do: saveAsUTF8}
+	return strings.ToValidUTF8(text, string(utf8.RuneError)), []Fault{f}
 }
 
-func unreadable(raw []byte) (Fault, bool) {
+// Unreadable tells why a file is no table at all: too large, a workbook, UTF-16.
+func Unreadable(raw []byte) (Fault, bool) {
 	switch {
 	case len(raw) > MaxBytes:
-		return Fault{What: fmt.Sprintf("the file is larger than %d MB", MaxBytes/1_000_000), Do: "Split it, or leave out what is no trim list."}, true
+		return Fault{What: fmt.Sprintf("the file is larger than %d MB", MaxBytes/1_000_000), Do: "Split it, or leave out what does not belong to the list."}, true
 	case bytes.HasPrefix(raw, []byte("PK\x03\x04")):
 		return Fault{What: "the file is a workbook or an archive, not CSV", Do: "Open it and save the sheet as CSV with the encoding UTF-8."}, true
 	case bytes.HasPrefix(raw, []byte("\xff\xfe")), bytes.HasPrefix(raw, []byte("\xfe\xff")):

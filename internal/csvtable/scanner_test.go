@@ -1,4 +1,4 @@
-package trimlist
+package csvtable
 
 import (
 	"encoding/csv"
@@ -12,12 +12,12 @@ import (
 
 // records scans a whole text; flawed counts the records that can't be split.
 func records(text string) (rows [][]string, lines []int, flawed int) {
-	s := newScanner(text)
-	for rec, ok := s.next(); ok; rec, ok = s.next() {
-		if rec.flaw != nil {
+	s := NewScanner(text, Separator(text))
+	for rec, ok := s.Next(); ok; rec, ok = s.Next() {
+		if rec.Flaw != nil {
 			flawed++
 		}
-		rows, lines = append(rows, rec.cells), append(lines, rec.line)
+		rows, lines = append(rows, rec.Cells), append(lines, rec.Line)
 	}
 	return rows, lines, flawed
 }
@@ -102,7 +102,7 @@ func FuzzScanner(f *testing.F) {
 			return
 		}
 		std := csv.NewReader(strings.NewReader(text))
-		std.Comma = rune(newScanner(text).sep)
+		std.Comma = rune(Separator(text))
 		std.FieldsPerRecord = -1
 		want, err := std.ReadAll()
 		got, _, flawed := records(text)
