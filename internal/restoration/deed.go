@@ -1,6 +1,7 @@
 package restoration
 
 import (
+	"strconv"
 	"time"
 
 	"scumble/internal/coating"
@@ -84,17 +85,41 @@ func (p Piece) standing(r Route, deeds []Deed) []coating.Deed {
 	}
 	grained, cleared := p.passAt(r, LookGrained), p.passAt(r, LookCleared)
 	var standing []coating.Deed
+	var sessions sessions
 	for _, d := range deeds {
 		switch {
 		case d.Kind == KindCoat && current[d.StepID]:
-			standing = append(standing, coating.Coat{Layer: d.Layer, Dry: d.Film, Session: d.session()})
+			standing = append(standing, coating.Deed{Coat: &coating.Coat{Layer: d.Layer, DryUM: d.Film, Session: sessions.of(d)}})
 		case d.Kind == KindCutPass && (d.Layer == coating.Clear && d.Pass >= cleared || current[d.StepID]):
-			standing = append(standing, coating.Cut{Layer: d.Layer, Off: d.Film})
+			standing = append(standing, coating.Deed{Cut: &coating.Cut{Layer: d.Layer, OffUM: d.Film}})
 		case d.Kind == KindReading && d.Reading.Kind == ReadFilm && d.counts(grained, cleared):
-			standing = append(standing, coating.Gauge{Spot: d.Reading.Spot, UM: d.Reading.FilmUM, Baseline: d.Reading.Baseline})
+			standing = append(standing, coating.Deed{Gauge: &coating.Gauge{Spot: d.Reading.Spot, Readings: d.Reading.FilmUM,
+				SigmaUM: gaugeSigmaUM, Baseline: d.Reading.Baseline}})
 		}
 	}
 	return standing
+}
+
+// gaugeSigmaUM is the spread of one reading of a gauge for steel; common practice, no source.
+const gaugeSigmaUM = 2
+
+// sessionGap parts the sessions of clear: coats less than this apart are one visit.
+const sessionGap = 6 * time.Hour
+
+// sessions counts the visits in which clear is sprayed.
+type sessions struct {
+	n    int
+	last time.Time
+}
+
+func (s *sessions) of(d Deed) string {
+	if d.Layer == coating.Clear {
+		if s.n == 0 || d.At.Sub(s.last) > sessionGap {
+			s.n++
+		}
+		s.last = d.At
+	}
+	return strconv.Itoa(s.n)
 }
 
 // counts tells whether a gauge reading is of the film that is on the piece now.

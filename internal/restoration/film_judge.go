@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"time"
 
 	"scumble/internal/coating"
 	"scumble/internal/colour"
@@ -266,7 +265,7 @@ func (j *judgement) strike() *Facts {
 // FilmWords writes a film in the shop's unit: "118 µm" or "4.6 mil".
 func FilmWords(um float64, units Units) string {
 	if units == US {
-		return fmt.Sprintf("%.1f mil", um/coating.UMPerMil)
+		return fmt.Sprintf("%.1f mil", coating.MilFromUM(um))
 	}
 	return fmt.Sprintf("%.0f µm", math.Round(um))
 }
@@ -284,6 +283,3 @@ func FilmSentence(f coating.Film, s Scheme, units Units) string {
 	return fmt.Sprintf("About %s clear, at least %s: %s may go down to the floor of %s.", FilmWords(f.Clear.Likely, units),
 		FilmWords(f.Clear.Low, units), FilmWords(f.MayGoUM, units), FilmWords(s.FloorUM, units))
 }
-
-// sessionGap parts the sessions of clear: coats less than this apart are one visit.
-const sessionGap = 6 * time.Hour

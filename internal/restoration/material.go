@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"time"
+	"unicode/utf8"
 
 	"scumble/internal/coating"
 )
@@ -27,6 +28,31 @@ type Lot struct {
 	Closed    time.Time // used up or thrown away; zero: in use
 
 	MaterialName string // where the reader has looked it up
+}
+
+// Check lists what can't be right, each at its field: number, amount, part, opened,
+// expires, note. Nil is all right.
+func (l Lot) Check() []*Problem {
+	var found []*Problem
+	add := func(field, format string, args ...any) {
+		found = append(found, Problemf(TroubleInvalid, field, format, args...))
+	}
+	if n := utf8.RuneCountInString(l.Number); n == 0 || n > MaxName {
+		add("number", "Give the tin its number as printed on it, 1 to %d characters.", MaxName)
+	}
+	if !(l.AmountML > 0 && l.AmountML <= 1_000_000) {
+		add("amount", "Say how much is in the tin, more than 0 mL.")
+	}
+	if l.Part < 0 {
+		add("part", "Choose the part of the mix that the tin holds.")
+	}
+	if !l.OpenedOn.IsZero() && !l.ExpiresOn.IsZero() && l.ExpiresOn.Before(l.OpenedOn) {
+		add("expires", "The tin was past its date when it was opened. Correct one of the two dates.")
+	}
+	if utf8.RuneCountInString(l.Note) > MaxNote {
+		add("note", "The note is longer than %d characters. Shorten it.", MaxNote)
+	}
+	return found
 }
 
 // Trouble says in a sentence why a lot should not be used at a moment; "" nothing.

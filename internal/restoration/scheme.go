@@ -1,7 +1,6 @@
 package restoration
 
 import (
-	"fmt"
 	"math"
 	"unicode/utf8"
 
@@ -117,7 +116,7 @@ func (f FilmSettings) check() []*Problem {
 		{"grit_ratio", "The ratio of grits", f.GritRatio, 1.1, 10},
 	} {
 		if !(b.v >= b.min && b.v <= b.max) {
-			found = append(found, Problemf(TroubleInvalid, b.field, fmt.Sprintf("%s must be from %g to %g.", b.what, b.min, b.max)))
+			found = append(found, Problemf(TroubleInvalid, b.field, "%s must be from %g to %g.", b.what, b.min, b.max))
 		}
 	}
 	return found

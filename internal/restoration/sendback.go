@@ -64,7 +64,7 @@ func BackStages(p Piece, r Route) []Stage {
 
 // reopen supersedes the current steps from position on and opens them again.
 func (p *Piece) reopen(r Route, e Event, position int) {
-	pass := p.lastPass() + 1
+	pass := p.LastPass() + 1
 	old := p.supersede(position)
 	if !slices.ContainsFunc(old, func(s Step) bool { return s.Position == position }) {
 		old = append(old, unplanned(r, position, old))
@@ -91,7 +91,8 @@ func (p *Piece) reopen(r Route, e Event, position int) {
 	sortSteps(p.Steps)
 }
 
-func (p *Piece) lastPass() int {
+// LastPass is the number of the last pass that was opened; 0 before the piece has steps.
+func (p Piece) LastPass() int {
 	last := 0
 	for _, s := range p.Steps {
 		last = max(last, s.Pass)

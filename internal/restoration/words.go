@@ -61,6 +61,8 @@ func act(e Entry, stage string) string {
 		return "Taken off the list"
 	case KindRestore:
 		return "Put back on the list"
+	case KindCoat, KindCutPass, KindReading, KindStrike:
+		return filmAct(e.Event, stage)
 	}
 	return carAct(e.Event.Kind)
 }
@@ -120,6 +122,9 @@ func details(e Event) []string {
 	}
 	if e.StillToGo != nil {
 		out = append(out, e.StillToGo.Decimal()+" still to go")
+	}
+	if f := e.Facts; f != nil {
+		out = append(out, f.told()...)
 	}
 	if r := strings.TrimSpace(e.Reason); r != "" {
 		out = append(out, "reason: "+r)

@@ -166,10 +166,18 @@ func (s *Store) applyToPiece(ctx context.Context, t tx, e restoration.Event) (re
 	if err != nil {
 		return restoration.Outcome{}, err
 	}
+	if restoration.NeedsFacts(piece, route, e) {
+		if e.Facts, err = facts(ctx, t, piece, route, e); err != nil {
+			return restoration.Outcome{}, err
+		}
+	}
 	after, out := restoration.Apply(car.State, piece, route, e)
 	var b pgx.Batch
 	queueEvent(&b, e, out)
 	queuePiece(&b, piece, after)
+	if out.Result == restoration.Applied {
+		queueFilm(&b, after, e)
+	}
 	if state := restoration.CarAfter(car.State, e.Kind, out.Result); state != car.State {
 		b.Queue(`UPDATE cars SET state = $2 WHERE id = $1 AND state = $3`, car.ID, string(state), string(car.State))
 	}

@@ -133,7 +133,7 @@ func queueCoat(b *pgx.Batch, step restoration.Step, e restoration.Event) {
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)`,
 		e.ID, e.PieceID, e.CarID, e.StepID, step.Stage, step.Pass, e.At, keyOrNull(e.PersonID), e.Batch, string(e.Facts.Layer),
 		e.Coat.Number, keyOrNull(e.Coat.Material), e.Facts.Film.Low, e.Facts.Film.Likely, e.Facts.Film.High, e.Coat.ML)
-	for _, use := range e.Coat.Lots {
+	for _, use := range e.Facts.Lots {
 		b.Queue(`INSERT INTO coat_lots (event_id, lot_id, ml) VALUES ($1, $2, $3)
 			ON CONFLICT (event_id, lot_id) DO UPDATE SET ml = coat_lots.ml + excluded.ml`, e.ID, use.Lot, use.ML)
 	}
@@ -141,18 +141,17 @@ func queueCoat(b *pgx.Batch, step restoration.Step, e restoration.Event) {
 
 func queueReading(b *pgx.Batch, p restoration.Piece, e restoration.Event) {
 	r := e.Reading
-	var gloss *float64
+	var gloss, l, a, bb *float64
 	var angle *int
-	if r.Kind == restoration.ReadGloss {
-		gloss, angle = &r.Gloss, &r.Angle
+	if r.Gloss != nil {
+		gloss, angle = &r.Gloss.GU, &r.Gloss.Angle
 	}
-	lab := [3]*float64{}
 	if r.Lab != nil {
-		lab = [3]*float64{&r.Lab[0], &r.Lab[1], &r.Lab[2]}
+		l, a, bb = &r.Lab.L, &r.Lab.A, &r.Lab.B
 	}
 	b.Queue(`INSERT INTO readings (event_id, component_id, car_id, pass, at, person_id, kind, spot, baseline, film_um, gloss,
 			gloss_angle, l, a, b, under_clear)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)`,
 		e.ID, e.PieceID, e.CarID, p.LastPass(), e.At, keyOrNull(e.PersonID), string(r.Kind), r.Spot, r.Baseline, r.FilmUM,
-		gloss, angle, lab[0], lab[1], lab[2], r.UnderClear)
+		gloss, angle, l, a, bb, r.UnderClear)
 }

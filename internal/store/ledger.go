@@ -80,6 +80,7 @@ func newID() restoration.ID { return restoration.ID(uuid.Must(uuid.NewV7())) }
 // and no NUL, which Postgres has no place for.
 func tidy(e restoration.Event) restoration.Event {
 	e.At = e.At.UTC().Truncate(time.Microsecond)
+	e.Facts = nil // the shop knows them, not the tablet
 	for _, text := range []*string{&e.Stage, &e.Defect, &e.Reason, &e.Note, &e.Place} {
 		*text = strings.ReplaceAll(*text, "\x00", "")
 	}
@@ -91,6 +92,7 @@ func tidy(e restoration.Event) restoration.Event {
 // holds it by then, and a form of the office that is sent twice has the hour of each
 // sending.
 func sameEntry(kept eventRow, sent restoration.Event) (bool, error) {
+	kept.Payload.Facts = nil
 	was, err := json.Marshal(kept.Payload)
 	if err != nil {
 		return false, err

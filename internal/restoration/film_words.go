@@ -1,0 +1,78 @@
+package restoration
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+func filmAct(e Event, stage string) string {
+	switch {
+	case e.Kind == KindCoat && e.Coat != nil:
+		return fmt.Sprintf("Coat %d on %s%s", e.Coat.Number, stage, ofMaterial(e.Facts))
+	case e.Kind == KindCutPass && e.Cut != nil:
+		how := ""
+		if e.Cut.Wet {
+			how = ", wet"
+		}
+		return "Sanded with " + e.Cut.Grade + how
+	case e.Kind == KindReading && e.Reading != nil:
+		return e.Reading.words()
+	case e.Kind == KindStrike:
+		return "Struck out an entry of the film"
+	}
+	return string(e.Kind)
+}
+
+func ofMaterial(f *Facts) string {
+	if f == nil || f.Material == "" {
+		return ""
+	}
+	return ": " + f.Material
+}
+
+func (r Reading) words() string {
+	at := ""
+	if r.Spot != "" {
+		at = " at " + r.Spot
+	}
+	switch {
+	case r.Kind == ReadGloss && r.Gloss != nil:
+		return "Gloss" + at + ": " + r.Gloss.String()
+	case r.Kind == ReadColour && r.Lab != nil:
+		return fmt.Sprintf("Colour%s: L* %.1f, a* %.1f, b* %.1f", at, r.Lab.L, r.Lab.A, r.Lab.B)
+	case r.Baseline:
+		return fmt.Sprintf("Film before the clear%s: %s", at, readingWords(r.FilmUM))
+	}
+	return fmt.Sprintf("Film%s: %s", at, readingWords(r.FilmUM))
+}
+
+func readingWords(um []float64) string {
+	var list []string
+	for _, v := range um {
+		list = append(list, fmt.Sprintf("%.4g", v))
+	}
+	return strings.Join(list, ", ") + " µm"
+}
+
+// told is what the facts of an applied entry add to its words.
+func (f *Facts) told() []string {
+	var out []string
+	if f.Film != nil && !f.Film.IsZero() {
+		out = append(out, fmt.Sprintf("%.0f–%.0f µm", f.Film.Low, f.Film.High))
+	}
+	if f.Sum != "" {
+		out = append(out, f.Sum)
+	}
+	for _, n := range append(append([]string{}, f.Needs...), f.Warnings...) {
+		out = append(out, "warned: "+n)
+	}
+	return out
+}
+
+// capital begins a sentence.
+func capital(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
+}
