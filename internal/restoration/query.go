@@ -75,24 +75,3 @@ func (h Hit) Title() string {
 	}
 	return Details{Name: h.Piece, Zone: h.Zone, Side: h.Side}.Title()
 }
-
-// AuditRow is one change by a person that is not an event of the ledger.
-type AuditRow struct {
-	ID            int64 // grows with time
-	At            time.Time
-	Person        string
-	Device        string
-	Act           string
-	Subject       string
-	CarID         int64
-	PieceID       ID
-	Before, After string // JSON, "" none
-}
-
-// AuditFilter chooses rows of the audit. Zero fields do not choose.
-type AuditFilter struct {
-	CarID   int64
-	PieceID ID
-	Before  int64 // only rows with a smaller ID
-	Limit   int   // 0 is 100
-}

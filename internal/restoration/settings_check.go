@@ -28,7 +28,7 @@ func (s Settings) Check() []*Problem {
 	if p := CheckName("shop_name", "The shop", s.ShopName); p != nil {
 		found = append(found, p)
 	}
-	if _, err := time.LoadLocation(s.TimeZone); err != nil || s.TimeZone == "" || s.TimeZone == "Local" {
+	if zone, ok := FindTimeZone(s.TimeZone); !ok || zone != s.TimeZone {
 		add("time_zone", "%.60q is no time zone known here: write continent and city, such as Europe/Paris or America/Chicago.", s.TimeZone)
 	}
 	if s.Units != Metric && s.Units != US {

@@ -13,7 +13,7 @@ import (
 
 // deed is what a person did, as the audit keeps it.
 type deed struct {
-	act     string // "edit piece", "revoke link"
+	act     restoration.Act
 	subject string // what it was done to, as a person reads it
 	carID   int64  // 0: none
 	pieceID restoration.ID
@@ -65,19 +65,21 @@ func (s *Store) Audit(ctx context.Context, f restoration.AuditFilter) (_ []resto
 		limit = 100
 	}
 	rows, err := s.pool.Query(ctx, `
-		SELECT a.id, a.at, coalesce(p.name, '') AS person, coalesce(d.name, '') AS device, a.act, a.subject,
-			coalesce(a.car_id, 0) AS car_id, a.piece_id, coalesce(a.before::text, '') AS before, coalesce(a.after::text, '') AS after
+		SELECT a.id, a.at, coalesce(p.name, ''), coalesce(d.name, ''), a.act, a.subject,
+			coalesce(a.car_id, 0), coalesce(c.work_order, ''), a.piece_id, coalesce(a.before::text, ''), coalesce(a.after::text, '')
 		FROM audit a LEFT JOIN people p ON p.id = a.person_id LEFT JOIN devices d ON d.id = a.device_id
-		WHERE (@car = 0 OR a.car_id = @car) AND (@piece::uuid IS NULL OR a.piece_id = @piece) AND (@before = 0 OR a.id < @before)
+			LEFT JOIN cars c ON c.id = a.car_id
+		WHERE (@person = 0 OR a.person_id = @person) AND (@acts::text[] IS NULL OR a.act = ANY(@acts))
+			AND (@car = 0 OR a.car_id = @car) AND (@piece::uuid IS NULL OR a.piece_id = @piece) AND (@before = 0 OR a.id < @before)
 		ORDER BY a.id DESC LIMIT @limit`,
-		pgx.StrictNamedArgs{"car": f.CarID, "piece": f.PieceID, "before": f.Before, "limit": limit})
+		pgx.StrictNamedArgs{"person": f.PersonID, "acts": f.Acts, "car": f.CarID, "piece": f.PieceID, "before": f.Before, "limit": limit})
 	if err != nil {
 		return nil, err
 	}
 	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (restoration.AuditRow, error) {
 		var r restoration.AuditRow
 		var at time.Time
-		err := row.Scan(&r.ID, &at, &r.Person, &r.Device, &r.Act, &r.Subject, &r.CarID, &r.PieceID, &r.Before, &r.After)
+		err := row.Scan(&r.ID, &at, &r.Person, &r.Device, &r.Act, &r.Subject, &r.CarID, &r.WorkOrder, &r.PieceID, &r.Before, &r.After)
 		r.At = at.UTC()
 		return r, err
 	})

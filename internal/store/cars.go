@@ -184,7 +184,7 @@ func (s *Store) newCar(ctx context.Context, t tx, by restoration.Actor, c restor
 	if err != nil {
 		return c, err
 	}
-	if err := audit(ctx, t, by, deed{act: "take in car", subject: c.WorkOrder, carID: c.ID, after: c}); err != nil {
+	if err := audit(ctx, t, by, deed{act: restoration.ActTakeInCar, subject: c.WorkOrder, carID: c.ID, after: c}); err != nil {
 		return c, err
 	}
 	return c, notify(ctx, t, c.ID)
@@ -237,7 +237,7 @@ func (s *Store) EditCar(ctx context.Context, by restoration.Actor, c restoration
 				return err
 			}
 		}
-		d := deed{act: "edit car", subject: after.WorkOrder, carID: c.ID, before: before, after: after}
+		d := deed{act: restoration.ActEditCar, subject: after.WorkOrder, carID: c.ID, before: before, after: after}
 		if err := audit(ctx, t, by, d); err != nil {
 			return err
 		}

@@ -30,8 +30,8 @@ func toDevice(row pgx.CollectableRow) (restoration.Device, error) {
 }
 
 // oneDevice runs a query of deviceColumns that gives one row; pgx.ErrNoRows when none.
-func oneDevice(ctx context.Context, t pgx.Tx, sql string, args ...any) (restoration.Device, error) {
-	rows, err := t.Query(ctx, sql, args...)
+func oneDevice(ctx context.Context, from asker, sql string, args ...any) (restoration.Device, error) {
+	rows, err := from.Query(ctx, sql, args...)
 	if err != nil {
 		return restoration.Device{}, err
 	}
@@ -55,7 +55,7 @@ func (s *Store) AddDevice(ctx context.Context, by restoration.Actor, name string
 		if err != nil {
 			return err
 		}
-		return audit(ctx, t, by, deed{act: "add tablet", subject: d.Name})
+		return audit(ctx, t, by, deed{act: restoration.ActAddTablet, subject: d.Name})
 	})
 	return d, err
 }
@@ -77,7 +77,7 @@ func (s *Store) EnrolDevice(ctx context.Context, codeHash, tokenHash []byte) (d 
 		if err != nil {
 			return err
 		}
-		return audit(ctx, t, restoration.Actor{DeviceID: d.ID}, deed{act: "enrol tablet", subject: d.Name})
+		return audit(ctx, t, restoration.Actor{DeviceID: d.ID}, deed{act: restoration.ActEnrolTablet, subject: d.Name})
 	})
 	return d, err
 }
@@ -110,19 +110,4 @@ func (s *Store) Devices(ctx context.Context) (_ []restoration.Device, err error)
 		return nil, err
 	}
 	return pgx.CollectRows(rows, toDevice)
-}
-
-// RevokeDevice shuts a tablet out, enrolled or not yet. Twice is the same as once.
-func (s *Store) RevokeDevice(ctx context.Context, by restoration.Actor, id int64) (err error) {
-	defer wrap(&err, "revoke tablet %d", id)
-	return s.change(ctx, func(t tx) error {
-		d, err := oneDevice(ctx, t, `SELECT `+deviceColumns+` FROM devices WHERE id = $1 FOR UPDATE`, id)
-		if err != nil || !d.RevokedAt.IsZero() {
-			return notFound(err, "There is no such tablet. Go back to the page Tablets.")
-		}
-		if _, err := t.Exec(ctx, `UPDATE devices SET revoked_at = $2, code_hash = NULL, code_until = NULL WHERE id = $1`, id, t.now); err != nil {
-			return err
-		}
-		return audit(ctx, t, by, deed{act: "revoke tablet", subject: d.Name})
-	})
 }

@@ -44,7 +44,7 @@ func TestEnrolATablet(t *testing.T) {
 	requireTrouble(t, err, restoration.TroubleNotFound, "code", "isn't right or is too old")
 	rows, err := h.Audit(ctx, restoration.AuditFilter{Limit: 1})
 	require.NoError(t, err)
-	require.Equal(t, "enrol tablet", rows[0].Act)
+	require.Equal(t, restoration.ActEnrolTablet, rows[0].Act)
 	require.Equal(t, "Booth tablet", rows[0].Device)
 }
 

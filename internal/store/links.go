@@ -45,14 +45,18 @@ type linkDeed struct {
 	ShowName  bool      `json:"show_name"`
 }
 
-func asDeed(l restoration.Link) linkDeed { return linkDeed{l.ExpiresAt, l.ShowHours, l.ShowName} }
+func asDeed(l restoration.Link) linkDeed { return linkDeed{l.ExpiresAt.UTC(), l.ShowHours, l.ShowName} }
 
 // AddLink makes a progress link of l's car that shows what l says until l.ExpiresAt;
 // of its token only the hash is kept. A Problem of TroubleNotFound says that there is
-// no such car, one of TroubleInvalid that the end lies behind.
+// no such car, one of TroubleInvalid at the field "expires" what
+// [restoration.CheckLinkEnd] says of the end.
 func (s *Store) AddLink(ctx context.Context, by restoration.Actor, l restoration.Link, tokenHash []byte) (made restoration.Link, err error) {
 	defer wrap(&err, "add a link to car %d", l.CarID)
 	err = s.change(ctx, func(t tx) error {
+		if p := restoration.CheckLinkEnd(l.ExpiresAt, t.now); p != nil {
+			return p
+		}
 		car, err := workOrder(ctx, t, l.CarID)
 		if err != nil {
 			return err
@@ -65,7 +69,7 @@ func (s *Store) AddLink(ctx context.Context, by restoration.Actor, l restoration
 		if err != nil {
 			return err
 		}
-		return audit(ctx, t, by, deed{act: "add link", subject: car, carID: l.CarID, after: asDeed(made)})
+		return audit(ctx, t, by, deed{act: restoration.ActAddLink, subject: car, carID: l.CarID, after: asDeed(made)})
 	})
 	return made, err
 }
@@ -85,7 +89,37 @@ func (s *Store) Links(ctx context.Context, carID int64) (_ []restoration.Link, e
 	return pgx.CollectRows(rows, toLink)
 }
 
-// RevokeLink shuts a link for good. Twice is the same as once.
+// ChangeLink lets the link of l.ID show what l says until l.ExpiresAt, under the
+// address that it has; one that ran out works again. The Problems are those of
+// [Store.AddLink], and one of TroubleConflict for a revoked link, which stays shut.
+func (s *Store) ChangeLink(ctx context.Context, by restoration.Actor, l restoration.Link) (err error) {
+	defer wrap(&err, "change link %d", l.ID)
+	return s.change(ctx, func(t tx) error {
+		before, car, err := lockLink(ctx, t, l.ID)
+		if err != nil {
+			return err
+		}
+		if !before.RevokedAt.IsZero() {
+			return restoration.Problemf(restoration.TroubleConflict, "", "The link is revoked, which can't be undone. Make a new one.")
+		}
+		if asDeed(before) == asDeed(l) {
+			return nil
+		}
+		if p := restoration.CheckLinkEnd(l.ExpiresAt, t.now); p != nil {
+			return p
+		}
+		after, err := oneLink(ctx, t, `
+			UPDATE progress_links SET expires_at = $2, show_hours = $3, show_name = $4 WHERE id = $1 RETURNING `+linkColumns,
+			l.ID, l.ExpiresAt, l.ShowHours, l.ShowName)
+		if err != nil {
+			return err
+		}
+		return audit(ctx, t, by, deed{act: restoration.ActChangeLink, subject: car, carID: before.CarID, before: asDeed(before), after: asDeed(after)})
+	})
+}
+
+// RevokeLink shuts a link for good: who had its address by mistake must never get in
+// again. Twice is the same as once.
 func (s *Store) RevokeLink(ctx context.Context, by restoration.Actor, id int64) (err error) {
 	defer wrap(&err, "revoke link %d", id)
 	return s.change(ctx, func(t tx) error {
@@ -96,7 +130,7 @@ func (s *Store) RevokeLink(ctx context.Context, by restoration.Actor, id int64) 
 		if _, err := t.Exec(ctx, `UPDATE progress_links SET revoked_at = $2 WHERE id = $1`, id, t.now); err != nil {
 			return err
 		}
-		return audit(ctx, t, by, deed{act: "revoke link", subject: car, carID: l.CarID, before: asDeed(l)})
+		return audit(ctx, t, by, deed{act: restoration.ActRevokeLink, subject: car, carID: l.CarID, before: asDeed(l)})
 	})
 }
 

@@ -52,7 +52,7 @@ func TestALinkFromFirstToLast(t *testing.T) {
 	require.Equal(t, 1, h.count(t, "revoke link"))
 	rows, err := h.Audit(ctx, restoration.AuditFilter{CarID: car.ID})
 	require.NoError(t, err)
-	require.Equal(t, "revoke link", rows[0].Act)
+	require.Equal(t, restoration.ActRevokeLink, rows[0].Act)
 	require.Equal(t, "26-014", rows[0].Subject)
 }
 
@@ -92,4 +92,38 @@ func TestLinksRefuse(t *testing.T) {
 	_, err = h.AddLink(ctx, h.by, restoration.Link{CarID: car.ID, ExpiresAt: h.clock.Now()}, access.HashToken("b"))
 	requireTrouble(t, err, restoration.TroubleInvalid, "expires", "later day")
 	requireTrouble(t, h.RevokeLink(ctx, h.by, 999), restoration.TroubleNotFound, "", "no such link")
+}
+
+func TestChangeLink(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	car := h.car(t, "26-014", "1936 Brennick Eight", "")
+	token := access.HashToken("a token")
+	made, err := h.AddLink(ctx, h.by, restoration.Link{CarID: car.ID, ExpiresAt: h.clock.Now().Add(time.Hour)}, token)
+	require.NoError(t, err)
+	h.clock.advance(2 * time.Hour)
+	_, err = h.OpenLink(ctx, token)
+	requireTrouble(t, err, restoration.TroubleNotFound, "", "isn't here")
+
+	change := made
+	change.ShowHours, change.ShowName = true, true
+	requireTrouble(t, h.ChangeLink(ctx, h.by, change), restoration.TroubleInvalid, "expires", "later day")
+	change.ExpiresAt = h.clock.Now().Add(24 * time.Hour)
+	require.NoError(t, h.ChangeLink(ctx, h.by, change))
+	require.NoError(t, h.ChangeLink(ctx, h.by, change), "twice is the same as once")
+	require.Equal(t, 1, h.count(t, "change link"))
+	opened, err := h.OpenLink(ctx, token)
+	require.NoError(t, err, "the address is the same")
+	require.True(t, opened.ShowHours)
+	require.True(t, opened.ShowName)
+	require.Equal(t, change.ExpiresAt, opened.ExpiresAt)
+	rows, err := h.Audit(ctx, restoration.AuditFilter{Limit: 1})
+	require.NoError(t, err)
+	require.JSONEq(t, `{"expires": "2026-03-27T15:30:00Z", "show_hours": false, "show_name": false}`, rows[0].Before)
+	require.JSONEq(t, `{"expires": "2026-03-28T16:30:00Z", "show_hours": true, "show_name": true}`, rows[0].After)
+
+	require.NoError(t, h.RevokeLink(ctx, h.by, made.ID))
+	requireTrouble(t, h.ChangeLink(ctx, h.by, change), restoration.TroubleConflict, "", "can't be undone")
+	change.ID = 999
+	requireTrouble(t, h.ChangeLink(ctx, h.by, change), restoration.TroubleNotFound, "", "no such link")
 }

@@ -78,7 +78,7 @@ func (s *Store) BenchPeople(ctx context.Context, deviceID int64) (_ []restoratio
 			WHERE device_id = $1 AND act = $2 GROUP BY person_id
 		) AS here ON here.person_id = people.id
 		WHERE pin_hash IS NOT NULL AND left_at IS NULL
-		ORDER BY here.latest DESC NULLS LAST, lower(name), id`, deviceID, actSignIn)
+		ORDER BY here.latest DESC NULLS LAST, lower(name), id`, deviceID, restoration.ActSignIn)
 	if err != nil {
 		return nil, err
 	}
@@ -95,7 +95,7 @@ func (s *Store) AddPerson(ctx context.Context, by restoration.Actor, name string
 		if err != nil {
 			return err
 		}
-		return audit(ctx, t, by, deed{act: "add person", subject: p.Name, after: p})
+		return audit(ctx, t, by, deed{act: restoration.ActAddPerson, subject: p.Name, after: p})
 	})
 	return p, err
 }
@@ -130,7 +130,7 @@ func (s *Store) RenamePerson(ctx context.Context, by restoration.Actor, id int64
 		if _, err := t.Exec(ctx, `UPDATE people SET name = $2 WHERE id = $1`, id, name); err != nil {
 			return err
 		}
-		return audit(ctx, t, by, deed{act: "rename person", subject: name, before: nameOnly{p.Name}, after: nameOnly{name}})
+		return audit(ctx, t, by, deed{act: restoration.ActRenamePerson, subject: name, before: nameOnly{p.Name}, after: nameOnly{name}})
 	})
 }
 
@@ -143,38 +143,4 @@ type nameOnly struct {
 func lockPerson(ctx context.Context, t tx, id int64) (restoration.Person, error) {
 	p, err := onePerson(ctx, t, `SELECT `+personColumns+` FROM people WHERE id = $1 FOR UPDATE`, id)
 	return p, noPerson(err)
-}
-
-// PersonLeft marks that somebody no longer works here: they can't sign in and their
-// name is free, what they did stays. A Problem of TroubleConflict says that they are
-// the last owner. Twice is the same as once.
-func (s *Store) PersonLeft(ctx context.Context, by restoration.Actor, id int64) (err error) {
-	defer wrap(&err, "let person %d leave", id)
-	return s.change(ctx, func(t tx) error {
-		// Owners first and all of them: two who take each other out can't both pass.
-		owners, err := lockOwners(ctx, t)
-		if err != nil {
-			return err
-		}
-		p, err := lockPerson(ctx, t, id)
-		if err != nil || !p.LeftAt.IsZero() {
-			return err
-		}
-		if len(owners) == 1 && owners[0] == id {
-			return restoration.Problemf(restoration.TroubleConflict, "",
-				"%s is the only owner, and nobody else could get into the office. Add another owner first.", p.Name)
-		}
-		if _, err := t.Exec(ctx, `UPDATE people SET left_at = $2 WHERE id = $1`, id, t.now); err != nil {
-			return err
-		}
-		return audit(ctx, t, by, deed{act: "person left", subject: p.Name})
-	})
-}
-
-func lockOwners(ctx context.Context, t tx) ([]int64, error) {
-	rows, err := t.Query(ctx, `SELECT id FROM people WHERE role = 'owner' AND left_at IS NULL ORDER BY id FOR UPDATE`)
-	if err != nil {
-		return nil, err
-	}
-	return pgx.CollectRows(rows, pgx.RowTo[int64])
 }

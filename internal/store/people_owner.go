@@ -41,7 +41,7 @@ func (s *Store) CreateOwner(ctx context.Context, name, passwordHash string) (p r
 		if err != nil {
 			return err
 		}
-		return audit(ctx, t, restoration.Actor{PersonID: p.ID}, deed{act: "create owner", subject: p.Name, after: p})
+		return audit(ctx, t, restoration.Actor{PersonID: p.ID}, deed{act: restoration.ActCreateOwner, subject: p.Name, after: p})
 	})
 	return p, err
 }

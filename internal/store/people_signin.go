@@ -6,9 +6,6 @@ import (
 	"scumble/internal/restoration"
 )
 
-// actSignIn also tells who used a tablet last.
-const actSignIn = "sign in"
-
 // FindLogin finds who works here under a name, in either case, with the hash of the
 // password ("" for none). A Problem of TroubleNotFound says that there is nobody; its
 // sentence is fit for a wrong password too.
@@ -48,7 +45,7 @@ func (s *Store) RecordMiss(ctx context.Context, id int64) (p restoration.Person,
 		if p.Misses != restoration.MaxMisses {
 			return nil
 		}
-		if err := audit(ctx, t, restoration.Actor{}, deed{act: "lock person", subject: p.Name}); err != nil {
+		if err := audit(ctx, t, restoration.Actor{}, deed{act: restoration.ActLockPerson, subject: p.Name}); err != nil {
 			return err
 		}
 		return notify(ctx, t, 0)
@@ -71,7 +68,7 @@ func (s *Store) RecordSignIn(ctx context.Context, id, deviceID int64) (err error
 		if err != nil {
 			return err
 		}
-		return audit(ctx, t, restoration.Actor{PersonID: id, DeviceID: deviceID}, deed{act: actSignIn, subject: p.Name})
+		return audit(ctx, t, restoration.Actor{PersonID: id, DeviceID: deviceID}, deed{act: restoration.ActSignIn, subject: p.Name})
 	})
 }
 
@@ -86,24 +83,24 @@ func (s *Store) UnlockPerson(ctx context.Context, by restoration.Actor, id int64
 		if _, err := t.Exec(ctx, `UPDATE people SET misses = 0, locked_at = NULL WHERE id = $1`, id); err != nil || p.LockedAt.IsZero() {
 			return err
 		}
-		return audit(ctx, t, by, deed{act: "unlock person", subject: p.Name})
+		return audit(ctx, t, by, deed{act: restoration.ActUnlockPerson, subject: p.Name})
 	})
 }
 
 // SetPIN gives somebody another PIN by its hash, or none by "". It also unlocks them.
 func (s *Store) SetPIN(ctx context.Context, by restoration.Actor, id int64, hash string) (err error) {
 	defer wrap(&err, "set the PIN of person %d", id)
-	return s.setSecret(ctx, by, id, "set PIN", `UPDATE people SET pin_hash = nullif($2, ''), misses = 0, locked_at = NULL WHERE id = $1`, hash)
+	return s.setSecret(ctx, by, id, restoration.ActSetPIN, `UPDATE people SET pin_hash = nullif($2, ''), misses = 0, locked_at = NULL WHERE id = $1`, hash)
 }
 
 // SetPassword gives somebody another password by its hash, or none by "", which an
 // owner can't do without. It also unlocks them.
 func (s *Store) SetPassword(ctx context.Context, by restoration.Actor, id int64, hash string) (err error) {
 	defer wrap(&err, "set the password of person %d", id)
-	return s.setSecret(ctx, by, id, "set password", `UPDATE people SET password_hash = nullif($2, ''), misses = 0, locked_at = NULL WHERE id = $1`, hash)
+	return s.setSecret(ctx, by, id, restoration.ActSetPassword, `UPDATE people SET password_hash = nullif($2, ''), misses = 0, locked_at = NULL WHERE id = $1`, hash)
 }
 
-func (s *Store) setSecret(ctx context.Context, by restoration.Actor, id int64, act, update, hash string) error {
+func (s *Store) setSecret(ctx context.Context, by restoration.Actor, id int64, act restoration.Act, update, hash string) error {
 	return s.change(ctx, func(t tx) error {
 		p, err := lockPerson(ctx, t, id)
 		if err != nil {

@@ -73,7 +73,7 @@ func (h house) acts(t testing.TB) []string {
 	require.NoError(t, err)
 	var acts []string
 	for _, r := range rows {
-		acts = append(acts, strings.TrimSpace(r.Person+": "+r.Act+" "+r.Subject))
+		acts = append(acts, strings.TrimSpace(r.Person+": "+string(r.Act)+" "+r.Subject))
 	}
 	return acts
 }

@@ -93,7 +93,7 @@ func (s *Store) editPiece(ctx context.Context, t tx, by restoration.Actor, setti
 	if err := writeDetails(ctx, t, after); err != nil {
 		return false, err
 	}
-	d := deed{act: "edit piece", subject: after.Name, carID: car.ID, pieceID: id, before: before.Details, after: after.Details}
+	d := deed{act: restoration.ActEditPiece, subject: after.Name, carID: car.ID, pieceID: id, before: before.Details, after: after.Details}
 	if err := audit(ctx, t, by, d); err != nil {
 		return false, err
 	}

@@ -152,9 +152,9 @@ func TestWorkAndOverrides(t *testing.T) {
 	require.Equal(t, w.Planned.Likely, w.StepLeft)
 	require.Equal(t, h.piece(t, p.ID).Sum, w.Piece.Sum)
 	require.Zero(t, work[0].HandBy)
-	all, err := h.OpenWork(ctx)
+	all, err := h.ListWork(ctx, restoration.WorkFilter{})
 	require.NoError(t, err)
-	require.Equal(t, []restoration.Work{work[1], work[0]}, all, "in the order of the interior plan")
+	require.Equal(t, []restoration.Work{work[1], work[0]}, all.Work, "in the order of the interior plan")
 
 	h.mustEnter(t, restoration.Event{ID: newID(), Kind: restoration.KindMove, PieceID: p.ID, At: h.clock.Now(), Payload: restoration.Payload{Place: "Rack 2"}})
 	places, err := h.Places(ctx)
@@ -174,6 +174,7 @@ func TestWorkAndOverrides(t *testing.T) {
 func requireKeyOf(t *testing.T, w restoration.Work, k restoration.WorkKey) {
 	t.Helper()
 	want := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, RouteID: w.Piece.RouteID, Name: w.Piece.Name, Set: w.Piece.Set,
+		Stage: w.Stage.Key, StageName: w.Stage.Name,
 		NextPosition: w.NextPosition, Left: w.Piece.Sum.Left, HandBy: w.HandBy, HandSince: w.HandSince,
 		GateFrom: w.Piece.Sum.GateFrom, LateFrom: w.Piece.Sum.LateFrom, SentBack: w.Piece.Sum.SentBack}
 	if w.Piece.Holding != nil {

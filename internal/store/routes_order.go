@@ -36,7 +36,7 @@ func (s *Store) OrderRoutes(ctx context.Context, by restoration.Actor, ids []int
 		if err != nil {
 			return err
 		}
-		return audit(ctx, t, by, deed{act: "order routes", subject: "routes", before: before, after: after})
+		return audit(ctx, t, by, deed{act: restoration.ActOrderRoutes, subject: "routes", before: before, after: after})
 	})
 }
 
@@ -46,28 +46,4 @@ func routeNames(ctx context.Context, t tx) ([]string, error) {
 		return nil, err
 	}
 	return pgx.CollectRows(rows, pgx.RowTo[string])
-}
-
-// RetireRoute takes a route off the shop's list: no new piece starts with it, those
-// that have keep it. A Problem of TroubleConflict says that it is the last one.
-func (s *Store) RetireRoute(ctx context.Context, by restoration.Actor, id int64) (err error) {
-	defer wrap(&err, "retire route %d", id)
-	return s.changeRoutes(ctx, func(t tx) error {
-		r, err := lockRoute(ctx, t, id)
-		if err != nil {
-			return err
-		}
-		names, err := routeNames(ctx, t)
-		if err != nil {
-			return err
-		}
-		if len(names) == 1 {
-			return restoration.Problemf(restoration.TroubleConflict, "",
-				"%s is the only route, and a new piece needs one. Add another before you retire it.", r.Name)
-		}
-		if _, err := t.Exec(ctx, `UPDATE routes SET retired_at = $2 WHERE id = $1`, id, t.now); err != nil {
-			return err
-		}
-		return audit(ctx, t, by, deed{act: "retire route", subject: r.Name, before: r})
-	})
 }

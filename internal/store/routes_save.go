@@ -91,7 +91,7 @@ func addRoute(ctx context.Context, t tx, by restoration.Actor, r restoration.Rou
 	if r, err = insertRoute(ctx, t, r, place); err != nil {
 		return r, err
 	}
-	return r, audit(ctx, t, by, deed{act: "add route", subject: r.Name, after: r})
+	return r, audit(ctx, t, by, deed{act: restoration.ActAddRoute, subject: r.Name, after: r})
 }
 
 func changeRoute(ctx context.Context, t tx, by restoration.Actor, r restoration.Route) (restoration.Route, error) {
@@ -115,7 +115,7 @@ func changeRoute(ctx context.Context, t tx, by restoration.Actor, r restoration.
 	if err != nil {
 		return r, err
 	}
-	return r, audit(ctx, t, by, deed{act: "change route", subject: r.Name, before: before, after: r})
+	return r, audit(ctx, t, by, deed{act: restoration.ActChangeRoute, subject: r.Name, before: before, after: r})
 }
 
 // fitRoute makes the keys that r lacks, puts back the cautions that ship, and refuses

@@ -92,7 +92,7 @@ func TestAnUnusedRouteIsChangedInPlace(t *testing.T) {
 	require.Len(t, h.names(t), 2)
 	rows, err := h.Audit(ctx, restoration.AuditFilter{Limit: 1})
 	require.NoError(t, err)
-	require.Equal(t, "change route", rows[0].Act)
+	require.Equal(t, restoration.ActChangeRoute, rows[0].Act)
 	require.Contains(t, rows[0].Before, `"Plain"`)
 	require.Contains(t, rows[0].After, `"Fancy"`)
 }

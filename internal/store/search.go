@@ -71,6 +71,42 @@ const searchSQL = `
 	ORDER BY exact DESC, delivered, kind, middle, work_order DESC, sort_order, piece, piece_id
 	LIMIT @limit`
 
+// FindPieces finds the pieces of open cars by work order, car, piece and side: each word
+// of q must occur somewhere, in either case and with or without accents. Names that begin
+// so come first, then the later work order, then the order of the interior plan. Customers
+// are not looked at, nor named in the hits. limit is at most 100; 0 is 20.
+func (s *Store) FindPieces(ctx context.Context, q string, limit int) (_ []restoration.Hit, err error) {
+	defer wrap(&err, "find pieces by %.100q", q)
+	words := searchWords(q)
+	if len(words) == 0 {
+		return nil, nil
+	}
+	if limit <= 0 {
+		limit = 20
+	}
+	rows, err := s.pool.Query(ctx, `
+		SELECT work_order, car, id, name, label, zone, side FROM (
+			SELECT c.work_order, c.name AS car, p.id, p.name, p.label, p.zone, p.side, p.sort_order, c.folded AS folded_car,
+				' ' || `+foldStart+`p.name`+foldEnd+` || ' ' || p.side AS folded
+			FROM components p JOIN (
+				SELECT id, work_order, name, ' ' || work_order || ' ' || `+foldStart+`name`+foldEnd+` AS folded
+				FROM cars WHERE state <> 'delivered' OFFSET 0
+			) c ON c.id = p.car_id
+			WHERE p.removed_at IS NULL OFFSET 0
+		) AS p
+		WHERE folded || folded_car LIKE ALL (@anywhere)
+		ORDER BY NOT folded LIKE ALL (@begins), work_order DESC, `+zoneOrder+` LIMIT @limit`,
+		pgx.StrictNamedArgs{"anywhere": patterns(words, "%"), "begins": patterns(words, "% "), "limit": min(limit, maxHits)})
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (restoration.Hit, error) {
+		var h restoration.Hit
+		err := row.Scan(&h.WorkOrder, &h.Car, &h.PieceID, &h.Piece, &h.Label, &h.Zone, &h.Side)
+		return h, err
+	})
+}
+
 // Folding takes the accents off and makes letters small. It drops the marks of Latin
 // and Greek names that Unicode splits off; Postgres can drop no more without an
 // extension. The query is folded by the same steps.

@@ -171,3 +171,39 @@ func fillShop(b *testing.B, conn *pgx.Conn, cars, pieces int) {
 	_, err = conn.Exec(b.Context(), `ANALYZE`)
 	require.NoError(b, err)
 }
+
+func TestFindPieces(t *testing.T) {
+	t.Parallel()
+	h, label := searchedShop(t)
+	ctx := t.Context()
+	for name, c := range map[string]struct {
+		q    string
+		want []string
+	}{
+		"nothing":               {" \t", nil},
+		"a work order":          {"25-140", []string{"Door cap", "Under_dash rail"}},
+		"a piece, no old car's": {"door cap", []string{"Door cap left", "Door cap right", "Door cap"}},
+		"a piece and its car":   {"cap 26-014", []string{"Door cap left", "Door cap right"}},
+		"accents of the car":    {"coupe RAIL", []string{"Under_dash rail"}},
+		"a beginning first":     {"dash", []string{"A dashboard", "Under_dash rail"}},
+		"a code is no word":     {label, nil},
+		"no customer":           {"simunkova", nil},
+		"an underscore is one":  {"r_d", []string{"Under_dash rail"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			hits, err := h.FindPieces(ctx, c.q, 0)
+			require.NoError(t, err)
+			var got []string
+			for _, hit := range hits {
+				got = append(got, hit.Piece)
+				require.Empty(t, hit.Customer)
+				require.NotEmpty(t, hit.WorkOrder+hit.Car+hit.Label)
+			}
+			require.Equal(t, c.want, got)
+		})
+	}
+	hits, err := h.FindPieces(ctx, "door", 2)
+	require.NoError(t, err)
+	require.Len(t, hits, 2)
+}

@@ -32,6 +32,9 @@ func readSettings(ctx context.Context, from asker, sql string) (restoration.Sett
 func (s *Store) SaveSettings(ctx context.Context, by restoration.Actor, v restoration.Settings) (err error) {
 	defer wrap(&err, "save the settings")
 	v.ShopName = restoration.TidyName(v.ShopName)
+	if zone, ok := restoration.FindTimeZone(v.TimeZone); ok {
+		v.TimeZone = zone
+	}
 	if found := v.Check(); len(found) > 0 {
 		return found[0]
 	}
@@ -43,7 +46,7 @@ func (s *Store) SaveSettings(ctx context.Context, by restoration.Actor, v restor
 		if err := writeSettings(ctx, t, v); err != nil {
 			return err
 		}
-		if err := audit(ctx, t, by, deed{act: "change settings", subject: "settings", before: before, after: v}); err != nil {
+		if err := audit(ctx, t, by, deed{act: restoration.ActChangeSettings, subject: "settings", before: before, after: v}); err != nil {
 			return err
 		}
 		return notify(ctx, t, 0)

@@ -31,7 +31,7 @@ func TestSettingsAreKept(t *testing.T) {
 
 	rows, err := h.Audit(ctx, restoration.AuditFilter{Limit: 1})
 	require.NoError(t, err)
-	require.Equal(t, "change settings", rows[0].Act)
+	require.Equal(t, restoration.ActChangeSettings, rows[0].Act)
 	require.Equal(t, restoration.StockSettings(), settingsOf(t, rows[0].Before))
 	require.Equal(t, want, settingsOf(t, rows[0].After))
 }

@@ -18,6 +18,7 @@ type house interface {
 	doors
 	rules
 	intake
+	memory
 }
 
 // people are those who work in the shop.
@@ -34,17 +35,22 @@ type people interface {
 	SetPIN(ctx context.Context, actor restoration.Actor, id int64, hash string) error
 	SetPassword(ctx context.Context, actor restoration.Actor, id int64, hash string) error
 	UnlockPerson(ctx context.Context, actor restoration.Actor, id int64) error
+	ChangeRole(ctx context.Context, actor restoration.Actor, id int64, role restoration.Role, passwordHash, pinHash string) error
 	PersonLeft(ctx context.Context, actor restoration.Actor, id int64) error
+	PersonBack(ctx context.Context, actor restoration.Actor, id int64) error
 }
 
 // doors are the tablets and the customers' links: what opens without a name.
 type doors interface {
 	Devices(ctx context.Context) ([]restoration.Device, error)
 	AddDevice(ctx context.Context, actor restoration.Actor, name string, codeHash []byte, until time.Time) (restoration.Device, error)
+	FindDeviceByID(ctx context.Context, id int64) (restoration.Device, error)
 	RevokeDevice(ctx context.Context, actor restoration.Actor, id int64) error
+	ReadmitDevice(ctx context.Context, actor restoration.Actor, id int64) error
 
 	Links(ctx context.Context, carID int64) ([]restoration.Link, error)
 	AddLink(ctx context.Context, actor restoration.Actor, l restoration.Link, tokenHash []byte) (restoration.Link, error)
+	ChangeLink(ctx context.Context, actor restoration.Actor, l restoration.Link) error
 	RevokeLink(ctx context.Context, actor restoration.Actor, id int64) error
 }
 
@@ -58,6 +64,13 @@ type rules interface {
 	CopyRoute(ctx context.Context, actor restoration.Actor, id int64) (restoration.Route, error)
 	OrderRoutes(ctx context.Context, actor restoration.Actor, ids []int64) error
 	RetireRoute(ctx context.Context, actor restoration.Actor, id int64) error
+	RetiredRoutes(ctx context.Context) ([]restoration.RetiredRoute, error)
+	RestoreRoute(ctx context.Context, actor restoration.Actor, id int64) error
+}
+
+// memory is what people changed.
+type memory interface {
+	Audit(ctx context.Context, f restoration.AuditFilter) ([]restoration.AuditRow, error)
 }
 
 // intake takes in cars and their trim lists.
@@ -75,6 +88,7 @@ func (o *Office) houseRoutes(r chi.Router) {
 	o.tabletRoutes(r)
 	o.linkRoutes(r)
 	o.routeRoutes(r)
+	o.auditRoutes(r)
 	h := o.adapter.Handle
 	r.Get("/settings", h(o.showSettings))
 	r.Post("/settings", h(o.saveSettings))

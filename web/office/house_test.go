@@ -139,7 +139,7 @@ func TestHouseNeedsAnOwner(t *testing.T) {
 	t.Parallel()
 	b := openShop(t)
 	b.addOwner()
-	for _, path := range []string{"/office/people", "/office/people/1", "/office/tablets", "/office/routes", "/office/routes/new",
+	for _, path := range []string{"/office/people", "/office/people/1", "/office/tablets", "/office/tablets/1", "/office/audit", "/office/audit.csv", "/office/cars/26-001/links/1", "/office/routes", "/office/routes/new",
 		"/office/settings", "/office/cars/new", "/office/cars/26-001/edit", "/office/cars/26-001/import", "/office/cars/26-001/links"} {
 		a := b.get(path)
 		require.Equal(t, http.StatusSeeOther, a.code, path)

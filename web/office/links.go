@@ -27,6 +27,8 @@ func (o *Office) linkRoutes(r chi.Router) {
 	h := o.adapter.Handle
 	r.Get("/cars/{wo}/links", h(o.showLinks))
 	r.Post("/cars/{wo}/links", h(o.addLink))
+	r.Get("/cars/{wo}/links/{id}", h(o.showLink))
+	r.Post("/cars/{wo}/links/{id}", h(o.changeLink))
 	r.Post("/cars/{wo}/links/{id}/revoke", h(o.revokeLink))
 }
 
@@ -42,7 +44,7 @@ type LinksPanelProps struct {
 type linkRow struct {
 	Made, Ends, Shows, Seen string
 	Live                    bool
-	Revoke                  string // address
+	Href                    string // its own page; "" when it is revoked
 }
 
 // linksPageProps is the links of one car as a page of their own.
@@ -85,7 +87,7 @@ func (o *Office) linksPanel(r *http.Request, car restoration.Car) (LinksPanelPro
 func newLinkRow(l restoration.Link, action string, v visit) linkRow {
 	row := linkRow{
 		Made: ui.Day(l.CreatedAt, v.Loc), Live: l.Live(v.Now), Shows: "stages and dates",
-		Seen: "not opened yet", Revoke: action + "/" + strconv.FormatInt(l.ID, 10) + "/revoke",
+		Seen: "not opened yet",
 	}
 	if l.ShowHours {
 		row.Shows += ", hours"
@@ -95,6 +97,9 @@ func newLinkRow(l restoration.Link, action string, v visit) linkRow {
 	}
 	if l.Views > 0 {
 		row.Seen = ui.Count(l.Views, "view", "views") + ", last " + ui.Span(l.LastSeen, v.Now)
+	}
+	if l.RevokedAt.IsZero() {
+		row.Href = action + "/" + formatID(l.ID)
 	}
 	switch {
 	case !l.RevokedAt.IsZero():
@@ -168,23 +173,4 @@ func (o *Office) addLink(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return o.renderLinks(w, r, http.StatusOK, car, nil, o.address(r)+"/p/"+token)
-}
-
-func (o *Office) revokeLink(w http.ResponseWriter, r *http.Request) error {
-	id, err := numberIn(r, "id")
-	if err != nil {
-		return err
-	}
-	car, err := o.carOf(r)
-	if err != nil {
-		return err
-	}
-	if err := o.shop.RevokeLink(r.Context(), visitOf(r).Actor(), id); err != nil {
-		return err
-	}
-	if isFragment(r) {
-		return o.renderLinks(w, r, http.StatusOK, car, nil, "")
-	}
-	o.done(r, "The link is revoked: whoever opens it is told that there is nothing.")
-	return web.SeeOther(w, r, linksPath(car.WorkOrder))
 }

@@ -37,7 +37,26 @@ func TestLinks(t *testing.T) {
 	require.Equal(t, houseNow.AddDate(0, 0, 30), link.ExpiresAt.UTC())
 	require.Contains(t, b.get(path).body, "1 view")
 
-	require.Equal(t, path, b.post(path+"/"+formatID(link.ID)+"/revoke", nil).to)
+	own := path + "/" + formatID(link.ID)
+	page := b.get(own)
+	require.Contains(t, page.body, `value="2026-04-26"`)
+	require.Contains(t, page.text(), "This can't be undone")
+	a = b.post(own, url.Values{"expires": {"2026-03-26"}, "show_name": {"on"}})
+	require.Equal(t, http.StatusUnprocessableEntity, a.code)
+	require.Contains(t, a.body, `value="2026-03-26"`, "what was typed stays")
+	require.Contains(t, a.body, "Choose a later day.")
+	require.Equal(t, http.StatusUnprocessableEntity, b.post(own, url.Values{"expires": {""}}).code)
+	require.Equal(t, path, b.post(own, url.Values{"expires": {"2026-05-01"}, "show_name": {"on"}}).to)
+	link, err = b.store.OpenLink(t.Context(), access.HashToken(m[1]))
+	require.NoError(t, err, "the address is the same")
+	require.False(t, link.ShowHours)
+	require.True(t, link.ShowName)
+	require.Equal(t, time.Date(2026, 5, 1, 23, 59, 59, 0, time.UTC), link.ExpiresAt.UTC())
+	require.Equal(t, http.StatusNotFound, b.get(linksPath("26-001")+"/99").code)
+
+	require.Equal(t, path, b.post(own+"/revoke", nil).to)
+	require.Contains(t, b.get(own).text(), "Make a new link instead")
+	require.Equal(t, http.StatusUnprocessableEntity, b.post(own, url.Values{"expires": {"2026-05-01"}}).code)
 	require.Contains(t, b.get(path).body, "revoked on Fri 27 Mar 2026, 14:30")
 	_, err = b.store.OpenLink(t.Context(), access.HashToken(m[1]))
 	require.Error(t, err)
@@ -86,7 +105,9 @@ func TestLinkRow(t *testing.T) {
 		"over":    {over, linkRow{Made: "Wed 25 Mar 2026", Ends: "ran out on Fri 27 Mar 2026", Shows: "stages and dates", Seen: "not opened yet"}},
 		"revoked": {revoked, linkRow{Made: "Wed 25 Mar 2026", Ends: "revoked on Fri 27 Mar 2026, 14:29", Shows: "stages and dates", Seen: "not opened yet"}},
 	} {
-		c.want.Revoke = "/x/0/revoke"
+		if name != "revoked" {
+			c.want.Href = "/x/0"
+		}
 		require.Equal(t, c.want, newLinkRow(c.link, "/x", v), name)
 	}
 }

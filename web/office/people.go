@@ -23,7 +23,9 @@ func (o *Office) peopleRoutes(r chi.Router) {
 	r.Post("/people/{id}/pin", h(o.setPIN))
 	r.Post("/people/{id}/password", h(o.setPassword))
 	r.Post("/people/{id}/unlock", h(o.unlockPerson))
+	r.Post("/people/{id}/role", h(o.changeRole))
 	r.Post("/people/{id}/left", h(o.personLeft))
+	r.Post("/people/{id}/back", h(o.personBack))
 }
 
 // showPeople lists who works here, with the form to add somebody.

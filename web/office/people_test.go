@@ -3,12 +3,12 @@ package office
 import (
 	"net/http"
 	"net/url"
-	"strconv"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
 
+	"scumble/internal/access"
 	"scumble/internal/restoration"
 )
 
@@ -104,7 +104,11 @@ func TestUnlockAndLeave(t *testing.T) {
 	require.Contains(t, a.body, "Tick that Tom Reed has left.")
 	require.Equal(t, path, b.post(path+"/left", url.Values{"sure": {"on"}}).to)
 	require.False(t, b.person("Tom Reed").LeftAt.IsZero())
-	require.NotContains(t, b.get(path).body, "New PIN", "who has left can't be changed")
+	page := b.get(path).body
+	require.NotContains(t, page, "New PIN", "who has left can't be changed")
+	require.Contains(t, page, "Until Sun 26 Apr 2026")
+	require.Equal(t, path, b.post(path+"/back", nil).to)
+	require.True(t, b.person("Tom Reed").LeftAt.IsZero())
 
 	ada := b.person(ownerName)
 	a = b.post(personPath(ada.ID)+"/left", url.Values{"sure": {"on"}})
@@ -112,6 +116,39 @@ func TestUnlockAndLeave(t *testing.T) {
 	require.True(t, b.person(ownerName).LeftAt.IsZero())
 	require.Equal(t, http.StatusNotFound, b.get("/office/people/99").code)
 	require.Equal(t, http.StatusNotFound, b.get("/office/people/x").code)
+}
+
+func TestChangeRole(t *testing.T) {
+	t.Parallel()
+	b := openHouse(t)
+	require.Equal(t, http.StatusSeeOther, b.post("/office/people", url.Values{"name": {"Tom Reed"}, "role": {"technician"}, "pin": {"8305"}}).code)
+	ada, tom := personPath(b.person(ownerName).ID), personPath(b.person("Tom Reed").ID)
+	require.Contains(t, b.get(ada).body, ownerName+" is the only owner")
+	a := b.post(ada+"/role", url.Values{"role": {"technician"}, "role_pin": {"9174"}})
+	require.Equal(t, http.StatusUnprocessableEntity, a.code)
+	require.Contains(t, a.body, ownerName+" is the only owner")
+
+	for name, c := range map[string]struct {
+		form  url.Values
+		field string
+	}{
+		"no password":    {url.Values{"role": {"owner"}}, "role_password"},
+		"a short one":    {url.Values{"role": {"owner"}, "role_password": {"short"}}, "role_password"},
+		"no role at all": {url.Values{}, "role"},
+	} {
+		a := b.post(tom+"/role", c.form)
+		require.Equal(t, http.StatusUnprocessableEntity, a.code, name)
+		require.Contains(t, a.body, `href="#`+c.field+`"`, name)
+		require.NotContains(t, a.body, `value="short"`, "no secret comes back")
+	}
+	require.Equal(t, tom, b.post(tom+"/role", url.Values{"role": {"owner"}, "role_password": {ownerPassword}}).to)
+	require.Contains(t, b.get(tom).text(), "Tom Reed is an owner now.")
+	require.NotContains(t, b.get(ada).body, "is the only owner")
+
+	require.Equal(t, http.StatusUnprocessableEntity, b.post(ada+"/role", url.Values{"role": {"technician"}}).code, "a technician needs a PIN")
+	require.Equal(t, ada, b.post(ada+"/role", url.Values{"role": {"technician"}, "role_pin": {"9174"}}).to)
+	require.Equal(t, restoration.RoleTechnician, b.person(ownerName).Role)
+	require.Contains(t, b.get(peoplePath).to, signInPath, "who is no owner any more is out at once")
 }
 
 // person finds somebody by name.
@@ -168,7 +205,31 @@ func TestTablets(t *testing.T) {
 	devices, err := b.store.Devices(t.Context())
 	require.NoError(t, err)
 	require.Len(t, devices, 1)
-	require.Equal(t, tabletsPath, b.post(tabletsPath+"/"+strconv.FormatInt(devices[0].ID, 10)+"/revoke", nil).to)
+	path := tabletPath(devices[0].ID)
+	require.Contains(t, b.get(path).text(), "This can't be undone", "its code was never typed")
+	require.Equal(t, tabletsPath, b.post(path+"/revoke", nil).to)
 	require.Contains(t, b.get(tabletsPath).body, "shut out on Fri 27 Mar 2026, 14:30")
-	require.Equal(t, http.StatusNotFound, b.post(tabletsPath+"/99/revoke", nil).code)
+	require.Equal(t, http.StatusConflict, b.post(path+"/back", nil).code)
+	require.Equal(t, http.StatusNotFound, b.post(tabletPath(99)+"/revoke", nil).code)
+	require.Equal(t, http.StatusNotFound, b.get(tabletPath(99)).code)
+}
+
+func TestTabletComesBack(t *testing.T) {
+	t.Parallel()
+	b := openHouse(t)
+	code, hash, err := access.NewCode()
+	require.NoError(t, err)
+	d, err := b.store.AddDevice(t.Context(), restoration.Actor{}, "Booth", hash, houseNow.Add(time.Minute))
+	require.NoError(t, err)
+	token := access.HashToken("a token")
+	_, err = b.store.EnrolDevice(t.Context(), access.HashCode(code), token)
+	require.NoError(t, err)
+	path := tabletPath(d.ID)
+	require.Contains(t, b.get(path).text(), "It can be undone for 30 days.")
+	require.Equal(t, tabletsPath, b.post(path+"/revoke", nil).to)
+	require.Contains(t, b.get(tabletsPath).body, `<a href="`+path+`">Undo</a>`)
+	require.Contains(t, b.get(path).body, "Until Sun 26 Apr 2026")
+	require.Equal(t, tabletsPath, b.post(path+"/back", nil).to)
+	_, err = b.store.FindDevice(t.Context(), token)
+	require.NoError(t, err)
 }

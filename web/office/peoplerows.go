@@ -24,6 +24,10 @@ type personProps struct {
 	Row  personRow
 	Self bool // the person looks at their own page
 	Form *form
+	// Needed says why the person can neither leave nor step back; "" when they can.
+	Needed string
+	// BackUntil is the day until which who has left can be taken back; "" when not.
+	BackUntil string
 }
 
 // personRow is a person as the pages show them.

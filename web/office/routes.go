@@ -24,12 +24,14 @@ func (o *Office) routeRoutes(r chi.Router) {
 	r.Post("/routes/{id}/up", h(o.moveRoute(-1)))
 	r.Post("/routes/{id}/down", h(o.moveRoute(1)))
 	r.Post("/routes/{id}/retire", h(o.retireRoute))
+	r.Post("/routes/{id}/restore", h(o.restoreRoute))
 }
 
 // routesProps is the page of all routes.
 type routesProps struct {
-	Page   ui.PageProps
-	Routes []routeRow
+	Page    ui.PageProps
+	Routes  []routeRow
+	Retired []retiredRow
 }
 
 // routeRow is a route as the list shows it.
@@ -40,15 +42,31 @@ type routeRow struct {
 	Typical     restoration.Minutes // of a medium piece, all stages
 }
 
+// retiredRow is a route that can be brought back.
+type retiredRow struct{ Name, Href, Says string }
+
+func retiredRows(routes []restoration.RetiredRoute, v visit) []retiredRow {
+	rows := make([]retiredRow, len(routes))
+	for i, r := range routes {
+		rows[i] = retiredRow{Name: r.Name, Href: routePath(r.ID),
+			Says: "retired on " + ui.Day(r.At, v.Loc) + ", can be brought back until " + ui.Day(restoration.UndoUntil(r.At), v.Loc)}
+	}
+	return rows
+}
+
 func (o *Office) showRoutes(w http.ResponseWriter, r *http.Request) error {
 	routes, err := o.shop.Routes(r.Context())
+	if err != nil {
+		return err
+	}
+	retired, err := o.shop.RetiredRoutes(r.Context())
 	if err != nil {
 		return err
 	}
 	return web.Render(w, r, http.StatusOK, routesPage(routesProps{
 		Page: o.page(r, ui.PageProps{Title: "Routes", Nav: "routes",
 			Lede: "A route is the chain of stages that a piece goes through. The first is offered first."}),
-		Routes: routeRows(routes),
+		Routes: routeRows(routes), Retired: retiredRows(retired, visitOf(r)),
 	}))
 }
 
@@ -128,6 +146,18 @@ func (o *Office) retireRoute(w http.ResponseWriter, r *http.Request) error {
 	if err := o.shop.RetireRoute(r.Context(), visitOf(r).Actor(), id); err != nil {
 		return err
 	}
-	o.done(r, route.Name+" is retired. Pieces that were started with it keep it.")
+	o.done(r, route.Name+" is retired. Pieces that were started with it keep it. It can be brought back below for 30 days.")
+	return web.SeeOther(w, r, routesPath)
+}
+
+func (o *Office) restoreRoute(w http.ResponseWriter, r *http.Request) error {
+	id, err := numberIn(r, "id")
+	if err != nil {
+		return err
+	}
+	if err := o.shop.RestoreRoute(r.Context(), visitOf(r).Actor(), id); err != nil {
+		return err
+	}
+	o.done(r, "The route is back in its place of the list.")
 	return web.SeeOther(w, r, routesPath)
 }

@@ -194,6 +194,10 @@ func TestRouteList(t *testing.T) {
 	require.Equal(t, routesPath, b.post(routePath(made.ID)+"/retire", url.Values{"sure": {"on"}}).to)
 	require.Len(t, b.routes(), 1)
 	require.Equal(t, http.StatusConflict, b.post(routePath(stock.ID)+"/retire", url.Values{"sure": {"on"}}).code, "the last one stays")
+	require.Contains(t, b.get(routesPath).body, "can be brought back until Sun 26 Apr 2026")
+	require.Equal(t, routesPath, b.post(routePath(made.ID)+"/restore", nil).to)
+	require.Len(t, b.routes(), 2)
+	require.NotContains(t, b.get(routesPath).body, "can be brought back")
 	require.Equal(t, http.StatusNotFound, b.get(routesPath+"/99").code)
 }
 

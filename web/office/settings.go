@@ -65,7 +65,7 @@ func gradeField(grade int) string      { return fmt.Sprintf("grade-%d", grade) }
 func parseSettings(f *form) restoration.Settings {
 	s := restoration.Settings{
 		ShopName:  f.line("shop_name"),
-		TimeZone:  f.line("time_zone"),
+		TimeZone:  parseZone(f),
 		Units:     restoration.Units(f.get("units")),
 		RateCents: f.money("rate"),
 		Currency:  f.line("currency"),
@@ -74,6 +74,16 @@ func parseSettings(f *form) restoration.Settings {
 	}
 	f.mustHold(s.Check())
 	return s
+}
+
+// parseZone reads a time zone in any case. One that isn't known stays as it was typed,
+// for the rules to refuse.
+func parseZone(f *form) string {
+	typed := f.line("time_zone")
+	if zone, ok := restoration.FindTimeZone(typed); ok {
+		return zone
+	}
+	return typed
 }
 
 func parseCalendar(f *form) restoration.Calendar {
@@ -158,13 +168,6 @@ func settingsValues(s restoration.Settings) url.Values {
 		v.Set(gradeField(i+1), typedFactor(factor))
 	}
 	return v
-}
-
-// zonesOffered are suggestions; any name of the time zone database may be typed.
-func zonesOffered() []string {
-	return []string{"Europe/London", "Europe/Dublin", "Europe/Berlin", "Europe/Paris", "Europe/Rome", "Europe/Stockholm",
-		"America/New_York", "America/Chicago", "America/Denver", "America/Los_Angeles", "America/Toronto",
-		"Australia/Sydney", "Pacific/Auckland", "Asia/Tokyo", "Africa/Johannesburg", "UTC"}
 }
 
 func gradeWord(grade int) string {

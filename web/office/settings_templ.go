@@ -132,8 +132,8 @@ func shopSettings(f *form) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "time_zone", Label: "Time zone", Required: true, Width: "mid", List: zonesOffered(),
-			Hint: "A place of the time zone database. Every hour on every page is in it."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "time_zone", Label: "Time zone", Required: true, Width: "mid", List: restoration.TimeZones(),
+			Hint: "Type a city and choose it from the list. Every hour on every page is in it."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

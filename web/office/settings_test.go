@@ -53,6 +53,16 @@ func TestParseSettings(t *testing.T) {
 	}
 }
 
+func TestZoneInAnyCase(t *testing.T) {
+	t.Parallel()
+	for typed, want := range map[string]string{"europe/berlin": "Europe/Berlin", " America/new york ": "America/New_York", "Middle/Earth": "Middle/Earth"} {
+		f := &form{values: settingsValues(restoration.StockSettings())}
+		f.values.Set("time_zone", typed)
+		require.Equal(t, want, parseSettings(f).TimeZone)
+		require.Equal(t, typed, f.get("time_zone"), "what was typed stays")
+	}
+}
+
 func TestSettingsRoundTrip(t *testing.T) {
 	t.Parallel()
 	s := restoration.StockSettings()
@@ -88,12 +98,21 @@ func TestSettingsPage(t *testing.T) {
 	require.NotContains(t, a.body, "<script>alert")
 	require.Contains(t, a.body, "&lt;script&gt;alert(1)")
 
+	require.Contains(t, a.body, `<option value="Europe/Berlin">`)
+
 	v.Set("rate", "92.50")
+	v.Set("time_zone", "Middle/Earth")
+	a = b.post("/office/settings", v)
+	require.Equal(t, http.StatusUnprocessableEntity, a.code)
+	require.Contains(t, a.body, `value="Middle/Earth"`)
+	require.Contains(t, a.body, "is no time zone known here")
+	v.Set("time_zone", "europe/berlin")
 	a = b.post("/office/settings", v)
 	require.Equal(t, http.StatusSeeOther, a.code, a.body)
 	saved, err := b.store.Settings(t.Context())
 	require.NoError(t, err)
 	require.Equal(t, int64(92_50), saved.RateCents)
+	require.Equal(t, "Europe/Berlin", saved.TimeZone)
 	page := b.get(a.to)
 	require.Contains(t, page.body, "The settings are saved.")
 	require.NotContains(t, page.body, "<script>alert")

@@ -5,7 +5,6 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
-	"strconv"
 	"time"
 
 	"github.com/go-chi/chi/v5"
@@ -25,7 +24,9 @@ func (o *Office) tabletRoutes(r chi.Router) {
 	h := o.adapter.Handle
 	r.Get("/tablets", h(o.showTablets))
 	r.Post("/tablets", h(o.addTablet))
+	r.Get("/tablets/{id}", h(o.showTablet))
 	r.Post("/tablets/{id}/revoke", h(o.revokeTablet))
+	r.Post("/tablets/{id}/back", h(o.readmitTablet))
 }
 
 // tabletsProps is the page of all tablets.
@@ -43,8 +44,10 @@ type newTablet struct{ Name, Code, Until string }
 // tabletRow is a tablet as the page shows it.
 type tabletRow struct {
 	restoration.Device
+	Href    string
 	State   string
-	Revoke  string // address; "" when it is revoked
+	Out     bool // it is shut out
+	Back    bool // and may be let in again
 	LastTxt string
 }
 
@@ -91,30 +94,15 @@ func (o *Office) addTablet(w http.ResponseWriter, r *http.Request) error {
 	return o.renderTablets(w, r, http.StatusOK, &form{values: url.Values{}}, made)
 }
 
-func (o *Office) revokeTablet(w http.ResponseWriter, r *http.Request) error {
-	id, err := numberIn(r, "id")
-	if err != nil {
-		return err
-	}
-	if err := o.shop.RevokeDevice(r.Context(), visitOf(r).Actor(), id); err != nil {
-		return err
-	}
-	o.done(r, "The tablet is shut out. To let it in again, give it a new code.")
-	return web.SeeOther(w, r, tabletsPath)
-}
-
 // tabletRows lists tablets by name; those shut out come last.
 func tabletRows(all []restoration.Device, v visit) []tabletRow {
 	rows := make([]tabletRow, len(all))
 	for i, d := range all {
-		rows[i] = tabletRow{Device: d, State: tabletState(d, v), LastTxt: lastSeen(d.LastSeen, v)}
-		if d.RevokedAt.IsZero() {
-			rows[i].Revoke = tabletsPath + "/" + strconv.FormatInt(d.ID, 10) + "/revoke"
-		}
+		rows[i] = newTabletRow(d, v)
 	}
 	slices.SortStableFunc(rows, func(a, b tabletRow) int {
 		out := func(r tabletRow) int {
-			if r.Revoke == "" {
+			if r.Out {
 				return 1
 			}
 			return 0
@@ -122,6 +110,11 @@ func tabletRows(all []restoration.Device, v visit) []tabletRow {
 		return cmp.Or(cmp.Compare(out(a), out(b)), cmp.Compare(a.Name, b.Name))
 	})
 	return rows
+}
+
+func newTabletRow(d restoration.Device, v visit) tabletRow {
+	return tabletRow{Device: d, Href: tabletPath(d.ID), State: tabletState(d, v), LastTxt: lastSeen(d.LastSeen, v),
+		Out: !d.RevokedAt.IsZero(), Back: d.MayReturn(v.Now)}
 }
 
 func tabletState(d restoration.Device, v visit) string {

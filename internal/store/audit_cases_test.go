@@ -1,0 +1,247 @@
+package store_test
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/access"
+	"scumble/internal/restoration"
+	"scumble/internal/store"
+)
+
+// useCase is a method of the store that changes something. Who did it and when must be
+// found afterwards: in the audit under acts, or in the ledger where it has none.
+type useCase struct {
+	acts []restoration.Act
+	do   func(t *testing.T, h house)
+}
+
+func changing() map[string]useCase {
+	acts := func(a ...restoration.Act) []restoration.Act { return a }
+	return map[string]useCase{
+		"CreateOwner": {acts(restoration.ActCreateOwner), func(t *testing.T, h house) { t.Helper() }}, // every house begins with it
+		"AddPerson":   {acts(restoration.ActAddPerson), func(t *testing.T, h house) { h.technician(t, "Tom") }},
+		"RenamePerson": {acts(restoration.ActRenamePerson), func(t *testing.T, h house) {
+			require.NoError(t, h.RenamePerson(t.Context(), h.by, h.technician(t, "Tom").ID, "Tom R."))
+		}},
+		"ChangeRole": {acts(restoration.ActChangeRole), func(t *testing.T, h house) {
+			require.NoError(t, h.ChangeRole(t.Context(), h.by, h.technician(t, "Tom").ID, restoration.RoleOwner, "a hash", ""))
+		}},
+		"SetPIN": {acts(restoration.ActSetPIN), func(t *testing.T, h house) {
+			require.NoError(t, h.SetPIN(t.Context(), h.by, h.technician(t, "Tom").ID, "another"))
+		}},
+		"SetPassword": {acts(restoration.ActSetPassword), func(t *testing.T, h house) {
+			require.NoError(t, h.SetPassword(t.Context(), h.by, h.owner.ID, "another"))
+		}},
+		"RecordMiss": {acts(restoration.ActLockPerson), func(t *testing.T, h house) { h.lock(t, "Tom") }},
+		"UnlockPerson": {acts(restoration.ActUnlockPerson), func(t *testing.T, h house) {
+			require.NoError(t, h.UnlockPerson(t.Context(), h.by, h.lock(t, "Tom").ID))
+		}},
+		"RecordSignIn": {acts(restoration.ActSignIn), func(t *testing.T, h house) { require.NoError(t, h.RecordSignIn(t.Context(), h.owner.ID, 0)) }},
+		"PersonLeft": {acts(restoration.ActPersonLeft), func(t *testing.T, h house) {
+			require.NoError(t, h.PersonLeft(t.Context(), h.by, h.technician(t, "Tom").ID))
+		}},
+		"PersonBack": {acts(restoration.ActPersonLeft, restoration.ActPersonBack), func(t *testing.T, h house) {
+			tom := h.technician(t, "Tom")
+			require.NoError(t, h.PersonLeft(t.Context(), h.by, tom.ID))
+			require.NoError(t, h.PersonBack(t.Context(), h.by, tom.ID))
+		}},
+		"AddDevice":   {acts(restoration.ActAddTablet), func(t *testing.T, h house) { h.tablet(t, "Booth") }},
+		"EnrolDevice": {acts(restoration.ActEnrolTablet), func(t *testing.T, h house) { h.tablet(t, "Booth") }},
+		"RevokeDevice": {acts(restoration.ActRevokeTablet), func(t *testing.T, h house) {
+			require.NoError(t, h.RevokeDevice(t.Context(), h.by, h.tablet(t, "Booth").ID))
+		}},
+		"ReadmitDevice": {acts(restoration.ActReadmitTablet), func(t *testing.T, h house) {
+			booth := h.tablet(t, "Booth")
+			require.NoError(t, h.RevokeDevice(t.Context(), h.by, booth.ID))
+			require.NoError(t, h.ReadmitDevice(t.Context(), h.by, booth.ID))
+		}},
+		"AddLink": {acts(restoration.ActAddLink), func(t *testing.T, h house) { h.link(t) }},
+		"ChangeLink": {acts(restoration.ActChangeLink), func(t *testing.T, h house) {
+			l := h.link(t)
+			l.ShowHours = true
+			require.NoError(t, h.ChangeLink(t.Context(), h.by, l))
+		}},
+		"RevokeLink": {acts(restoration.ActRevokeLink), func(t *testing.T, h house) { require.NoError(t, h.RevokeLink(t.Context(), h.by, h.link(t).ID)) }},
+		"NewCar":     {acts(restoration.ActTakeInCar), func(t *testing.T, h house) { h.start(t, "26-014", "") }},
+		"ImportCars": {acts(restoration.ActTakeInCar), func(t *testing.T, h house) {
+			_, err := h.ImportCars(t.Context(), h.by, []restoration.Car{{Name: "1936 Brennick Eight"}})
+			require.NoError(t, err)
+		}},
+		"EditCar": {acts(restoration.ActEditCar), func(t *testing.T, h house) {
+			car, err := h.FindCarByID(t.Context(), h.start(t, "26-014", "").CarID)
+			require.NoError(t, err)
+			car.Customer = "Pell"
+			require.NoError(t, h.EditCar(t.Context(), h.by, car))
+		}},
+		"EditPiece": {acts(restoration.ActEditPiece), func(t *testing.T, h house) {
+			p := h.start(t, "26-014", "")
+			p.Note = "Look at the lower edge."
+			require.NoError(t, h.EditPiece(t.Context(), h.by, p.ID, p.Details, p.RouteID))
+		}},
+		"ChangePieces": {acts(restoration.ActEditPiece), func(t *testing.T, h house) {
+			set := "dash"
+			_, err := h.ChangePieces(t.Context(), h.by, []restoration.ID{h.start(t, "26-014", "").ID}, restoration.PieceChange{Set: &set})
+			require.NoError(t, err)
+		}},
+		"AddPieces": {nil, func(t *testing.T, h house) {
+			car := h.car(t, "26-014", "1936 Brennick Eight", "")
+			_, err := h.AddPieces(t.Context(), h.by, car.ID, []restoration.NewPiece{{Details: restoration.Details{Name: "Ash tray", Zone: restoration.ZoneFront,
+				AreaM2: .1, BothM2: .2, Size: restoration.SizeMedium, Mounting: restoration.MountBench, Metal: "steel"}}})
+			require.NoError(t, err)
+		}},
+		"OvertypePlan": {nil, func(t *testing.T, h house) {
+			require.NoError(t, h.OvertypePlan(t.Context(), h.by, h.start(t, "26-014", "").Sum.NextStep, restoration.Hours3(1, 2, 3)))
+		}},
+		"Enter": {nil, func(t *testing.T, h house) {
+			p := h.start(t, "26-014", "")
+			out, err := h.Enter(t.Context(), []restoration.Event{{ID: newID(), Kind: restoration.KindHold, PieceID: p.ID, PersonID: h.owner.ID,
+				At: h.clock.Now(), Payload: restoration.Payload{Reason: "hinge pin to be found"}}})
+			require.NoError(t, err)
+			require.Equal(t, restoration.Applied, out[0].Result)
+		}},
+		"SaveRoute": {acts(restoration.ActAddRoute, restoration.ActChangeRoute), func(t *testing.T, h house) {
+			r := h.route(t, "Plain")
+			r.Name = "Plainer"
+			_, err := h.SaveRoute(t.Context(), h.by, r)
+			require.NoError(t, err)
+		}},
+		"CopyRoute": {acts(restoration.ActAddRoute), func(t *testing.T, h house) {
+			_, err := h.CopyRoute(t.Context(), h.by, h.stockRoute(t).ID)
+			require.NoError(t, err)
+		}},
+		"OrderRoutes": {acts(restoration.ActOrderRoutes), func(t *testing.T, h house) {
+			require.NoError(t, h.OrderRoutes(t.Context(), h.by, []int64{h.route(t, "Plain").ID, h.stockRoute(t).ID}))
+		}},
+		"RetireRoute": {acts(restoration.ActRetireRoute), func(t *testing.T, h house) {
+			require.NoError(t, h.RetireRoute(t.Context(), h.by, h.route(t, "Plain").ID))
+		}},
+		"RestoreRoute": {acts(restoration.ActRestoreRoute), func(t *testing.T, h house) {
+			r := h.route(t, "Plain")
+			require.NoError(t, h.RetireRoute(t.Context(), h.by, r.ID))
+			require.NoError(t, h.RestoreRoute(t.Context(), h.by, r.ID))
+		}},
+		"SaveSettings": {acts(restoration.ActChangeSettings), func(t *testing.T, h house) {
+			s := restoration.StockSettings()
+			s.ShopName = "Quill & Daughters"
+			require.NoError(t, h.SaveSettings(t.Context(), h.by, s))
+		}},
+	}
+}
+
+// notChanging are the methods that change nothing that a person answers for: they
+// look, serve the program itself, or count a view. One that is called Find, or lists
+// work, looks.
+var notChanging = []string{"Audit", "Backup", "BenchPeople", "CarPieces", "CarRoll", "Changes", "Close", "CopyPieces", "Devices", "Export",
+	"History", "Links", "ListCars", "MixedPieces", "OpenLink", "Overrides", "OwnerExists", "PINHash", "People", "Places", "Ready",
+	"RemovedPieces", "RetiredRoutes", "Roll", "Routes", "Search", "SeedHouse", "Sessions", "Settings", "Verify"}
+
+func looks(method string) bool {
+	return strings.HasPrefix(method, "Find") || strings.Contains(method, "Work") || slices.Contains(notChanging, method)
+}
+
+// Every method of the store is known here: one that changes something leaves behind
+// who did it and when.
+func TestEveryChangeSaysWhoAndWhen(t *testing.T) {
+	t.Parallel()
+	cases := changing()
+	for method := range reflect.TypeFor[*store.Store]().Methods() {
+		c, changes := cases[method.Name]
+		if !changes {
+			require.True(t, looks(method.Name), "does %s change something? Then say here where it is kept who did it", method.Name)
+			continue
+		}
+		delete(cases, method.Name)
+		t.Run(method.Name, func(t *testing.T) {
+			t.Parallel()
+			h := newHouse(t)
+			c.do(t, h)
+			for _, act := range c.acts {
+				rows, err := h.Audit(t.Context(), restoration.AuditFilter{Acts: []restoration.Act{act}})
+				require.NoError(t, err)
+				require.NotEmpty(t, rows, act)
+				require.Equal(t, h.clock.Now(), rows[0].At)
+				if act != restoration.ActLockPerson { // the program does that
+					require.NotEmpty(t, rows[0].Person+rows[0].Device, act)
+				}
+			}
+			if c.acts == nil {
+				entries, err := h.History(t.Context(), restoration.HistoryFilter{Limit: 1})
+				require.NoError(t, err)
+				require.Equal(t, h.owner.Name, entries[0].Person)
+				require.Equal(t, h.clock.Now(), entries[0].Event.At)
+			}
+		})
+	}
+	require.Empty(t, cases, "no such method")
+}
+
+// Every act has words and a kind, and is found by that kind.
+func TestEveryActIsFoundByItsKind(t *testing.T) {
+	t.Parallel()
+	var all []restoration.Act
+	for _, k := range restoration.AuditKinds() {
+		require.NotEmpty(t, k.Acts(), k)
+		all = append(all, k.Acts()...)
+	}
+	for _, c := range changing() {
+		for _, act := range c.acts {
+			require.Contains(t, all, act)
+			words, _ := act.Words()
+			require.NotEqual(t, string(act), words, "an act is said in words, not by its key")
+		}
+	}
+	require.Empty(t, restoration.AuditKind("witchcraft").Acts())
+	require.NotContains(t, restoration.AuditKind("").Acts(), restoration.ActSignIn)
+}
+
+func TestAuditOfOnePersonAndKind(t *testing.T) {
+	t.Parallel()
+	h := newHouse(t)
+	tom := h.technician(t, "Tom")
+	require.NoError(t, h.RecordSignIn(t.Context(), tom.ID, h.tablet(t, "Booth").ID))
+	subjects := func(f restoration.AuditFilter) (said []string) {
+		rows, err := h.Audit(t.Context(), f)
+		require.NoError(t, err)
+		for _, r := range rows {
+			said = append(said, string(r.Act)+" "+r.Subject)
+		}
+		return said
+	}
+	require.Equal(t, []string{"sign in Tom"}, subjects(restoration.AuditFilter{PersonID: tom.ID}))
+	require.Equal(t, []string{"add person Tom", "create owner Olga Reuter"},
+		subjects(restoration.AuditFilter{PersonID: h.owner.ID, Acts: restoration.AuditPeople.Acts()}))
+	require.Equal(t, []string{"enrol tablet Booth", "add tablet Booth"}, subjects(restoration.AuditFilter{Acts: restoration.AuditTablets.Acts()}))
+	require.Empty(t, subjects(restoration.AuditFilter{PersonID: tom.ID, Acts: restoration.AuditTablets.Acts()}))
+}
+
+// lock locks a new technician by wrong PINs.
+func (h house) lock(t testing.TB, name string) restoration.Person {
+	t.Helper()
+	p := h.technician(t, name)
+	for range restoration.MaxMisses {
+		_, err := h.RecordMiss(t.Context(), p.ID)
+		require.NoError(t, err)
+	}
+	return p
+}
+
+func (h house) link(t testing.TB) restoration.Link {
+	t.Helper()
+	car := h.car(t, "26-014", "1936 Brennick Eight", "")
+	l, err := h.AddLink(t.Context(), h.by, restoration.Link{CarID: car.ID, ExpiresAt: h.clock.Now().Add(time.Hour)}, access.HashToken("a token"))
+	require.NoError(t, err)
+	return l
+}
+
+func (h house) stockRoute(t testing.TB) restoration.Route {
+	t.Helper()
+	r, err := h.FindRouteByName(t.Context(), "")
+	require.NoError(t, err)
+	return r
+}
