@@ -14,9 +14,10 @@ func (b *book) open(f Film) {
 // close works out everything that follows from the layers, spots and sessions.
 func (b *book) close(p Policy) Film {
 	f := &b.film
+	order := Layers()
 	f.Layers = make([]LayerFilm, 0, len(b.layers))
 	for i, l := range b.layers {
-		if l.Layer = Layers()[i]; !l.On.IsZero() || !l.Cut.IsZero() {
+		if l.Layer = order[i]; !l.On.IsZero() || !l.Cut.IsZero() {
 			f.Layers = append(f.Layers, l)
 		}
 	}

@@ -36,7 +36,8 @@ type LayerFilm struct {
 // Spot is a marked spot that was measured.
 type Spot struct {
 	Name     string
-	BaseUM   float64 // mean before the first clear; 0 without
+	Based    bool    // a baseline stands
+	BaseUM   float64 // its mean, before the first clear
 	TotalUM  float64 // mean of the last measurement; 0 when there was only the baseline
 	ClearUM  Range   // clear by gauge, coats and cuts since counted in; zero without both means
 	Measured bool    // baseline and a later measurement stand: ClearUM counts
@@ -83,8 +84,12 @@ func Measure(deeds []Deed, p Policy) Film {
 }
 
 // After is what a planned cut of the clear would leave: the warning before it. film is
-// not changed.
+// one that [Measure] gave, and is not changed. A cut that is no valid range counts as one
+// that takes everything, so that it is warned of.
 func After(film Film, cut Range, p Policy) Film {
+	if !cut.Valid() {
+		cut = Exactly(film.Clear.High)
+	}
 	var b book
 	b.open(film)
 	b.cut(Clear, cut)
@@ -166,11 +171,11 @@ func (b *book) gauge(g Gauge) bool {
 		if !b.layers[Clear.height()].On.IsZero() {
 			return false
 		}
-		*s, *base = Spot{Name: g.Spot, BaseUM: mean}, variance
+		*s, *base = Spot{Name: g.Spot, Based: true, BaseUM: mean}, variance
 		return true
 	}
 	s.TotalUM = mean
-	if s.BaseUM > 0 {
+	if s.Based {
 		s.Measured, s.ClearUM = true, difference(mean-s.BaseUM, variance+*base)
 	}
 	return true

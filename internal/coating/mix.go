@@ -115,7 +115,7 @@ func ratio(parts []PartSheet, thinner Thinner) ([]PartML, []float64, error) {
 	if len(parts) == 0 {
 		return nil, nil, faultf("parts", "The material has no parts. Add at least one with its share.")
 	}
-	if err := fraction("thinner", "Thinner", thinner.Fraction); err != nil {
+	if err := checkThinner(thinner.Fraction); err != nil {
 		return nil, nil, err
 	}
 	if s := thinner.share(parts); s > 0 {

@@ -54,8 +54,15 @@ func (m Material) PotLifeAt(tempC float64) (minutes int, estimated bool) {
 }
 
 // timeAt finds the time at a temperature from those stated; points without a time don't
-// count. No point gives 0, not estimated.
+// count. No point gives 0, not estimated. A temperature that is no number gives the
+// longest time.
 func timeAt(points []point, tempC float64) (minutes int, estimated bool) {
+	if !finite(tempC) {
+		for _, p := range points {
+			minutes = max(minutes, p.minutes)
+		}
+		return minutes, true
+	}
 	var below, above *point
 	for i, p := range points {
 		if p.minutes <= 0 {
@@ -89,11 +96,13 @@ func wholeMinutes(m float64) int { return int(math.Round(min(max(m, 1), longestW
 type TempSpan struct{ Hours, TempC float64 }
 
 // CuredHours adds up spans as hours at 20 °C: Σ h × 2^((T − 20)/10). The nights count
-// like the days.
+// like the days. Spans whose hours or temperature are no numbers, or negative hours, are left out.
 func CuredHours(spans []TempSpan) float64 {
 	var sum float64
 	for _, s := range spans {
-		sum += s.Hours * Stretch(20, s.TempC)
+		if finite(s.TempC) && finite(s.Hours) && s.Hours > 0 {
+			sum += s.Hours * Stretch(20, s.TempC)
+		}
 	}
 	return sum
 }
