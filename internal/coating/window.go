@@ -14,18 +14,18 @@ func SprayWindow(c Conditions, l Limits) Verdict {
 		v.judgeDew(*air, *rh, surface)
 	}
 	if air != nil {
-		v.warn(l.AirMinC != 0 && *air < l.AirMinC, AirCold, *air, l.AirMinC, "Air under %[2]g °C")
-		v.warn(l.AirMaxC != 0 && *air > l.AirMaxC, AirHot, *air, l.AirMaxC, "Air over %[2]g °C")
+		v.warn(l.AirMinC != 0 && *air < l.AirMinC, AirCold, *air, l.AirMinC, "Air under %g °C", l.AirMinC)
+		v.warn(l.AirMaxC != 0 && *air > l.AirMaxC, AirHot, *air, l.AirMaxC, "Air over %g °C", l.AirMaxC)
 	}
 	if surface != nil {
-		v.warn(l.SurfaceMinC != 0 && *surface < l.SurfaceMinC, SurfaceCold, *surface, l.SurfaceMinC, "Surface under %[2]g °C")
+		v.warn(l.SurfaceMinC != 0 && *surface < l.SurfaceMinC, SurfaceCold, *surface, l.SurfaceMinC, "Surface under %g °C", l.SurfaceMinC)
 	}
 	if rh != nil {
 		limit := RHMaxPercent
 		if l.RHMax != 0 {
 			limit = l.RHMax
 		}
-		v.warn(*rh > limit, Humid, *rh, limit, "Humidity over %[2]g %%")
+		v.warn(*rh > limit, Humid, *rh, limit, "Humidity over %g %%", limit)
 	}
 	return v
 }
@@ -40,11 +40,11 @@ func (v *Verdict) judgeDew(airC, rhPercent float64, surfaceC *float64) {
 		return
 	}
 	v.Known, v.MarginC = true, *surfaceC-dew
-	says := "Surface only %.1f °C above dew"
 	if v.MarginC <= 0 {
-		says = "Surface is wet: at dew point"
+		v.warn(true, NearDew, v.MarginC, DewMarginC, "Surface at dew point: wet")
+		return
 	}
-	v.warn(v.MarginC < DewMarginC, NearDew, v.MarginC, DewMarginC, says)
+	v.warn(v.MarginC < DewMarginC, NearDew, v.MarginC, DewMarginC, "Surface only %.1f °C above dew", v.MarginC)
 }
 
 // temperature gives a reading that may be judged, else nil and a question.
@@ -78,9 +78,8 @@ func (v *Verdict) ask(code RemarkCode, have, limit float64, format string, args 
 	v.Questions = append(v.Questions, Remark{code, fmt.Sprintf(format, args...), have, limit})
 }
 
-// warn notes a warning when it is true. The format may take have and limit.
-func (v *Verdict) warn(when bool, code RemarkCode, have, limit float64, format string) {
+func (v *Verdict) warn(when bool, code RemarkCode, have, limit float64, format string, args ...any) {
 	if when {
-		v.Warnings = append(v.Warnings, Remark{code, fmt.Sprintf(format, have, limit), have, limit})
+		v.Warnings = append(v.Warnings, Remark{code, fmt.Sprintf(format, args...), have, limit})
 	}
 }
