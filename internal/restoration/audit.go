@@ -10,33 +10,44 @@ type Act string
 
 // The acts. The words are kept for ever: a changed one would part old rows from new.
 const (
-	ActCreateOwner    Act = "create owner"
-	ActAddPerson      Act = "add person"
-	ActRenamePerson   Act = "rename person"
-	ActChangeRole     Act = "change role"
-	ActSetPIN         Act = "set PIN"
-	ActSetPassword    Act = "set password"
-	ActLockPerson     Act = "lock person"
-	ActUnlockPerson   Act = "unlock person"
-	ActPersonLeft     Act = "person left"
-	ActPersonBack     Act = "person back"
-	ActSignIn         Act = "sign in"
-	ActAddTablet      Act = "add tablet"
-	ActEnrolTablet    Act = "enrol tablet"
-	ActRevokeTablet   Act = "revoke tablet"
-	ActReadmitTablet  Act = "readmit tablet"
-	ActAddLink        Act = "add link"
-	ActChangeLink     Act = "change link"
-	ActRevokeLink     Act = "revoke link"
-	ActTakeInCar      Act = "take in car"
-	ActEditCar        Act = "edit car"
-	ActEditPiece      Act = "edit piece"
-	ActAddRoute       Act = "add route"
-	ActChangeRoute    Act = "change route"
-	ActOrderRoutes    Act = "order routes"
-	ActRetireRoute    Act = "retire route"
-	ActRestoreRoute   Act = "restore route"
-	ActChangeSettings Act = "change settings"
+	ActCreateOwner     Act = "create owner"
+	ActAddPerson       Act = "add person"
+	ActRenamePerson    Act = "rename person"
+	ActChangeRole      Act = "change role"
+	ActSetPIN          Act = "set PIN"
+	ActSetPassword     Act = "set password"
+	ActLockPerson      Act = "lock person"
+	ActUnlockPerson    Act = "unlock person"
+	ActPersonLeft      Act = "person left"
+	ActPersonBack      Act = "person back"
+	ActSignIn          Act = "sign in"
+	ActAddTablet       Act = "add tablet"
+	ActEnrolTablet     Act = "enrol tablet"
+	ActRevokeTablet    Act = "revoke tablet"
+	ActReadmitTablet   Act = "readmit tablet"
+	ActAddLink         Act = "add link"
+	ActChangeLink      Act = "change link"
+	ActRevokeLink      Act = "revoke link"
+	ActTakeInCar       Act = "take in car"
+	ActEditCar         Act = "edit car"
+	ActEditPiece       Act = "edit piece"
+	ActAddRoute        Act = "add route"
+	ActChangeRoute     Act = "change route"
+	ActOrderRoutes     Act = "order routes"
+	ActRetireRoute     Act = "retire route"
+	ActRestoreRoute    Act = "restore route"
+	ActChangeSettings  Act = "change settings"
+	ActAddMaterial     Act = "add material"
+	ActChangeMaterial  Act = "change material"
+	ActRetireMaterial  Act = "retire material"
+	ActRestoreMaterial Act = "restore material"
+	ActAddLot          Act = "add lot"
+	ActChangeLot       Act = "change lot"
+	ActSaveScheme      Act = "save scheme"
+	ActAddSensor       Act = "add sensor"
+	ActRevokeSensor    Act = "revoke sensor"
+	ActAddCertificate  Act = "add certificate"
+	ActDropCertificate Act = "drop certificate"
 )
 
 // AuditKind is what an act is about, for who looks for one of them.
@@ -44,13 +55,14 @@ type AuditKind string
 
 // The kinds. AuditSignIns is apart: there are more of them than of all others.
 const (
-	AuditCars     AuditKind = "cars and pieces"
-	AuditLinks    AuditKind = "links"
-	AuditPeople   AuditKind = "people"
-	AuditTablets  AuditKind = "tablets"
-	AuditRoutes   AuditKind = "routes"
-	AuditSettings AuditKind = "settings"
-	AuditSignIns  AuditKind = "sign-ins"
+	AuditCars      AuditKind = "cars and pieces"
+	AuditLinks     AuditKind = "links"
+	AuditPeople    AuditKind = "people"
+	AuditTablets   AuditKind = "tablets"
+	AuditRoutes    AuditKind = "routes"
+	AuditSettings  AuditKind = "settings"
+	AuditMaterials AuditKind = "materials"
+	AuditSignIns   AuditKind = "sign-ins"
 )
 
 // actWords says of each act what it is about and how a sentence goes on after the
@@ -60,33 +72,44 @@ var actWords = map[Act]struct {
 	words string
 	bare  bool
 }{
-	ActCreateOwner:    {AuditPeople, "set up the shop with its first owner", false},
-	ActAddPerson:      {AuditPeople, "added", false},
-	ActRenamePerson:   {AuditPeople, "gave another name to", false},
-	ActChangeRole:     {AuditPeople, "changed what may be done by", false},
-	ActSetPIN:         {AuditPeople, "set the PIN of", false},
-	ActSetPassword:    {AuditPeople, "set the password of", false},
-	ActLockPerson:     {AuditPeople, "locked after too many wrong tries:", false},
-	ActUnlockPerson:   {AuditPeople, "unlocked", false},
-	ActPersonLeft:     {AuditPeople, "noted as having left:", false},
-	ActPersonBack:     {AuditPeople, "took back into the shop", false},
-	ActSignIn:         {AuditSignIns, "signed in", true},
-	ActAddTablet:      {AuditTablets, "made a code for the tablet", false},
-	ActEnrolTablet:    {AuditTablets, "was let in by its code:", false},
-	ActRevokeTablet:   {AuditTablets, "shut out the tablet", false},
-	ActReadmitTablet:  {AuditTablets, "let back in the tablet", false},
-	ActAddLink:        {AuditLinks, "made a link to", false},
-	ActChangeLink:     {AuditLinks, "changed a link to", false},
-	ActRevokeLink:     {AuditLinks, "revoked a link to", false},
-	ActTakeInCar:      {AuditCars, "took in", false},
-	ActEditCar:        {AuditCars, "changed", false},
-	ActEditPiece:      {AuditCars, "changed", false},
-	ActAddRoute:       {AuditRoutes, "added the route", false},
-	ActChangeRoute:    {AuditRoutes, "changed the route", false},
-	ActOrderRoutes:    {AuditRoutes, "put the routes into another order", true},
-	ActRetireRoute:    {AuditRoutes, "retired the route", false},
-	ActRestoreRoute:   {AuditRoutes, "brought back the route", false},
-	ActChangeSettings: {AuditSettings, "changed the settings", true},
+	ActCreateOwner:     {AuditPeople, "set up the shop with its first owner", false},
+	ActAddPerson:       {AuditPeople, "added", false},
+	ActRenamePerson:    {AuditPeople, "gave another name to", false},
+	ActChangeRole:      {AuditPeople, "changed what may be done by", false},
+	ActSetPIN:          {AuditPeople, "set the PIN of", false},
+	ActSetPassword:     {AuditPeople, "set the password of", false},
+	ActLockPerson:      {AuditPeople, "locked after too many wrong tries:", false},
+	ActUnlockPerson:    {AuditPeople, "unlocked", false},
+	ActPersonLeft:      {AuditPeople, "noted as having left:", false},
+	ActPersonBack:      {AuditPeople, "took back into the shop", false},
+	ActSignIn:          {AuditSignIns, "signed in", true},
+	ActAddTablet:       {AuditTablets, "made a code for the tablet", false},
+	ActEnrolTablet:     {AuditTablets, "was let in by its code:", false},
+	ActRevokeTablet:    {AuditTablets, "shut out the tablet", false},
+	ActReadmitTablet:   {AuditTablets, "let back in the tablet", false},
+	ActAddLink:         {AuditLinks, "made a link to", false},
+	ActChangeLink:      {AuditLinks, "changed a link to", false},
+	ActRevokeLink:      {AuditLinks, "revoked a link to", false},
+	ActTakeInCar:       {AuditCars, "took in", false},
+	ActEditCar:         {AuditCars, "changed", false},
+	ActEditPiece:       {AuditCars, "changed", false},
+	ActAddRoute:        {AuditRoutes, "added the route", false},
+	ActChangeRoute:     {AuditRoutes, "changed the route", false},
+	ActOrderRoutes:     {AuditRoutes, "put the routes into another order", true},
+	ActRetireRoute:     {AuditRoutes, "retired the route", false},
+	ActRestoreRoute:    {AuditRoutes, "brought back the route", false},
+	ActChangeSettings:  {AuditSettings, "changed the settings", true},
+	ActAddMaterial:     {AuditMaterials, "added the material", false},
+	ActChangeMaterial:  {AuditMaterials, "changed the material", false},
+	ActRetireMaterial:  {AuditMaterials, "retired the material", false},
+	ActRestoreMaterial: {AuditMaterials, "brought back the material", false},
+	ActAddLot:          {AuditMaterials, "put on the shelf the tin", false},
+	ActChangeLot:       {AuditMaterials, "changed the tin", false},
+	ActSaveScheme:      {AuditCars, "changed the finish of", false},
+	ActAddSensor:       {AuditTablets, "made a token for the sensor", false},
+	ActRevokeSensor:    {AuditTablets, "shut out the sensor", false},
+	ActAddCertificate:  {AuditPeople, "entered a certificate of", false},
+	ActDropCertificate: {AuditPeople, "took away a certificate of", false},
 }
 
 // Words is how a sentence goes on after the name of who did it: "added", "signed in".
@@ -101,7 +124,7 @@ func (a Act) Words() (words string, bare bool) {
 
 // AuditKinds lists the kinds in the order in which they are offered.
 func AuditKinds() []AuditKind {
-	return []AuditKind{AuditCars, AuditLinks, AuditPeople, AuditTablets, AuditRoutes, AuditSettings, AuditSignIns}
+	return []AuditKind{AuditCars, AuditLinks, AuditPeople, AuditTablets, AuditRoutes, AuditMaterials, AuditSettings, AuditSignIns}
 }
 
 // Acts lists the acts of a kind, sorted. The kind "" has every act but sign-ins; an

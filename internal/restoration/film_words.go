@@ -8,21 +8,31 @@ import (
 )
 
 func filmAct(e Event, stage string) string {
-	switch {
-	case e.Kind == KindCoat && e.Coat != nil:
-		return fmt.Sprintf("Coat %d on %s%s", e.Coat.Number, stage, ofMaterial(e.Facts))
-	case e.Kind == KindCutPass && e.Cut != nil:
-		how := ""
-		if e.Cut.Wet {
-			how = ", wet"
+	switch e.Kind {
+	case KindCoat:
+		if e.Coat == nil {
+			return "A coat on " + stage
 		}
-		return "Sanded with " + e.Cut.Grade + how
-	case e.Kind == KindReading && e.Reading != nil:
+		return fmt.Sprintf("Coat %d on %s%s", e.Coat.Number, stage, ofMaterial(e.Facts))
+	case KindCutPass:
+		if e.Cut == nil {
+			return "Sanded " + stage
+		}
+		return "Sanded with " + e.Cut.Grade + wetWord(e.Cut.Wet)
+	case KindReading:
+		if e.Reading == nil {
+			return "A measurement"
+		}
 		return e.Reading.words()
-	case e.Kind == KindStrike:
-		return "Struck out an entry of the film"
 	}
-	return string(e.Kind)
+	return "Struck out an entry of the film"
+}
+
+func wetWord(wet bool) string {
+	if wet {
+		return ", wet"
+	}
+	return ""
 }
 
 func ofMaterial(f *Facts) string {

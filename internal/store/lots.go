@@ -54,7 +54,7 @@ func (s *Store) SaveLot(ctx context.Context, by restoration.Actor, l restoration
 	}
 	err = s.change(ctx, func(t tx) error {
 		id := l.ID
-		d := deed{act: "add lot", subject: l.Number}
+		d := deed{act: restoration.ActAddLot, subject: l.Number}
 		if id == 0 {
 			err = t.QueryRow(ctx, `
 				INSERT INTO lots (material_id, part, number, amount_ml, opened_on, expires_on, note, created_at)
@@ -65,7 +65,7 @@ func (s *Store) SaveLot(ctx context.Context, by restoration.Actor, l restoration
 			if before, err = findLot(ctx, t, id); err != nil {
 				return err
 			}
-			d.act, d.before = "change lot", before
+			d.act, d.before = restoration.ActChangeLot, before
 			_, err = t.Exec(ctx, `UPDATE lots SET number = $2, amount_ml = $3, opened_on = $4, expires_on = $5, note = $6, closed_at = $7
 				WHERE id = $1`, id, l.Number, l.AmountML, orNull(l.OpenedOn), orNull(l.ExpiresOn), l.Note, orNull(l.Closed))
 		}

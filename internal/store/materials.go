@@ -48,35 +48,39 @@ func (s *Store) SaveMaterial(ctx context.Context, by restoration.Actor, m restor
 		return m, restoration.Problemf(restoration.TroubleInvalid, faults[0].Field, "%s", faults[0].Error())
 	}
 	err = s.change(ctx, func(t tx) error {
-		d := deed{act: "add material", subject: m.Name, after: m.Material}
-		sql, args := `INSERT INTO materials (name, layer, example, document, created_at, changed_at)
-			VALUES ($1, $2, $3, $4, $5, $5) RETURNING id, retired_at, document`,
-			[]any{m.Name, string(m.Layer), m.Example, m.Material, t.now}
+		d := deed{act: restoration.ActAddMaterial, subject: m.Name, after: m.Material}
 		if m.ID != 0 {
 			before, err := findMaterial(ctx, t, m.ID)
 			if err != nil {
 				return err
 			}
-			d.act, d.before = "change material", before.Material
-			sql, args = `UPDATE materials SET name = $1, layer = $2, example = $3, document = $4, changed_at = $5
-				WHERE id = $6 RETURNING id, retired_at, document`, append(args, m.ID)
+			d.act, d.before = restoration.ActChangeMaterial, before.Material
 		}
-		rows, err := t.Query(ctx, sql, args...)
-		if err != nil {
+		if saved, err = writeMaterial(ctx, t, m); err != nil {
 			return err
 		}
-		saved, err = pgx.CollectExactlyOneRow(rows, toMaterial)
-		if broke(err, "materials_name_once") {
-			return restoration.Problemf(restoration.TroubleConflict, "name", "Another material is called so. Choose another name.")
-		}
-		if err != nil {
-			return err
-		}
-		if err := audit(ctx, t, by, d); err != nil {
-			return err
-		}
-		return notify(ctx, t, 0)
+		return errors.Join(audit(ctx, t, by, d), notify(ctx, t, 0))
 	})
+	return saved, err
+}
+
+// writeMaterial inserts a material of ID 0 and updates any other.
+func writeMaterial(ctx context.Context, t tx, m restoration.Material) (restoration.Material, error) {
+	const back = ` RETURNING id, retired_at, document`
+	sql, args := `INSERT INTO materials (name, layer, example, document, created_at, changed_at) VALUES ($1, $2, $3, $4, $5, $5)`+back,
+		[]any{m.Name, string(m.Layer), m.Example, m.Material, t.now}
+	if m.ID != 0 {
+		sql = `UPDATE materials SET name = $1, layer = $2, example = $3, document = $4, changed_at = $5 WHERE id = $6` + back
+		args = append(args, m.ID)
+	}
+	rows, err := t.Query(ctx, sql, args...)
+	if err != nil {
+		return m, err
+	}
+	saved, err := pgx.CollectExactlyOneRow(rows, toMaterial)
+	if broke(err, "materials_name_once") {
+		err = restoration.Problemf(restoration.TroubleConflict, "name", "Another material is called so. Choose another name.")
+	}
 	return saved, err
 }
 
@@ -98,9 +102,9 @@ func (s *Store) RetireMaterial(ctx context.Context, by restoration.Actor, id int
 		if err != nil {
 			return err
 		}
-		act, at := "retire material", &t.now
+		act, at := restoration.ActRetireMaterial, &t.now
 		if !retired {
-			act, at = "take material back", nil
+			act, at = restoration.ActRestoreMaterial, nil
 		}
 		_, err = t.Exec(ctx, `UPDATE materials SET retired_at = $2 WHERE id = $1`, id, at)
 		if broke(err, "materials_name_once") {

@@ -33,7 +33,7 @@ func TestTheLedgerIsAppendOnly(t *testing.T) {
 	h.onePiece(t, "26-014")
 	super := storetest.Superuser(t, url)
 	for _, sql := range []string{
-		`UPDATE shop_events SET outcome = 'refused', reason = 'because'`, `DELETE FROM shop_events`, `TRUNCATE shop_events`,
+		`UPDATE shop_events SET outcome = 'refused', reason = 'because'`, `DELETE FROM shop_events`, `TRUNCATE shop_events CASCADE`,
 	} {
 		code, constraint := refusal(ctx, t, super, sql)
 		require.Equal(t, []string{"23000", "shop_events_append_only"}, []string{code, constraint}, sql)

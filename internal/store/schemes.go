@@ -79,7 +79,7 @@ func (s *Store) SaveScheme(ctx context.Context, by restoration.Actor, v restorat
 		if saved, err = writeScheme(ctx, t, v); err != nil {
 			return err
 		}
-		d := deed{act: "save scheme", subject: car + ", " + v.Title(), carID: v.CarID, after: saved}
+		d := deed{act: restoration.ActSaveScheme, subject: car + ", " + v.Title(), carID: v.CarID, after: saved}
 		if len(before) > 0 {
 			d.before = before[0]
 		}
