@@ -26,8 +26,8 @@ type command struct {
 	Verify  verifyCommand  `cmd:"" help:"Replay the ledger and compare it with what is shown."`
 	Backup  backupCommand  `cmd:"" help:"Write a backup of the whole database."`
 	Restore restoreCommand `cmd:"" help:"Restore a backup into an empty database."`
-	Person  personCommand  `cmd:"" help:"List, add and unlock people."`
-	Link    linkCommand    `cmd:"" help:"List, make and revoke a car's progress links."`
+	Person  personCommand  `cmd:"" help:"List, add and change people."`
+	Link    linkCommand    `cmd:"" help:"List, make, change and revoke a car's progress links."`
 }
 
 // versionFlag prints the version and ends.

@@ -103,6 +103,8 @@ func TestFromTrimListToRevokedLink(t *testing.T) {
 	require.NotContains(t, customer.Text("body"), owner)
 
 	office.Go(car)
+	office.PressText("Change or revoke")
+	office.Says("can't be undone")
 	office.PressText("Revoke")
 	office.Says("revoked")
 	customer.Go(link)

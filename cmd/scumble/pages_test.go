@@ -91,6 +91,16 @@ func lookThroughTheRest(t *testing.T, p program) {
 	}
 }
 
+// beyondTheFrame names what can be seen only by scrolling sideways, or not at all: what
+// is wider than the frame that holds it. Fields scroll what is typed, and what is kept
+// for screen readers alone is cut on purpose, and on the tablet a row of choices is
+// swiped.
+const beyondTheFrame = `[...document.querySelectorAll("body:not(.bench) *")].filter(e => {
+	if (e.closest("svg, pre, code, input, textarea, select, .hidden") || !e.checkVisibility() || e.clientWidth < 2) return false;
+	const cut = getComputedStyle(e).overflowX;
+	return cut !== "visible" && e.scrollWidth > e.clientWidth + 1;
+}).map(e => e.tagName + "." + e.className + " " + e.scrollWidth + " in " + e.clientWidth + ": " + e.innerText.slice(0, 60)).join("\n")`
+
 // look holds the page that stands against every screen.
 func look(t *testing.T, tab *browsertest.Tab, name string) {
 	t.Helper()
@@ -98,6 +108,7 @@ func look(t *testing.T, tab *browsertest.Tab, name string) {
 	for _, d := range browsertest.AllDevices {
 		tab.Resize(d)
 		assert.Equal(t, "0", tab.TooWide(), "%s is wider than %d px", name, d.W)
+		assert.Empty(t, tab.Eval(beyondTheFrame), "%s at %d px", name, d.W)
 		if d == browsertest.Phone || d == browsertest.Desk {
 			assert.Empty(t, tab.Barriers(), "%s at %d px", name, d.W)
 		}

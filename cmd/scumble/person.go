@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"time"
 
 	"scumble/internal/access"
 	"scumble/internal/restoration"
@@ -16,20 +17,27 @@ type personCommand struct {
 	Add    personAdd    `cmd:"" help:"Add a technician (PIN) or an owner (password), read from the standard input."`
 	Secret personSecret `cmd:"" help:"Give a person a new PIN or password, read from the standard input."`
 	Unlock personUnlock `cmd:"" help:"Unlock a person after too many wrong tries."`
+	Rename personRename `cmd:"" help:"Give a person another name."`
+	Role   personRole   `cmd:"" help:"Make a person an owner or a technician."`
+	Left   personLeft   `cmd:"" help:"Note that a person has left the shop: signing in ends at once."`
+	Back   personBack   `cmd:"" help:"Take back a person who has left in the last 30 days."`
 }
 
 type personList struct{}
 
-// Run lists everybody who works in the shop.
+// Run lists everybody, those who have left too.
 func (personList) Run(ctx context.Context, h *house, io streams) error {
 	return h.with(ctx, func(s *store.Store) error {
 		people, err := s.People(ctx)
 		for _, p := range people {
-			locked := ""
-			if !p.LockedAt.IsZero() {
-				locked = "\tlocked"
+			state := ""
+			switch {
+			case !p.LeftAt.IsZero():
+				state = "\tleft " + p.LeftAt.Format(time.DateOnly)
+			case !p.LockedAt.IsZero():
+				state = "\tlocked"
 			}
-			fmt.Fprintf(io.out, "%d\t%s\t%s%s\n", p.ID, p.Role, p.Name, locked)
+			fmt.Fprintf(io.out, "%d\t%s\t%s%s\n", p.ID, p.Role, p.Name, state)
 		}
 		return err
 	})

@@ -48,21 +48,17 @@ func chromaWeight(chroma float64) float64 {
 	return 1 / math.Sqrt(1+math.Pow(25/chroma, 7))
 }
 
-// lch is a colour in lightness, chroma and hue, 0° ≤ hue ≤ 360°; hue is 0 for a grey.
+// lch is a colour in lightness, chroma and hue, 0° ≤ hue ≤ 360°. That of a grey says nothing.
 type lch struct{ lightness, chroma, hue float64 }
 
 // polar is the colour with A stretched, equations (5) to (7).
 func polar(c Lab, stretch float64) lch {
 	a := c.A * stretch
-	p := lch{lightness: c.L, chroma: math.Hypot(a, c.B)}
-	if p.chroma == 0 {
-		return p // the arc tangent of a negative zero would be half a turn
+	hue := math.Atan2(c.B, a) * 180 / math.Pi
+	if hue < 0 {
+		hue += 360
 	}
-	p.hue = math.Atan2(c.B, a) * 180 / math.Pi
-	if p.hue < 0 {
-		p.hue += 360
-	}
-	return p
+	return lch{lightness: c.L, chroma: math.Hypot(a, c.B), hue: hue}
 }
 
 // boundary is how far a product or an angle may be from a place where the formula
@@ -86,7 +82,7 @@ func hues(x, y lch, opposite bool) (difference, mean float64) {
 	difference, sum := y.hue-x.hue, x.hue+y.hue
 	switch {
 	case x.chroma == 0 || y.chroma == 0:
-		return 0, sum // the hue of a grey is 0
+		return 0, 0 // beside a grey hue makes no difference, so the mean weighs nothing
 	case opposite || math.Abs(difference) <= 180:
 		return difference, sum / 2
 	case difference > 180:

@@ -156,9 +156,10 @@ func (s *set) worst(without int) (a, b int) {
 	return a, b
 }
 
-// odd is the piece that stands out; see [Match].
+// odd is the piece that stands out; see [Match]. Of two pieces each passes both tests,
+// so that neither is.
 func (s *set) odd() (int, bool) {
-	if s.n < 3 || s.beyond == 0 {
+	if s.beyond == 0 {
 		return 0, false
 	}
 	// All pairs beyond the tolerance go when a piece goes that is in all of them.

@@ -58,6 +58,20 @@ func TestMatchOddOne(t *testing.T) {
 	}
 }
 
+// Three corners of a triangle with sides of 2 and a fourth piece beside it, which
+// lowers the mean by a fifth when it goes: near greys a step of 1 in a* counts 1.5.
+func TestMatchNearlyOdd(t *testing.T) {
+	t.Parallel()
+	triangle := []colour.Sample{
+		{Lab: colour.Lab{L: 50}}, {Lab: colour.Lab{L: 50, B: 2}}, {Lab: colour.Lab{L: 50, A: 1.7 / 1.5, B: 1}},
+	}
+	fourth := colour.Sample{Lab: colour.Lab{L: 50, A: -2.2 / 1.5, B: 1}}
+	m := colour.Match(append(triangle, fourth), nil, colour.DefaultTolerance())
+	require.InDelta(t, 0.8, colour.Match(triangle, nil, colour.DefaultTolerance()).Mean/m.Mean, 0.05)
+	require.False(t, m.InSet)
+	require.Nil(t, m.Odd)
+}
+
 func TestMatchNumbers(t *testing.T) {
 	t.Parallel()
 	target := colour.Lab{L: 52}
@@ -87,6 +101,8 @@ func TestMatchBrokenReadingIsTheOddOne(t *testing.T) {
 	m := colour.Match(pieces, &colour.Lab{L: 50}, colour.DefaultTolerance())
 	require.False(t, m.InSet)
 	require.False(t, m.ToTarget[2].Within)
+	require.Equal(t, "piece 2", m.Worst.B.Name)
+	require.True(t, math.IsInf(m.Worst.DeltaE, 1))
 	require.NotNil(t, m.Odd)
 	require.Equal(t, "piece 2", m.Odd.Name)
 	require.InDelta(t, 0.2, m.Odd.WorstOfRest, 0.01)

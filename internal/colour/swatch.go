@@ -14,7 +14,7 @@ import (
 //
 // The reading's white is taken for the screen's, D65, so a grey stays a grey. Two
 // things are neglected: readings are for the 10° observer and screens are for the 2°
-// observer, a shift of a unit or two in brown tones (from memory), and no screen of a
+// observer, a shift of a few units in brown tones (from memory), and no screen of a
 // shop is calibrated. A swatch is for telling pieces apart, never for matching.
 func Swatch(c Lab) (hex string, inGamut bool) {
 	if c.Check() != nil {

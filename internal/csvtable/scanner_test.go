@@ -90,6 +90,18 @@ func TestScannerColumnLimit(t *testing.T) {
 	require.Equal(t, 1, flawed)
 }
 
+func TestScannerTabs(t *testing.T) {
+	t.Parallel()
+	s := NewScanner("a,b\tc;d\r\n\t\n\"1\t2\"\t\n\"3\n", '\t')
+	var got [][]string
+	var blank []bool
+	for rec, ok := s.Next(); ok; rec, ok = s.Next() {
+		got, blank = append(got, rec.Cells), append(blank, rec.Blank())
+	}
+	require.Equal(t, [][]string{{"a,b", "c;d"}, {"", ""}, {"1\t2", ""}, {"\"3"}}, got)
+	require.Equal(t, []bool{false, true, false, false}, blank)
+}
+
 // Law: whatever the standard library's strict reader accepts, the scanner splits
 // into the same cells, and whatever that refuses, it marks. Carriage returns are
 // left out because the standard library drops some of them.

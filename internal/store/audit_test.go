@@ -52,3 +52,21 @@ func TestAuditOfOneCarOrPiece(t *testing.T) {
 		require.Equal(t, two.CarID, r.CarID)
 	}
 }
+
+func TestAuditOfAnotherRoute(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	p, plain := h.start(t, "26-014", ""), h.route(t, "Plain paint")
+	require.NoError(t, h.EditPiece(ctx, h.by, p.ID, p.Details, plain.ID))
+	rows, err := h.Audit(ctx, restoration.AuditFilter{Limit: 1})
+	require.NoError(t, err)
+	require.Contains(t, rows[0].Before, `"route": "Wood-grained steel"`)
+	require.Contains(t, rows[0].After, `"route": "Plain paint"`)
+	require.Equal(t, "26-014", rows[0].WorkOrder)
+
+	p.Note = "Look at the lower edge."
+	require.NoError(t, h.EditPiece(ctx, h.by, p.ID, p.Details, plain.ID))
+	rows, err = h.Audit(ctx, restoration.AuditFilter{Limit: 1})
+	require.NoError(t, err)
+	require.NotContains(t, rows[0].After, `"route"`, "only where it changes")
+}

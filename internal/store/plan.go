@@ -93,8 +93,7 @@ func (s *Store) editPiece(ctx context.Context, t tx, by restoration.Actor, setti
 	if err := writeDetails(ctx, t, after); err != nil {
 		return false, err
 	}
-	d := deed{act: restoration.ActEditPiece, subject: after.Name, carID: car.ID, pieceID: id, before: before.Details, after: after.Details}
-	if err := audit(ctx, t, by, d); err != nil {
+	if err := auditPiece(ctx, t, by, before, after); err != nil {
 		return false, err
 	}
 	replan, err := s.replanning(ctx, t, by, settings.Factors, car, before, after)
@@ -105,6 +104,25 @@ func (s *Store) editPiece(ctx context.Context, t tx, by restoration.Actor, setti
 		return true, notify(ctx, t, car.ID)
 	}
 	return true, s.mustApply(ctx, t, *replan)
+}
+
+// pieceDeed is what the audit keeps of a piece, with the name of its route where that
+// is another.
+type pieceDeed struct {
+	restoration.Details
+	Route string `json:"route,omitempty"`
+}
+
+func auditPiece(ctx context.Context, t tx, by restoration.Actor, before, after restoration.Piece) error {
+	was, is := pieceDeed{Details: before.Details}, pieceDeed{Details: after.Details}
+	if before.RouteID != after.RouteID {
+		err := t.QueryRow(ctx, `SELECT (SELECT name FROM routes WHERE id = $1), coalesce((SELECT name FROM routes WHERE id = $2), '')`,
+			before.RouteID, after.RouteID).Scan(&was.Route, &is.Route)
+		if err != nil {
+			return err
+		}
+	}
+	return audit(ctx, t, by, deed{act: restoration.ActEditPiece, subject: after.Name, carID: after.CarID, pieceID: after.ID, before: was, after: is})
 }
 
 // claimPiece loads a piece without its steps and locks it after its car.

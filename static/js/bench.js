@@ -10,7 +10,8 @@
 //     <input type="hidden" name="step" value="…">         or name="piece"
 //     fields: hours, still_to_go, stage, defect, reason, note, place
 //     own: what was written in place of a reason or place that could be picked
-//     checks: <input type="checkbox" name="checks" value="…">
+//     checks: <input type="hidden" name="checks" value="…">  what one touch on Save states
+//     fails: <input type="checkbox" name="fails" value="…">  the checks among them that don't hold
 //     <div data-refusal hidden></div>                       where a refusal is shown
 //   </form>
 //   data-needs="reason" (or place): nothing is sent without one
@@ -115,7 +116,8 @@
     }
     const own = String(data.get("own") || "").trim();
     if (own) e[e.kind === "move" ? "place" : "reason"] = own;
-    if (data.has("checks")) e.checks = data.getAll("checks").map(String);
+    const fails = data.getAll("fails");
+    if (data.has("checks")) e.checks = data.getAll("checks").filter((c) => !fails.includes(c)).map(String);
     return e;
   };
 
@@ -144,9 +146,15 @@
 
   document.addEventListener("submit", async (e) => {
     const form = e.target;
+    if (e.submitter?.formMethod === "get" && form.method !== "get") return; // leads to another page
     if (form.dataset.busy) return e.preventDefault(); // one press, one post
     form.dataset.busy = "1";
     if (!form.dataset.event || !person) return;
+    if (form.querySelector("[name=fails]:checked")) {
+      e.preventDefault(); // Enter in a field
+      delete form.dataset.busy;
+      return tell(form, "A check does not hold: not saved.");
+    }
     const event = eventOf(form, e.submitter);
     const needs = form.dataset.needs;
     if (needs && !event[needs]) {
@@ -216,54 +224,89 @@
   }
 
   // --- touches -------------------------------------------------------------------
-  // What can't be undone has to be held for a second, by one finger; droplets and
-  // brushes of a sleeve do nothing. Other buttons act on release, as click does.
+  // What can't be undone has to be held for a second, by one finger or by Enter or
+  // space; droplets and brushes of a sleeve do nothing. Who lets go sooner is told.
+  // Other buttons act on release, as click does.
   const HOLD = 1000;
   const SHORTEST = 80;
+  const SETTLE = 400;
   let holding = null;
 
+  // say tells how to touch the button, on the line kept for it, and for the ear.
+  const say = (button, text) => {
+    const line = button.closest("form")?.querySelector("[data-say]");
+    if (line) line.textContent = text;
+  };
   const letGo = () => {
     if (!holding) return;
     clearTimeout(holding.timer);
     holding.button.classList.remove("holding");
+    say(holding.button, "Hold for a second.");
     holding = null;
+  };
+  const hold = (button) => {
+    button.classList.add("holding");
+    say(button, "Keep holding …");
+    holding = { button, timer: setTimeout(act, HOLD, button) };
   };
   const act = (button) => {
     letGo();
+    say(button, "");
     button.form.requestSubmit(button);
   };
   document.addEventListener("pointerdown", (e) => {
     if (!e.isPrimary) return letGo(); // a second touch: not a deliberate one
     const button = e.target.closest("[data-hold]");
-    if (!button || button.disabled) return;
-    button.classList.add("holding");
-    holding = { button, timer: setTimeout(() => act(button), HOLD) };
+    if (button && !button.disabled) hold(button);
   });
-  for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, letGo);
+  for (const end of ["pointerup", "pointercancel", "blur"]) addEventListener(end, letGo);
   document.addEventListener("contextmenu", (e) => {
     if (e.target.closest("[data-hold]")) e.preventDefault();
   });
+  const isPress = (e) => (e.key === "Enter" || e.key === " ") && e.target.closest?.("[data-hold]");
+  document.addEventListener("keydown", (e) => {
+    const button = isPress(e);
+    if (!button) return;
+    e.preventDefault(); // no click: it has to be held
+    if (!e.repeat && !holding) hold(button);
+  });
+  document.addEventListener("keyup", (e) => {
+    if (!isPress(e)) return;
+    e.preventDefault();
+    letGo();
+  });
+  // A click without a finger or a key is a screen reader's: it can't hold, so it is
+  // asked a second time.
   document.addEventListener(
     "click",
     (e) => {
       const button = e.target.closest("[data-hold]");
-      // detail is 0 for a key: a key press is deliberate.
-      if (button && e.detail !== 0) e.preventDefault();
+      if (!button) return;
+      const sure = e.detail === 0 && button.dataset.asked;
+      button.dataset.asked = e.detail === 0 ? "1" : "";
+      if (sure) return;
+      e.preventDefault();
+      if (e.detail === 0) say(button, "Press again to confirm.");
     },
     true
   );
 
-  // A touch shorter than 80 ms on something marked as lasting is a droplet.
+  // A touch shorter than 80 ms on something marked as lasting is a droplet, and one
+  // that comes as soon as it appears was meant for what stood there before.
   let down = 0;
+  let appeared = 0;
   document.addEventListener("pointerdown", (e) => (down = e.timeStamp), true);
+  addEventListener("hashchange", (e) => (appeared = e.timeStamp));
   document.addEventListener(
     "click",
     (e) => {
-      if (e.detail === 0 || !e.target.closest("[data-lasting]")) return;
-      if (e.timeStamp - down < SHORTEST) {
-        e.preventDefault();
-        e.stopPropagation();
-      }
+      const button = e.target.closest("[data-lasting]");
+      if (e.detail === 0 || !button) return;
+      const early = down - appeared < SETTLE && appeared > 0;
+      if (!early && e.timeStamp - down >= SHORTEST) return;
+      e.preventDefault();
+      e.stopPropagation();
+      say(button, "Too short a touch: touch again.");
     },
     true
   );
@@ -289,6 +332,12 @@
   };
   setInterval(refresh, FRESH);
   document.addEventListener("visibilitychange", refresh);
+
+  // What is chosen stays in sight where the row of choices is longer than the screen.
+  for (const a of document.querySelectorAll(".cars [aria-current]")) {
+    const row = a.closest("ul");
+    row.scrollLeft = a.offsetLeft - row.offsetLeft - 60;
+  }
 
   // A scanner types a label's code and Enter, fast, wherever the page stands. In a
   // field it types like everybody else.

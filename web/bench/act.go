@@ -28,7 +28,7 @@ type actView struct {
 
 	Until   string // early: until when the piece should wait
 	Reason  string // that was picked
-	Checks  []ui.CheckboxProps
+	Grade   int    // on bare steel, as it stands; 0 not graded
 	Defects []defectTile
 	Defect  defectTile
 	Stages  ui.SelectProps
@@ -40,7 +40,7 @@ type defectTile struct{ Key, Name, Sign, Href string }
 // actTitles are the pages of their own; the words stand on the piece's page as well.
 var actTitles = map[string]string{
 	"back": "What is wrong?", "time": "Log time", "note": "Note", "move": "Where does it lie?",
-	"hold": "Why hold it?", "skip": "Why skip the step?", "early": "Why touch it early?",
+	"hold": "Why hold it?", "skip": "Why skip the step?", "early": "Why start early?", "grade": "Grade on bare steel",
 }
 
 // holdReasons, skipReasons and earlyReasons are what mostly is the case; anything
@@ -68,7 +68,8 @@ func buildAct(act string, in pieceInput, form url.Values, places []string) actVi
 		v.Hours.Value = form.Get("hours")
 		v.Still = ui.StepperProps{Name: "still_to_go", Label: "Still to go", Minutes: quarter(step.Left), Value: form.Get("still_to_go")}
 	case "note":
-		v.Own = ui.FieldProps{Name: "note", Label: "Note", Type: "textarea", Value: form.Get("note"), Required: true, MaxLen: restoration.MaxNote, Autofocus: true}
+		about := notHolding(marked(checks(in, stage), form))
+		v.Own = ui.FieldProps{Name: "note", Label: "Note", Type: "textarea", Value: cmp.Or(form.Get("note"), about), Required: true, MaxLen: restoration.MaxNote, Autofocus: true}
 	case "move":
 		v.Picks, v.Own.Label, v.Own.MaxLen = places, "Another place", restoration.MaxPlace
 	case "hold":
@@ -77,10 +78,10 @@ func buildAct(act string, in pieceInput, form url.Values, places []string) actVi
 		v.Picks, v.Own.Label = skipReasons, "Another reason"
 	case "early":
 		v.Picks, v.Own.Label = earlyReasons, "Another reason"
-		v.Checks, v.Hours = checked(checks(in, stage), form), hoursStepper(in, step)
-		v.Hours.Value = form.Get("hours")
 		v.Reason = form.Get("reason")
 		_, v.Until, _ = standing(in, step)
+	case "grade":
+		v.Grade = in.Piece.SteelGrade
 	}
 	return v
 }
@@ -110,14 +111,6 @@ func defectTiles(path string, look restoration.Look) []defectTile {
 		tiles = append(tiles, defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign, Href: path + "/back?defect=" + url.QueryEscape(d.Key)})
 	}
 	return tiles
-}
-
-// checked ticks what had been ticked.
-func checked(list []ui.CheckboxProps, form url.Values) []ui.CheckboxProps {
-	for i := range list {
-		list[i].Checked = slices.Contains(form["checks"], list[i].Value)
-	}
-	return list
 }
 
 // fail puts what is wrong beside its field, or on top of the page.

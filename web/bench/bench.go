@@ -47,11 +47,15 @@ type Work interface {
 	Places(ctx context.Context) ([]string, error)
 	FindPiece(ctx context.Context, id restoration.ID) (restoration.Piece, error)
 	FindPieceByLabel(ctx context.Context, label string) (restoration.Piece, error)
+	// FindPieces finds pieces of open cars by words; the hits name no customer.
+	FindPieces(ctx context.Context, q string, limit int) ([]restoration.Hit, error)
 	FindCarByID(ctx context.Context, id int64) (restoration.Car, error)
 	FindRoute(ctx context.Context, id int64) (restoration.Route, error)
 	CarPieces(ctx context.Context, carID int64) ([]restoration.Piece, error)
 	People(ctx context.Context) ([]restoration.Person, error)
 	History(ctx context.Context, f restoration.HistoryFilter) ([]restoration.Entry, error)
+	// ChangePieces changes what is said of pieces, under the name of who says it.
+	ChangePieces(ctx context.Context, actor restoration.Actor, ids []restoration.ID, c restoration.PieceChange) (int, error)
 }
 
 // Options are what the bench is made of.

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"strconv"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -33,6 +34,21 @@ func (b *tab) tap(sel string) {
 func (b *tab) tapTo(sel, path string) {
 	b.tap(sel)
 	b.At(path)
+}
+
+// press is a touch as long as a hand's, of a thing that the eye has had time to find.
+func (b *tab) press(sel string) {
+	b.touches++
+	b.pass(500)
+	lift := b.Hold(sel)
+	b.pass(120)
+	lift()
+}
+
+// pass waits until the page's own clock has gone on so many milliseconds.
+func (b *tab) pass(ms int) {
+	b.Run("window.since = performance.now()")
+	b.Await("performance.now() - window.since > " + strconv.Itoa(ms))
 }
 
 // hold keeps a finger on sel until the page has changed to path.

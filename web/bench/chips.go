@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/url"
 	"slices"
+	"strconv"
 
 	"scumble/internal/restoration"
 )
@@ -11,33 +12,106 @@ import (
 // chipsShown is how many cars can be chosen at one touch.
 const chipsShown = 8
 
-// carChip shows one car's pieces only, at one touch.
-type carChip struct {
+// chip shows a part of the list only, at one touch. The address keeps what is chosen.
+type chip struct {
 	Word, Name, Href string
 	Active           bool
 }
 
-// chips offers the cars that have work: those that come first in the list, and the
-// one that is chosen, at one touch, all others below. Both stand by work order, so
-// that a car has its place. There are none where there is a single car.
-func chips(in listInput, parts []listPart) (first, more []carChip) {
-	cars := carsInOrder(in, parts)
-	if len(cars) < 2 {
-		return nil, nil
+// chipRow is what can be chosen among: cars, or stages.
+type chipRow struct {
+	Label       string
+	First, More []chip // none where there is nothing to choose
+}
+
+// href is the list's address with a car and a stage chosen; "" is all. In hand knows no
+// stages: that list is short.
+func (in listInput) href(car, stage string) string {
+	q := url.Values{}
+	if in.Which == "hand" {
+		stage = ""
 	}
-	path := listPaths[in.Which]
-	for i, c := range cars {
-		chip := carChip{Word: c.WorkOrder, Name: c.Name, Href: path + "?car=" + url.QueryEscape(c.WorkOrder), Active: in.Car == c.WorkOrder}
-		if i < chipsShown || chip.Active {
-			first = append(first, chip)
-		} else {
-			more = append(more, chip)
+	if car != "" {
+		q.Set("car", car)
+	}
+	if stage != "" {
+		q.Set("stage", stage)
+	}
+	if len(q) == 0 {
+		return listPaths[in.Which]
+	}
+	return listPaths[in.Which] + "?" + q.Encode()
+}
+
+// chips offers the cars that have work, and the stages that come next in this list.
+func chips(in listInput, parts []listPart) []chipRow {
+	var rows []chipRow
+	for _, row := range []chipRow{carChips(in, parts), stageChips(in, parts)} {
+		if len(row.First) > 0 {
+			rows = append(rows, row)
 		}
 	}
-	byWord := func(a, b carChip) int { return cmp.Compare(a.Word, b.Word) }
-	slices.SortFunc(first, byWord)
-	slices.SortFunc(more, byWord)
-	return append([]carChip{{Word: "All cars", Href: path, Active: in.Car == ""}}, first...), more
+	return rows
+}
+
+// carChips are those cars that come first in the list, and the one that is chosen, at
+// one touch, all others below. Both stand by work order, so that a car has its place.
+// There are none where there is a single car.
+func carChips(in listInput, parts []listPart) chipRow {
+	cars := carsInOrder(in, parts)
+	if len(cars) < 2 {
+		return chipRow{}
+	}
+	row := chipRow{Label: "Cars"}
+	for i, c := range cars {
+		chip := chip{Word: c.WorkOrder, Name: c.Name, Href: in.href(c.WorkOrder, in.Stage), Active: in.Car == c.WorkOrder}
+		if i < chipsShown || chip.Active {
+			row.First = append(row.First, chip)
+		} else {
+			row.More = append(row.More, chip)
+		}
+	}
+	byWord := func(a, b chip) int { return cmp.Compare(a.Word, b.Word) }
+	slices.SortFunc(row.First, byWord)
+	slices.SortFunc(row.More, byWord)
+	row.First = append([]chip{{Word: "All cars", Href: in.href("", in.Stage), Active: in.Car == ""}}, row.First...)
+	return row
+}
+
+// stageChips are the stages that come next for the pieces of the list, of the chosen car
+// if one is, with how many pieces each, as they follow one another. There are none where
+// all pieces come to the same stage, nor in hand.
+func stageChips(in listInput, parts []listPart) chipRow {
+	if in.Which == "hand" {
+		return chipRow{}
+	}
+	type stage struct {
+		key, name      string
+		position, many int
+	}
+	var stages []stage
+	for _, p := range parts {
+		for _, item := range p.Items {
+			if in.Car != "" && item.Car.WorkOrder != in.Car {
+				continue
+			}
+			i := slices.IndexFunc(stages, func(s stage) bool { return s.key == item.Stage })
+			if i < 0 {
+				i = len(stages)
+				stages = append(stages, stage{key: item.Stage, name: item.StageName, position: item.NextPosition})
+			}
+			stages[i].many++
+		}
+	}
+	if len(stages) < 2 && in.Stage == "" {
+		return chipRow{}
+	}
+	slices.SortFunc(stages, func(a, b stage) int { return cmp.Or(cmp.Compare(a.position, b.position), cmp.Compare(a.key, b.key)) })
+	row := chipRow{Label: "Next stage", First: []chip{{Word: "All stages", Href: in.href(in.Car, ""), Active: in.Stage == ""}}}
+	for _, s := range stages {
+		row.First = append(row.First, chip{Word: s.name + " " + strconv.Itoa(s.many), Href: in.href(in.Car, s.key), Active: in.Stage == s.key})
+	}
+	return row
 }
 
 // carsInOrder lists each car once: as they come in the list, then those that have

@@ -44,9 +44,7 @@ func parseForm(act string, piece restoration.ID, form url.Values, at time.Time) 
 	} else {
 		in.Reason = cmp.Or(p.text("own"), p.text("reason"))
 	}
-	for _, c := range form["checks"] {
-		in.Checks = append(in.Checks, clean(c))
-	}
+	in.Checks = holding(form)
 	p.needed(act, in)
 	return in, p.faults
 }
@@ -99,6 +97,8 @@ func (p *formParser) needed(act string, in Incoming) {
 	switch {
 	case (act == "hold" || act == "skip") && in.Reason == "":
 		p.fault("own", "Choose a reason, or write one.")
+	case act == "tick" && len(p.form["fails"]) > 0:
+		p.fault("", "Not saved: a check does not hold. Say what is still to go, send the piece back or write a note.")
 	case act == "note" && in.Note == "":
 		p.fault("note", "Write the note first.")
 	case act == "move" && in.Place == "":

@@ -128,40 +128,6 @@ func TestSendBackNamesTheDefectAndTheStage(t *testing.T) {
 	require.Contains(t, b.get(path).body, "Colour off or lots mixed", "what to do again, and why")
 }
 
-func TestTickAgainstAWaitNeedsAReason(t *testing.T) {
-	t.Parallel()
-	s := setup(t)
-	s.advance("Ash tray", s.ada, 5)
-	b := s.signIn(s.ada)
-	path := piecePath(s.pieces["Ash tray"].ID)
-	waits := b.get(path).body
-	require.Contains(t, waits, "Touch again tomorrow 09:00")
-	require.NotContains(t, waits, `form="tick"`, "Done is not there")
-	form := formOf(t, b.get(path+"/early").body, path+"/tick", url.Values{"checks": {"build"}, "hours": {"1.5"}})
-	got := b.post(path+"/tick", form)
-	require.Equal(t, http.StatusUnprocessableEntity, got.status)
-	require.Contains(t, got.body, "Not yet")
-	require.Contains(t, got.body, `value="build" checked`, "what was touched stays")
-	form = formOf(t, got.body, path+"/tick", url.Values{"checks": {"build"}, "reason": {"Baked or lamp-cured"}})
-	require.Equal(t, "/bench", b.post(path+"/tick", form).path)
-	require.Equal(t, "Baked or lamp-cured", s.piece("Ash tray").Steps[5].Reason)
-}
-
-func TestShutWindowMustBeScuffed(t *testing.T) {
-	t.Parallel()
-	s := setup(t)
-	s.advance("Ash tray", s.ada, 1)
-	s.pass(25 * time.Hour) // bare steel is to be primed within a day
-	b := s.signIn(s.ada)
-	path := piecePath(s.pieces["Ash tray"].ID)
-	body := b.get(path).body
-	require.Contains(t, body, "Scuffed: the recoat window shut")
-	form := formOf(t, body, path+"/tick", url.Values{"checks": {"both-faces"}})
-	require.Contains(t, b.post(path+"/tick", form).body, "confirm that it is scuffed")
-	form = formOf(t, b.get(path).body, path+"/tick", url.Values{"checks": {"both-faces", "scuffed"}})
-	require.Equal(t, "/bench", b.post(path+"/tick", form).path)
-}
-
 func TestFormLosesNothingTyped(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
@@ -172,7 +138,7 @@ func TestFormLosesNothingTyped(t *testing.T) {
 		more        url.Values
 		says, keeps string
 	}{
-		{"", "tick", url.Values{"hours": {"lots"}, "checks": {"clean"}}, "such as 1.25", `value="lots"`},
+		{"", "tick", url.Values{"hours": {"lots"}}, "such as 1.25", `value="lots"`},
 		{"", "tick", url.Values{"hours": {"1e9"}}, "from 0.25 to 24", `value="1e9"`},
 		{"", "tick", url.Values{"hours": {"NaN"}}, "from 0.25 to 24", `value="NaN"`},
 		{"/time", "time", url.Values{"hours": {"-1"}}, "from 0.25 to 24", `value="-1"`},
@@ -191,44 +157,4 @@ func TestFormLosesNothingTyped(t *testing.T) {
 	refused, err := s.store.History(t.Context(), restoration.HistoryFilter{RefusedOpen: true})
 	require.NoError(t, err)
 	require.Empty(t, refused, "a slip of the finger is no matter for the owner")
-}
-
-func TestFind(t *testing.T) {
-	t.Parallel()
-	s := setup(t)
-	b := s.signIn(s.ada)
-	label := s.pieces["Ash tray"].Label
-	path := piecePath(s.pieces["Ash tray"].ID)
-	for _, typed := range []string{label, strings.ToLower(label), label[:2] + "-" + label[2:], "https://shop.example/bench/find?code=" + label} {
-		require.Equal(t, path, b.get("/bench/find?code="+url.QueryEscape(typed)).path, typed)
-	}
-	swapped := string([]byte{label[1], label[0]}) + label[2:]
-	if label[0] == label[1] {
-		swapped = label[:4] + "?"
-	}
-	for typed, says := range map[string]string{
-		"12": "has 5 characters, this has 2", swapped: "Look at the tag again", unknownLabel(t, s): "no piece",
-	} {
-		got := b.get("/bench/find?code=" + url.QueryEscape(typed))
-		require.Equal(t, http.StatusNotFound, got.status, typed)
-		require.Contains(t, strings.ToLower(got.body), strings.ToLower(says))
-	}
-	s.enter(restoration.Event{Kind: restoration.KindRemove, PieceID: s.pieces["Ash tray"].ID, PersonID: s.owner.PersonID})
-	require.Contains(t, b.get("/bench/find?code="+label).body, "taken off its car&#39;s list on Wed 25 Mar 2026")
-	require.Equal(t, http.StatusNotFound, b.get(path).status)
-	require.Contains(t, b.get("/bench/find").body, "Code on the label")
-	require.Equal(t, http.StatusNotFound, b.get("/bench/pieces/no-uuid").status)
-	require.Equal(t, http.StatusNotFound, b.get("/bench/pieces/"+pieceA).status)
-}
-
-// unknownLabel is right by its check sign, but no piece has it.
-func unknownLabel(t *testing.T, s *testShop) string {
-	t.Helper()
-	for seed := byte(0); ; seed++ {
-		label, err := restoration.NewLabel(strings.NewReader(strings.Repeat(string(rune(seed%100)), 40)))
-		require.NoError(t, err)
-		if _, err := s.store.FindPieceByLabel(t.Context(), label); err != nil {
-			return label
-		}
-	}
 }

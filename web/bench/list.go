@@ -32,6 +32,7 @@ type listInput struct {
 	Which  string // "ready", "waiting" or "hand"
 	Keys   []restoration.WorkKey
 	Car    string // work order to show; "" all
+	Stage  string // key of the next stage to show; "" all
 	Person int64
 	Now    time.Time
 	Loc    *time.Location
@@ -63,8 +64,8 @@ func (in listInput) parts() []listPart {
 	return []listPart{{Items: restoration.ReadyNow(in.Keys, in.Now)}}
 }
 
-// drawn leaves of the parts what is to be drawn: of the one car, if one is chosen,
-// and of each part as much as a page should hold.
+// drawn leaves of the parts what is to be drawn: of the one car and the one stage, if
+// they are chosen, and of each part as much as a page should hold.
 func (in listInput) drawn(parts []listPart) []listPart {
 	limit := drawnOfShop
 	if in.oneCar() {
@@ -72,8 +73,8 @@ func (in listInput) drawn(parts []listPart) []listPart {
 	}
 	var out []listPart
 	for _, p := range parts {
-		if in.Car != "" {
-			p.Items = slices.DeleteFunc(slices.Clone(p.Items), func(i restoration.ListItem) bool { return i.Car.WorkOrder != in.Car })
+		if in.Car != "" || in.Stage != "" {
+			p.Items = slices.DeleteFunc(slices.Clone(p.Items), func(i restoration.ListItem) bool { return !in.chosen(i) })
 		}
 		if len(p.Items) == 0 {
 			continue
@@ -83,6 +84,11 @@ func (in listInput) drawn(parts []listPart) []listPart {
 		out = append(out, p)
 	}
 	return out
+}
+
+// chosen tells whether the item is of the car and at the stage that are shown.
+func (in listInput) chosen(i restoration.ListItem) bool {
+	return (in.Car == "" || i.Car.WorkOrder == in.Car) && (in.Stage == "" || i.Stage == in.Stage)
 }
 
 // oneCar tells whether the list is of one car, by choice or because there is no other.
@@ -120,9 +126,11 @@ var listTitles = map[string]string{"ready": "Ready now", "waiting": "Waiting", "
 func (b *Bench) showList(which string) web.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) error {
 		v := visitOf(r)
-		view, err := b.arrange(r.Context(), listInput{
-			Which: which, Car: r.URL.Query().Get("car"), Person: v.person.ID, Now: b.now(), Loc: v.shop.Location(),
-		})
+		in := listInput{Which: which, Car: r.URL.Query().Get("car"), Person: v.person.ID, Now: b.now(), Loc: v.shop.Location()}
+		if which != "hand" {
+			in.Stage = r.URL.Query().Get("stage")
+		}
+		view, err := b.arrange(r.Context(), in)
 		if err != nil {
 			return err
 		}
@@ -155,8 +163,11 @@ func (b *Bench) arrange(ctx context.Context, in listInput) (listView, error) {
 		return listView{}, err
 	}
 	view := buildList(in, drawn, work)
-	view.Cars, view.MoreCars = chips(in, parts)
+	view.Chips = chips(in, parts)
 	view.Nav = navItems(in.Keys, in.Now, in.Person)
+	for i := range view.Nav {
+		view.Nav[i].Href = listInput{Which: view.Nav[i].Key}.href(in.Car, in.Stage)
+	}
 	return view, nil
 }
 

@@ -36,7 +36,8 @@ func listWork() []restoration.Work {
 func keysOf(work []restoration.Work) []restoration.WorkKey {
 	var keys []restoration.WorkKey
 	for _, w := range work {
-		k := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, Name: w.Piece.Name, HandBy: w.HandBy, HandSince: w.HandSince,
+		k := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, Name: w.Piece.Name, Stage: w.Stage.Key, StageName: w.Stage.Name, NextPosition: w.NextPosition,
+			HandBy: w.HandBy, HandSince: w.HandSince,
 			GateFrom: w.Piece.Sum.GateFrom, LateFrom: w.Piece.Sum.LateFrom, Left: w.Piece.Sum.Left}
 		if w.Piece.Holding != nil {
 			k.HeldSince = w.Piece.Holding.Since
@@ -50,9 +51,8 @@ func keysOf(work []restoration.Work) []restoration.WorkKey {
 func listOf(which, car string, work []restoration.Work) listView {
 	in := listInput{Which: which, Keys: keysOf(work), Car: car, Person: 7, Now: wednesday, Loc: time.UTC}
 	parts := in.parts()
-	first, more := chips(in, parts)
 	v := buildList(in, in.drawn(parts), work)
-	v.Cars, v.MoreCars = first, more
+	v.Chips = chips(in, parts)
 	return v
 }
 
@@ -86,7 +86,7 @@ func TestLists(t *testing.T) {
 			v := listOf(c.which, c.car, listWork())
 			require.Equal(t, c.want, names(v))
 			require.Equal(t, c.want == nil, v.Empty != nil)
-			require.Len(t, v.Cars, 3, "all, and one for each car")
+			require.Len(t, v.Chips[0].First, 3, "all, and one for each car")
 		})
 	}
 }
@@ -110,7 +110,7 @@ func manyCars(cars, pieces int) []restoration.Work {
 }
 
 // words are the chips' words, the one that is chosen in brackets.
-func words(chips []carChip) (list []string) {
+func words(chips []chip) (list []string) {
 	for _, c := range chips {
 		if c.Active {
 			c.Word = "[" + c.Word + "]"
@@ -126,27 +126,71 @@ func TestALongListDrawsWhatComesFirst(t *testing.T) {
 	v := listOf("ready", "", work)
 	require.Len(t, v.Groups[0].Tiles, 40)
 	require.Equal(t, "And 1508 more. Choose a car.", v.Groups[0].More)
-	require.Equal(t, []string{"[All cars]", "26-005", "26-006", "26-007", "26-008", "26-009", "26-010", "26-011", "26-012"}, words(v.Cars),
+	require.Equal(t, []string{"[All cars]", "26-005", "26-006", "26-007", "26-008", "26-009", "26-010", "26-011", "26-012"}, words(v.Chips[0].First),
 		"those that come first in the list, by work order")
-	require.Equal(t, []string{"26-001", "26-002", "26-003", "26-004"}, words(v.MoreCars))
+	require.Equal(t, []string{"26-001", "26-002", "26-003", "26-004"}, words(v.Chips[0].More))
 
 	v = listOf("ready", "26-002", work)
 	require.Len(t, v.Groups[0].Tiles, 120, "of one car there is more room")
 	require.Equal(t, "And 9 more. Find a piece by its label.", v.Groups[0].More)
-	require.Equal(t, []string{"All cars", "[26-002]", "26-005"}, words(v.Cars)[:3], "the chosen car stands with the first")
-	require.Equal(t, []string{"26-001", "26-003", "26-004"}, words(v.MoreCars))
+	require.Equal(t, []string{"All cars", "[26-002]", "26-005"}, words(v.Chips[0].First)[:3], "the chosen car stands with the first")
+	require.Equal(t, []string{"26-001", "26-003", "26-004"}, words(v.Chips[0].More))
 
 	v = listOf("waiting", "", work)
 	require.Len(t, v.Groups, 1)
 	require.Equal(t, []string{"12", ""}, []string{strconv.Itoa(len(v.Groups[0].Tiles)), v.Groups[0].More})
 	v = listOf("hand", "", work)
-	require.Len(t, v.Cars, 9, "a car can be chosen though none of it stands in the list")
-	require.Len(t, v.MoreCars, 4)
+	require.Len(t, v.Chips[0].First, 9, "a car can be chosen though none of it stands in the list")
+	require.Len(t, v.Chips[0].More, 4)
 	require.Equal(t, "Ready now 1548", navItems(keysOf(work), wednesday, 7)[0].Word, "the count is of all")
 
 	v = listOf("ready", "", manyCars(1, 130))
 	require.Len(t, v.Groups[0].Tiles, 120, "a single car needs no choice")
-	require.Empty(t, v.Cars)
+	require.Empty(t, v.Chips)
+}
+
+func TestStageChips(t *testing.T) {
+	t.Parallel()
+	work := manyCars(2, 4) // the first of each car is held
+	stages := []restoration.Stage{{Key: "primed", Name: "Primed"}, {Key: "cut", Name: "Cut"}}
+	for i := range work {
+		at := 1 - i%2
+		work[i].Stage, work[i].NextPosition = stages[at], at
+	}
+	for name, c := range map[string]struct {
+		which, car, stage string
+		chips             []string
+		tiles             int
+		first             string // address of the stage that comes first
+	}{
+		"all":                {"ready", "", "", []string{"[All stages]", "Primed 4", "Cut 2"}, 6, "/bench?stage=primed"},
+		"a stage":            {"ready", "", "cut", []string{"All stages", "Primed 4", "[Cut 2]"}, 2, "/bench?stage=primed"},
+		"a car":              {"ready", "26-002", "", []string{"[All stages]", "Primed 2", "Cut 1"}, 3, "/bench?car=26-002&stage=primed"},
+		"both":               {"ready", "26-002", "primed", []string{"All stages", "[Primed 2]", "Cut 1"}, 2, "/bench?car=26-002&stage=primed"},
+		"one stage waits":    {"waiting", "", "", nil, 2, ""},
+		"a stage of nothing": {"waiting", "", "primed", []string{"All stages", "Cut 2"}, 0, "/bench/waiting?stage=cut"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			in := listInput{Which: c.which, Keys: keysOf(work), Car: c.car, Stage: c.stage, Person: 7, Now: wednesday, Loc: time.UTC}
+			parts := in.parts()
+			row := stageChips(in, parts)
+			require.Equal(t, c.chips, words(row.First))
+			if c.chips != nil {
+				require.Equal(t, c.first, row.First[1].Href)
+			}
+			v := buildList(in, in.drawn(parts), work)
+			drawn := 0
+			for _, g := range v.Groups {
+				drawn += len(g.Tiles)
+			}
+			require.Equal(t, c.tiles, drawn)
+			require.Equal(t, c.tiles == 0, v.Empty != nil)
+		})
+	}
+	in := listInput{Which: "hand", Keys: keysOf(work), Stage: "cut"}
+	require.Empty(t, stageChips(in, in.parts()).First, "in hand is short")
+	require.Equal(t, "/bench/hand?car=26-001", in.href("26-001", "cut"))
 }
 
 // A piece that was finished while the page was made is left out.
@@ -178,7 +222,7 @@ func TestEmptyListsSayWhatToDo(t *testing.T) {
 	} {
 		v := listOf(which, "", nil)
 		require.Equal(t, says, v.Empty.Next)
-		require.Empty(t, v.Cars)
+		require.Empty(t, v.Chips)
 	}
 	waiting := listWork()[2:3]
 	v := listOf("ready", "", waiting)
@@ -193,4 +237,18 @@ func TestNavCounts(t *testing.T) {
 	}
 	require.Equal(t, []string{"Ready now 2", "Waiting 1", "In hand 1"}, words)
 	require.Equal(t, "Ready now", navItems(nil, wednesday, 7)[0].Word)
+}
+
+func TestListsAreChosenByStage(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	b := s.signIn(s.ada)
+	s.advance("Ash tray", s.ada, 1)
+	require.Contains(t, b.get("/bench").body, "Stripped 4")
+	primed := b.get("/bench?stage=primed").body
+	require.Contains(t, primed, "Ash tray")
+	require.NotContains(t, primed, "Glove-box door")
+	require.Contains(t, primed, `href="/bench/waiting?stage=primed"`, "the other lists keep the choice")
+	require.Contains(t, b.get("/bench?stage=fitted").body, "Nothing here at that stage.")
+	require.Contains(t, b.get("/bench/hand?stage=primed").body, "Nothing is in hand.")
 }

@@ -48,14 +48,19 @@ func gallery(s *testShop) map[string]string {
 		"hold":     at("Glove-box door") + "/hold",
 		"skip":     at("Glove-box door") + "/skip",
 		"early":    at("Ash tray") + "/early",
+		"sheet":    at("Instrument panel") + "#done",
+		"scuff":    at("Windscreen moulding") + "#done",
+		"strip":    at("Door capping left") + "#done",
+		"grade":    at("Door capping left") + "/grade",
+		"found":    "/bench/find?code=door",
 	}
 }
 
 // tooSmall lists what can be touched but is smaller than a gloved finger needs.
-const tooSmall = `JSON.stringify([...document.querySelectorAll("a, button, input, textarea, select, summary, label.choice")].flatMap(el => {
+const tooSmall = `JSON.stringify([...document.querySelectorAll("a, button, input, textarea, select, summary, label.choice, label.hold")].flatMap(el => {
 	const box = el.getBoundingClientRect();
 	if (!box.width || el.closest(".skip, .hidden") || el.matches(".skip, .hidden, [type=hidden]")) return [];
-	const label = el.closest("label.choice");
+	const label = el.closest("label.choice, label.hold");
 	if (label && el !== label) return [];  // the label around it is the target
 	const least = el.matches(".button-main, .button-danger, .tile, .people a, .pad button, .pair button") ? 104 : 56;
 	return box.height < least - .5 || box.width < 55.5 ? [el.tagName + " " + el.className + " “" + el.textContent.trim() + "” " + Math.round(box.width) + "×" + Math.round(box.height)] : [];
@@ -93,5 +98,32 @@ func measure(t *testing.T, b *tab, name string) {
 		require.Empty(t, small, "%s at %d", name, screen.W)
 		require.Equal(t, "0", b.TooWide(), "%s at %d runs out of the screen", name, screen.W)
 		b.Shot(fmt.Sprintf("%s-%d", name, screen.W))
+	}
+}
+
+// covered lists the actions of a piece that the bar at the bottom lies over.
+const covered = `JSON.stringify([...document.querySelectorAll(".acts .button")].filter(el =>
+	el.getBoundingClientRect().bottom > document.querySelector("main > .actionbar").getBoundingClientRect().top
+).map(el => el.textContent.trim()))`
+
+// On a tablet every action of a piece is in sight as the page opens, whatever stands in
+// the bar; and the counter of what waits to be sent moves nothing.
+func TestNothingCoversAnAction(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	pages := gallery(s)
+	b := newTab(t, s)
+	b.Go("/bench/enrol")
+	b.enrol()
+	b.signIn(s.ada.Name)
+	for _, tablet := range []browsertest.Device{{W: 1180, H: 820, Touch: true}, {W: 820, H: 1180, Touch: true}} {
+		b.Resize(tablet)
+		for _, name := range []string{"open", "mine", "others", "waits", "held"} {
+			b.Go(pages[name])
+			require.Equal(t, "[]", b.Eval(covered), "%s at %d", name, tablet.W)
+			before := b.Box(".acts .button")
+			b.Run(`document.querySelector("[data-saved]").textContent = "12 waiting to be sent"`)
+			require.Equal(t, before, b.Box(".acts .button"), "%s at %d", name, tablet.W)
+		}
 	}
 }

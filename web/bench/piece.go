@@ -57,6 +57,9 @@ type pieceView struct {
 	Ledger   []ledgerLine
 	IDs      map[string]string // a new entry's id for each form on the page
 	CanBack  bool
+	Sheet    bool // the sheet that saves the step as done is open from the start
+	Steel    bool // the condition may be graded on bare steel
+	Grade    int  // on bare steel; 0 not yet
 }
 
 // stepView is the recipe of the step that comes next.
@@ -69,7 +72,7 @@ type stepView struct {
 	Logged           string
 	Need, Rest       string // what it waits for first, and what it asks for afterwards
 	Booth            bool
-	Checks           []ui.CheckboxProps
+	Checks           []checkLine
 	Hours            ui.StepperProps
 	HandBy, Started  string
 	Pass             int
@@ -84,7 +87,7 @@ func buildPiece(in pieceInput) pieceView {
 	v := pieceView{
 		Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Now: in.Now.UTC().Format(time.RFC3339), Place: in.Piece.LiesAt, Scheme: scheme(in.Car), IDs: map[string]string{},
 		CanBack: slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.State == restoration.StepDone }),
-		History: history(in), Ledger: ledger(in),
+		History: history(in), Ledger: ledger(in), Steel: in.Piece.ShowsSteel(in.Route), Grade: in.Piece.SteelGrade,
 	}
 	for _, act := range []string{"start", "tick", "release"} {
 		v.IDs[act] = in.NewID()
@@ -98,7 +101,6 @@ func buildPiece(in pieceInput) pieceView {
 	v.Cautions = stage.Cautions
 	v.Hints = hints(in, stage)
 	v.Next = buildStep(in, step, stage)
-	v.Next.Hours.Form = "tick"
 	v.Mode, v.Why, v.HowSure = standing(in, step)
 	return v
 }
@@ -173,19 +175,6 @@ func nowWord(in pieceInput) string {
 		return stage.Name
 	}
 	return ""
-}
-
-// checks are what must be answered before a tick, the scuffing last.
-func checks(in pieceInput, stage restoration.Stage) []ui.CheckboxProps {
-	var list []ui.CheckboxProps
-	for _, c := range stage.Checks {
-		list = append(list, ui.CheckboxProps{Name: "checks", Value: c.Key, Label: c.Text, Required: true})
-	}
-	if late := in.Piece.Sum.LateFrom; !late.IsZero() && in.Now.After(late) {
-		list = append(list, ui.CheckboxProps{Name: "checks", Value: restoration.CheckScuffed, Required: true,
-			Label: "Scuffed: the recoat window shut " + ui.Clock(late, in.Now, in.Loc)})
-	}
-	return list
 }
 
 // longestTimer is the most that a running timer fills in: whoever took a piece in

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"net/http"
 	"net/url"
 	"strings"
@@ -21,6 +22,7 @@ func (b *Bench) pieceRoutes(r chi.Router) {
 	r.Get("/find", b.handle(b.find))
 	r.Get("/pieces/{id}", b.handle(b.showPiece))
 	r.Get("/pieces/{id}/{act}", b.handle(b.showAct))
+	r.Post("/pieces/{id}/grade", b.handle(b.gradeSteel))
 	r.Post("/pieces/{id}/{act}", b.handle(b.enterForm))
 }
 
@@ -116,20 +118,19 @@ func (b *Bench) showFaults(w http.ResponseWriter, r *http.Request, act string, f
 	if err != nil {
 		return err
 	}
-	from := map[string]string{"still": "time", "tick": r.PostForm.Get("page")}[act]
-	if from == "" {
-		from = act
-	}
+	from := cmp.Or(map[string]string{"still": "time", "start": r.PostForm.Get("page")}[act], act)
 	if actTitles[from] != "" {
 		return b.renderAct(w, r, from, in, r.PostForm, faults)
 	}
 	view := b.pieceView(r, in)
-	view.keep(r.PostForm, faults)
+	view.keep(act, r.PostForm, faults)
 	return web.Render(w, r, http.StatusUnprocessableEntity, piecePage(view))
 }
 
-// keep puts back what was typed and says what is wrong with it.
-func (v *pieceView) keep(form url.Values, faults []ui.FieldError) {
+// keep puts back what was typed and says what is wrong with it. The sheet of a tick
+// that was refused stays open, unless a tick is out of the question by now.
+func (v *pieceView) keep(act string, form url.Values, faults []ui.FieldError) {
+	v.Sheet = act == "tick" && v.mayTick()
 	for _, f := range faults {
 		if f.Name == "hours" && v.Next != nil {
 			v.Next.Hours.Error = f.Text
@@ -137,9 +138,9 @@ func (v *pieceView) keep(form url.Values, faults []ui.FieldError) {
 		}
 		v.Page.Flash = &ui.Notice{Kind: ui.NoticeError, Text: f.Text}
 	}
-	if v.Next != nil {
+	if v.Next != nil && act == "tick" {
 		v.Next.Hours.Value = form.Get("hours")
-		v.Next.Checks = checked(v.Next.Checks, form)
+		v.Next.Checks = marked(v.Next.Checks, form)
 	}
 }
 

@@ -10,14 +10,13 @@ import (
 
 // listView is one of the three lists.
 type listView struct {
-	Page     ui.PageProps
-	Nav      []ui.NavItem // the lists with their counts
-	Undo     *ui.UndoProps
-	Schemes  []ui.Scheme
-	Cars     []carChip // none when there is a single car
-	MoreCars []carChip
-	Groups   []tileGroup
-	Empty    *ui.EmptyProps
+	Page    ui.PageProps
+	Nav     []ui.NavItem // the lists with their counts
+	Undo    *ui.UndoProps
+	Schemes []ui.Scheme
+	Chips   []chipRow
+	Groups  []tileGroup
+	Empty   *ui.EmptyProps
 }
 
 type tileGroup struct {
@@ -74,15 +73,20 @@ func (in listInput) moreWords(n int) string {
 	return fmt.Sprintf("And %d more. Choose a car.", n)
 }
 
-func (in listInput) tile(item restoration.ListItem, w restoration.Work) tile {
-	t := tile{
+// tileOf draws a piece with something left to do, without the why.
+func tileOf(w restoration.Work) tile {
+	return tile{
 		Name: w.Piece.Title(), Car: w.Car.WorkOrder + " · " + w.Car.Name, Place: w.Piece.LiesAt,
-		Href:   "/bench/pieces/" + w.Piece.ID.String(),
+		Href:   piecePath(w.Piece.ID),
 		Scheme: scheme(w.Car),
 		Now:    w.Piece.Sum.Look, Next: w.Stage.Look,
 		NowWord: ui.LookWord(w.Piece.Sum.Look), NextWord: w.Stage.Name,
 		Hours: ui.Hours(int(w.StepLeft)),
 	}
+}
+
+func (in listInput) tile(item restoration.ListItem, w restoration.Work) tile {
+	t := tileOf(w)
 	switch {
 	case in.Which == "ready":
 		t.Why = item.Reason(in.Now)
@@ -107,6 +111,8 @@ func scheme(c restoration.Car) ui.Scheme { return ui.NewScheme(c.Ground, c.Grain
 // emptyList says what to do when there is nothing.
 func emptyList(in listInput) *ui.EmptyProps {
 	switch {
+	case in.Stage != "" && len(in.Keys) > 0:
+		return &ui.EmptyProps{Text: "Nothing here at that stage.", Next: "Look at all stages.", Href: in.href(in.Car, ""), Link: "All stages"}
 	case in.Car != "" && len(in.Keys) > 0:
 		return &ui.EmptyProps{Text: "Nothing here for " + in.Car + ".", Next: "Look at all cars.", Href: listPaths[in.Which], Link: "All cars"}
 	case in.Which == "waiting":

@@ -14,6 +14,22 @@ func (v pieceView) mayTick() bool {
 	return v.Mode == modeOpen || v.Mode == modeMine || v.Mode == modeOthers
 }
 
+// sheetBack leads from the sheet back to the piece; without a new page where it can.
+func (v pieceView) sheetBack() string {
+	if v.Sheet {
+		return v.Path
+	}
+	return "#main"
+}
+
+// steelWord says the grade on bare steel.
+func (v pieceView) steelWord() string {
+	if v.Grade == 0 {
+		return "not graded yet"
+	}
+	return strconv.Itoa(v.Grade) + ", " + restoration.GradeWord(v.Grade)
+}
+
 // startWord is what taking the step in hand is called.
 func (v pieceView) startWord() string {
 	if v.Mode == modeOthers {
@@ -45,11 +61,19 @@ func (s stepView) facts() []ui.Fact {
 // who takes such a piece in hand does so to scuff it.
 func (s stepView) scuffed() []string {
 	for _, c := range s.Checks {
-		if c.Value == restoration.CheckScuffed {
-			return []string{c.Value}
+		if c.Key == restoration.CheckScuffed {
+			return []string{c.Key}
 		}
 	}
 	return nil
+}
+
+// findKind makes Find the main thing to do as long as there is nothing to pick.
+func (v findView) findKind() string {
+	if len(v.Tiles) > 0 {
+		return ""
+	}
+	return "main"
 }
 
 // pickName is the field that a picked button fills.

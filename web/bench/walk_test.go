@@ -32,11 +32,15 @@ func TestWalkFromTheMorningToTheFirstTick(t *testing.T) {
 	b.touches = 0
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.tapTo(".tile", path)
-	for _, check := range []string{"photographed", "clean", "graded-again"} {
-		b.tap(`label[for="checks-` + check + `"]`)
-	}
-	b.tapTo(`button[form="tick"]`, "/bench")
-	require.Equal(t, 2+3, b.touches, "finish a step: tile, its three checks, done")
+	b.openSheet()
+	b.says(".save", "All 3 checks hold: save")
+	b.Shot("sheet-820")
+	b.press(".save")
+	b.At("/bench")
+	require.Equal(t, 3, b.touches, "finish a step: tile, done, save")
+	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces["Ash tray"].ID})
+	require.NoError(t, err)
+	require.Equal(t, []string{"photographed", "clean", "graded-again"}, entries[0].Event.Checks, "the ledger has each answer")
 	p := s.piece("Ash tray")
 	require.Equal(t, restoration.StepDone, p.Steps[0].State)
 	require.EqualValues(t, 60, p.Steps[0].Logged, "hours from the plan")
@@ -48,18 +52,50 @@ func TestWalkFromTheMorningToTheFirstTick(t *testing.T) {
 	require.Equal(t, restoration.StepOpen, s.piece("Ash tray").Steps[0].State)
 }
 
-func TestWalkDoneWithoutChecksStaysOnThePage(t *testing.T) {
+// openSheet touches Done and waits for the sheet.
+func (b *tab) openSheet() {
+	b.tap(`.actionbar a[href="#done"]`)
+	b.Await(`location.hash === "#done" && document.querySelector(".save").offsetHeight > 0`)
+}
+
+func TestWalkACheckThatDoesNotHold(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.Go(path)
-	b.tap(`button[form="tick"]`)
-	require.Equal(t, path, b.Eval(`location.pathname`))
-	require.Equal(t, "checks-photographed", b.Eval(`document.activeElement.id`), "the first unanswered check is pointed at")
-	refused, err := s.store.History(t.Context(), restoration.HistoryFilter{RefusedOpen: true})
-	require.NoError(t, err)
-	require.Empty(t, refused)
+	b.openSheet()
+	shown := func(sel string) string {
+		return b.Eval(`String(document.querySelector("` + sel + `").offsetHeight > 0)`)
+	}
+	require.Equal(t, "false", shown(".instead"))
+	b.tap(`label[for="fails-clean"]`)
+	require.Equal(t, "true", shown(`label[for=fails-clean] .hold-no`), "it says so in words")
+	require.Equal(t, "false", shown(".save"), "nothing to save")
+	require.Equal(t, "true", shown(".instead"), "but what helps")
+	b.Shot("sheet-fails-820")
+	b.tap(`label[for="fails-clean"]`)
+	require.Equal(t, "true", shown(".save"), "touched again, taken back")
+
+	b.tap(`label[for="fails-clean"]`)
+	b.tap(`.instead button[formaction$="/note"]`)
+	b.At(path + "/note")
+	require.Equal(t, "Does not hold: No rust in seams, no stripper left. ", b.Eval(`document.querySelector("#note").value`))
+	require.Equal(t, restoration.StepOpen, s.piece("Ash tray").Steps[0].State)
+}
+
+func TestWalkADropletDoesNotSave(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	b.signIn(s.ada.Name)
+	b.Go(piecePath(s.pieces["Ash tray"].ID))
+	b.openSheet()
+	b.pass(500)
+	b.tap(".save") // 0 ms
+	b.says("#tick [data-say]", "Too short a touch: touch again.")
+	require.Equal(t, restoration.StepOpen, s.piece("Ash tray").Steps[0].State)
+	b.press(".save")
+	b.At("/bench")
 }
 
 func TestWalkStepperAndStart(t *testing.T) {
@@ -68,13 +104,15 @@ func TestWalkStepperAndStart(t *testing.T) {
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.Go(path)
+	b.openSheet()
 	b.tap(".step-up")
 	b.tap(".step-up")
 	b.tap(".step-down")
 	require.Equal(t, "1.25", b.Eval(`document.querySelector("#hours").value`))
+	b.tap(`.sheet a[href="#main"]`)
 	b.tap(`button[form="start"]`)
 	require.Eventually(t, func() bool { return s.piece("Ash tray").Steps[0].State == restoration.StepInHand }, browsertest.Patience, 50*time.Millisecond)
-	b.says(".doing .button-main span", "Done")
+	b.says(".actionbar .button-main span", "Done")
 }
 
 func TestWalkSendBack(t *testing.T) {
@@ -90,11 +128,69 @@ func TestWalkSendBack(t *testing.T) {
 	b.tapTo(`a[href$="defect=colour-off"]`, path+"/back")
 	b.Do(chromedp.WaitVisible(chromedp.CSS("[data-hold]")))
 	b.Tap("[data-hold]")
+	b.says("[data-say]", "Hold for a second.")
 	require.Equal(t, path+"/back", b.Eval(`location.pathname`), "a touch is no hold")
 	require.False(t, s.piece("Ash tray").Sum.SentBack)
 	b.hold("[data-hold]", path)
 	require.Equal(t, 4, b.touches, "tile, send back, defect, hold")
 	require.True(t, s.piece("Ash tray").Sum.SentBack)
+}
+
+func TestWalkHoldByKeyAndByEar(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.advance("Ash tray", s.ben, 5)
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	start := func() {
+		b.Go(path + "/early")
+		b.tap(`label[for="reason-0"]`)
+		b.Run(`document.querySelector("[data-hold]").focus()`)
+	}
+	key := func(kind string) {
+		b.Run(`document.activeElement.dispatchEvent(new KeyboardEvent("` + kind + `", {key: "Enter", bubbles: true, cancelable: true}))`)
+	}
+	start()
+	b.Do(chromedp.KeyEvent("\r"))
+	b.says("[data-say]", "Hold for a second.")
+	require.Equal(t, restoration.StepOpen, s.piece("Ash tray").Steps[5].State, "a press is no hold")
+	key("keydown")
+	b.says("[data-say]", "Keep holding …")
+	b.At(path)
+	p := s.piece("Ash tray")
+	require.Equal(t, restoration.StepInHand, p.Steps[5].State)
+	require.Equal(t, "Tested: hard enough", p.Steps[5].Reason)
+
+	b.Go(path + "/back?defect=colour-off")
+	b.Run(`document.querySelector("[data-hold]").click()`)
+	b.says("[data-say]", "Press again to confirm.")
+	require.False(t, s.piece("Ash tray").Sum.SentBack)
+	b.Run(`document.querySelector("[data-hold]").click()`)
+	b.At(path)
+	require.True(t, s.piece("Ash tray").Sum.SentBack)
+}
+
+func TestWalkGradeOnBareSteel(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	b.Go(path)
+	b.touches = 0
+	b.tapTo(`.acts a[href$="/grade"]`, path+"/grade")
+	b.press(`[name=grade][value="4"]`)
+	b.At(path)
+	require.Equal(t, 2, b.touches)
+	require.Equal(t, 4, s.piece("Ash tray").SteelGrade)
+}
+
+func TestWalkFindByWords(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	b.signIn(s.ada.Name)
+	b.Do(chromedp.SendKeys(chromedp.CSS("#code"), "capping "+s.car.WorkOrder))
+	b.tapTo(".find .button", "/bench/find")
+	b.tapTo(".tile", piecePath(s.pieces["Door capping left"].ID))
 }
 
 func TestWalkOffline(t *testing.T) {

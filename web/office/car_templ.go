@@ -501,15 +501,15 @@ func stageTable(lines []stageLine, sum stageLine, scheme ui.Scheme) templ.Compon
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = hoursCell("Planned, h", s.Planned).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = openCell("Planned, h", s.Planned, s.Parts, "").Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = hoursCell("Logged, h", s.Logged).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = openCell("Logged, h", s.Logged, s.Parts, "").Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = hoursCell("Left, h", s.Left).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = openCell("Left, h", s.Left, s.Parts, "").Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -548,15 +548,15 @@ func stageTable(lines []stageLine, sum stageLine, scheme ui.Scheme) templ.Compon
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = hoursCell("Planned, h", sum.Planned).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = openCell("Planned, h", sum.Planned, sum.Parts, "").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = hoursCell("Logged, h", sum.Logged).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = openCell("Logged, h", sum.Logged, sum.Parts, "").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = hoursCell("Left, h", sum.Left).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = openCell("Left, h", sum.Left, sum.Parts, "").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -61,6 +61,7 @@ type figure struct {
 type stageLine struct {
 	Look                  restoration.Look
 	Name, Href            string
+	Parts                 string // address of the pieces that the hours lie on; "" for none
 	Pieces                int
 	Planned, Logged, Left restoration.Minutes
 }
@@ -201,9 +202,10 @@ func stageLines(r restoration.Roll, path string) ([]stageLine, stageLine) {
 	for _, s := range r.Stages {
 		lines = append(lines, stageLine{Look: s.Look, Name: s.Name, Pieces: s.Pieces,
 			Href:    withQuery(path, filterTodo, s.Stage) + "#pieces",
+			Parts:   withQuery(path, filterHours, s.Stage) + "#pieces",
 			Planned: s.Planned, Logged: s.Logged, Left: s.Left})
 	}
-	return lines, stageLine{Name: "All stages", Pieces: r.Pieces - r.Finished, Planned: r.Planned, Logged: r.Logged, Left: r.Left}
+	return lines, stageLine{Name: "All stages", Parts: path + "#pieces", Pieces: r.Pieces - r.Finished, Planned: r.Planned, Logged: r.Logged, Left: r.Left}
 }
 
 // interiorPlan draws the rows in their places.

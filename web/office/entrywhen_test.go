@@ -41,13 +41,14 @@ func TestEntriesMayTellOfEarlier(t *testing.T) {
 	loc := restoration.StockSettings().Location()
 	yesterday := noon.Add(-24 * hour)
 	typed := yesterday.In(loc).Format("2006-01-02T15:04")
-	for name, form := range map[string]url.Values{
-		"when":      f.tickForm(pieces[0]),
-		"memo_when": {"kind": {"note"}, "memo": {"a dent under the lip"}},
-		"hold_when": {"kind": {"hold"}, "hold_reason": {"a clip is missing"}},
+	tick := f.tickForm(pieces[0])
+	tick.Set("when", typed)
+	for _, form := range []url.Values{
+		tick,
+		{"kind": {"note"}, "memo": {"a dent under the lip"}, "memo_when": {typed}},
+		{"kind": {"hold"}, "hold_reason": {"a clip is missing"}, "hold_when": {typed}},
 	} {
-		form.Set(name, typed)
-		require.Equal(t, http.StatusSeeOther, f.submit(path+"/entries", form).code, name)
+		require.Equal(t, http.StatusSeeOther, f.submit(path+"/entries", form).code, form.Get("kind"))
 	}
 	piece := f.found(pieces[0].ID)
 	require.True(t, yesterday.Equal(piece.Steps[0].DoneAt))

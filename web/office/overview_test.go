@@ -39,3 +39,23 @@ func BenchmarkShopPage(b *testing.B) {
 		})
 	}
 }
+
+func TestCarsSortByTheAddress(t *testing.T) {
+	t.Parallel()
+	cars := []restoration.CarRoll{
+		{Car: restoration.Car{WorkOrder: "26-001", Name: "Ostrand"}, Roll: restoration.Roll{Left: 60, Held: 60}},
+		{Car: restoration.Car{WorkOrder: "26-002", Name: "Ardwyn", PromisedOn: noon}, Roll: restoration.Roll{Left: 180}},
+		{Car: restoration.Car{WorkOrder: "26-003", Name: "Brennick", State: restoration.CarDelivered}, Roll: restoration.Roll{Left: 120}},
+	}
+	for key, want := range map[string][]string{
+		"": {"26-002", "26-001", "26-003"}, "left": {"26-001", "26-003", "26-002"}, "-left": {"26-002", "26-003", "26-001"},
+		"car": {"26-002", "26-003", "26-001"}, "-held": {"26-001", "26-002", "26-003"}, "-nonsense": {"26-002", "26-001", "26-003"},
+	} {
+		sortCars(cars, key)
+		var got []string
+		for _, c := range cars {
+			got = append(got, c.Car.WorkOrder)
+		}
+		require.Equal(t, want, got, key)
+	}
+}

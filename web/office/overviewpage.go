@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/url"
 	"slices"
+	"strings"
 	"time"
 
 	"scumble/internal/restoration"
@@ -33,6 +34,7 @@ func (d shopData) dates() dates {
 type shopPage struct {
 	Page      ui.PageProps
 	Here      string
+	Address   *url.URL
 	Look      []lookGroup
 	All       bool // every item that needs a look is shown
 	Cars      []carLine
@@ -73,13 +75,11 @@ type handWork struct {
 }
 
 func newShopPage(d shopData, page ui.PageProps, address *url.URL) shopPage {
-	p := shopPage{Page: page, Here: address.RequestURI(), All: address.Query().Has("all"), Delivered: d.Delivered, Hands: handLines(d)}
+	p := shopPage{Page: page, Here: address.RequestURI(), Address: address, All: address.Query().Has("all"), Delivered: d.Delivered, Hands: handLines(d)}
 	dates := d.dates()
 	p.Look = lookGroups(d, p.All)
 	cars := slices.Clone(d.Roll.Cars)
-	slices.SortStableFunc(cars, func(a, b restoration.CarRoll) int {
-		return cmp.Or(compareStates(a.Car, b.Car), comparePromises(a.Car, b.Car), cmp.Compare(a.Car.WorkOrder, b.Car.WorkOrder))
-	})
+	sortCars(cars, address.Query().Get(ui.SortParam))
 	scale := stripScale(cars)
 	for _, c := range cars {
 		line := d.carLine(c, dates, scale)
@@ -103,6 +103,35 @@ func shopLede(d shopData) string {
 	}
 	return ui.Count(len(d.Roll.Cars), "car", "cars") + ", " + hoursOf(t.Left) + " left: " + hoursOf(t.Workable) + " on pieces that can be worked now, " +
 		hoursOf(t.Waiting) + " on pieces that wait for paint, " + hoursOf(t.Held) + " on held pieces."
+}
+
+// sortCars sorts by the column that the address names; without one the nearest promise
+// stands first, which also breaks ties.
+func sortCars(cars []restoration.CarRoll, key string) {
+	column, descending := strings.CutPrefix(key, "-")
+	by, ok := carOrders[column]
+	if !ok {
+		by, descending = func(a, b restoration.CarRoll) int { return 0 }, false
+	}
+	slices.SortStableFunc(cars, func(a, b restoration.CarRoll) int {
+		n := by(a, b)
+		if descending {
+			n = -n
+		}
+		return cmp.Or(n, compareStates(a.Car, b.Car), comparePromises(a.Car, b.Car), cmp.Compare(a.Car.WorkOrder, b.Car.WorkOrder))
+	})
+}
+
+// carOrders are the columns by which the table of cars sorts.
+var carOrders = map[string]func(a, b restoration.CarRoll) int{
+	"car":      func(a, b restoration.CarRoll) int { return compareWords(a.Car.Name, b.Car.Name) },
+	"left":     func(a, b restoration.CarRoll) int { return cmp.Compare(a.Left, b.Left) },
+	"workable": func(a, b restoration.CarRoll) int { return cmp.Compare(a.Workable, b.Workable) },
+	"waiting":  func(a, b restoration.CarRoll) int { return cmp.Compare(a.Waiting, b.Waiting) },
+	"held":     func(a, b restoration.CarRoll) int { return cmp.Compare(a.Held, b.Held) },
+	"rework":   func(a, b restoration.CarRoll) int { return cmp.Compare(a.ReworkLeft, b.ReworkLeft) },
+	"done":     func(a, b restoration.CarRoll) int { return cmp.Compare(a.PercentDone(), b.PercentDone()) },
+	"promised": func(a, b restoration.CarRoll) int { return comparePromises(a.Car, b.Car) },
 }
 
 // compareStates puts delivered cars behind the others.

@@ -15,6 +15,7 @@ import (
 const (
 	filterStage  = "stage" // the stage that comes next
 	filterTodo   = "todo"  // a stage that is still to do
+	filterHours  = "hours" // the stage whose hours alone are shown
 	filterSet    = "set"
 	filterZone   = "zone"
 	filterPerson = "person" // who has it in hand, or ticked its last step
@@ -67,6 +68,7 @@ type pieceRow struct {
 	stageKey string
 	zoneKey  string
 	todo     []todoStage
+	stages   []stageShare
 }
 
 // todoStage is a stage that a piece has still to go through.
@@ -74,6 +76,12 @@ type todoStage struct {
 	key, name string
 	at        int
 	left      restoration.Minutes
+}
+
+// stageShare is what one step adds to the hours of its stage.
+type stageShare struct {
+	key, name             string
+	planned, logged, left restoration.Minutes
 }
 
 // pieceView is what the rows of a car's pieces are made from.
@@ -109,6 +117,7 @@ func (v pieceView) row(p restoration.Piece) pieceRow {
 	for _, s := range p.Steps {
 		row.Planned += s.Counted
 		row.Logged += s.Logged
+		row.stages = append(row.stages, stageShare{s.Stage, stageWord(route, s.Stage), s.Counted, s.Logged, s.Left})
 		if s.Rework {
 			row.Rework += s.Left
 		}
@@ -225,6 +234,27 @@ func (row pieceRow) matches(q url.Values) bool {
 	}
 	return picked(q, filterStage, row.stageKey) && row.hasToDo(q.Get(filterTodo)) && picked(q, filterSet, set) &&
 		picked(q, filterZone, row.zoneKey) && picked(q, filterPerson, person) && row.stands(q.Get(filterNow))
+}
+
+// hoursOfStage leaves of each row's hours only those of one stage, and only the rows
+// that have some. They add up to the stage's line in the table of hours, save for what
+// was logged on pieces that are off the list.
+func hoursOfStage(rows []pieceRow, stage string) []pieceRow {
+	var out []pieceRow
+	for _, row := range rows {
+		row.Planned, row.Logged, row.Left = 0, 0, 0
+		for _, s := range row.stages {
+			if s.key == stage {
+				row.Planned += s.planned
+				row.Logged += s.logged
+				row.Left += s.left
+			}
+		}
+		if row.Planned+row.Logged+row.Left > 0 {
+			out = append(out, row)
+		}
+	}
+	return out
 }
 
 func (row pieceRow) hasToDo(stage string) bool {

@@ -136,3 +136,21 @@ func TestFiltersOfferWhatThereIs(t *testing.T) {
 	require.Equal(t, []string{"front", "left", "rear"}, words[filterZone])
 	require.Equal(t, []string{"Ida Marl"}, words[filterPerson])
 }
+
+// The hours of one stage, piece by piece, add up to its line in the table of hours.
+func TestHoursOfAStageAddUp(t *testing.T) {
+	t.Parallel()
+	done, fresh := opened(t, "ash tray", restoration.Details{}), opened(t, "door cap", restoration.Details{})
+	done.ticks(2, noon.AddDate(0, 0, -5))
+	done.does(restoration.Event{Kind: restoration.KindSendBack, Payload: restoration.Payload{Defect: restoration.DefectOther, Stage: "primed", Note: "dust"}})
+	pieces := []restoration.Piece{done.Piece, fresh.Piece}
+	v := testView()
+	roll := restoration.SumUp(restoration.CarInWork, pieces, v.Routes, noon)
+	for _, stage := range roll.Stages {
+		table := newPieceTable(v.rows(pieces), &url.URL{RawQuery: url.Values{filterHours: {stage.Stage}}.Encode()}, nil)
+		require.Equal(t, []restoration.Minutes{stage.Planned, stage.Logged, stage.Left}, []restoration.Minutes{table.Planned, table.Logged, table.Left}, stage.Stage)
+		require.Equal(t, lowerFirst(stage.Name), table.HoursOf)
+	}
+	none := newPieceTable(v.rows(pieces), &url.URL{RawQuery: "hours=varnished"}, nil)
+	require.Empty(t, none.Rows)
+}

@@ -17,6 +17,8 @@ type pieceTable struct {
 	Filters  []ui.SelectProps
 	Sort     string // kept through a change of filter
 	Filtered bool
+	Hours    string          // key of the stage whose hours alone are shown; "" shows all
+	HoursOf  string          // its name
 	Selected map[string]bool // after a change that could not be made
 	Planned  restoration.Minutes
 	Logged   restoration.Minutes
@@ -60,12 +62,28 @@ func todoWord(rows []pieceRow, stage string) string {
 	return stage
 }
 
+// hoursWord is the shop's word for a stage of some of the rows.
+func hoursWord(rows []pieceRow, stage string) string {
+	for _, row := range rows {
+		for _, s := range row.stages {
+			if s.key == stage {
+				return s.name
+			}
+		}
+	}
+	return stage
+}
+
 // newPieceTable filters and sorts rows by the address. bulk is the change that could
 // not be made, nil otherwise: its pieces stay selected.
 func newPieceTable(rows []pieceRow, address *url.URL, bulk *form) pieceTable {
 	q := address.Query()
 	t := pieceTable{All: len(rows), Address: address, Filters: pieceFilters(rows, q), Sort: q.Get(ui.SortParam),
 		Selected: map[string]bool{}}
+	if t.Hours = q.Get(filterHours); t.Hours != "" {
+		t.HoursOf, t.Filtered = lowerFirst(hoursWord(rows, t.Hours)), true
+		rows = hoursOfStage(rows, t.Hours)
+	}
 	t.Rows = keepRows(rows, q)
 	sortRows(t.Rows, t.Sort)
 	for _, f := range t.Filters {

@@ -1,0 +1,39 @@
+package bench
+
+import (
+	"net/http"
+	"net/url"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/restoration"
+)
+
+func TestGradeOnBareSteel(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	planned := s.piece("Ash tray").Steps[0].Planned.Likely
+	for _, grade := range []string{"", "0", "7", "4.5", "x"} {
+		got := b.post(path+"/grade", url.Values{"grade": {grade}})
+		require.Equal(t, http.StatusUnprocessableEntity, got.status, grade)
+		require.Contains(t, got.body, "A grade is 1 to 6")
+	}
+	require.Contains(t, b.get(path).body, "not graded yet")
+	got := b.post(path+"/grade", url.Values{"grade": {"5"}})
+	require.Equal(t, path, got.path)
+	require.Contains(t, got.body, "grade 5 on bare steel, torn, part missing")
+	p := s.piece("Ash tray")
+	require.Equal(t, 5, p.SteelGrade)
+	require.Greater(t, p.Steps[0].Planned.Likely, planned, "the plan follows")
+	rows, err := s.store.Audit(t.Context(), restoration.AuditFilter{PieceID: p.ID})
+	require.NoError(t, err)
+	require.Equal(t, []string{s.ada.Name, s.device.Name}, []string{rows[0].Person, rows[0].Device}, "who said it, and where")
+
+	s.advance("Ash tray", s.ada, 2) // primed
+	require.NotContains(t, b.get(path).body, path+"/grade")
+	require.Contains(t, b.post(path+"/grade", url.Values{"grade": {"2"}}).body, "coated by now")
+	require.Equal(t, 5, s.piece("Ash tray").SteelGrade)
+}
