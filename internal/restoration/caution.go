@@ -1,6 +1,107 @@
 package restoration
 
-import "slices"
+import (
+	"slices"
+	"time"
+
+	"scumble/internal/coating"
+)
+
+// Caution is a sentence that keeps people from harm, with where it comes from.
+type Caution struct {
+	Key    string // "" of one that the shop or a sheet added
+	Text   string
+	Source string // regulation or standard; "" where the text is the shop's or a sheet's
+}
+
+// CautionCloses ends every list of cautions.
+const CautionCloses = "Follow the product's data sheets, local code and licensed practice."
+
+// The sentences shown beside the stages where the work can hurt someone. Stages that
+// were saved hold them word for word, so a word changed here makes the old one the
+// shop's own.
+const (
+	cautionStrip  = "No dichloromethane stripper (40 CFR 751 subpart B). Gloves, face shield, air."
+	cautionLead   = "Treat old paint and solder as lead: work wet, HEPA vacuum, no dry sanding, never grind; wash before eating (29 CFR 1910.1025)."
+	cautionSpray  = "Isocyanate: air-fed hood until you are out of the booth; don't lift the visor to look. Nobody enters before the booth's clearance time (HSE HSG276)."
+	cautionBooth  = "Booth: no spark, no phone, no ordinary tablet. Fan on before and after (29 CFR 1910.107)."
+	cautionDust   = "Mask, eyes, gloves: film under a week old may still react."
+	cautionNoise  = "Ears: muffs or plugs at blasting, air tools and machines, wherever one must raise the voice to be heard (29 CFR 1910.95)."
+	cautionRags   = "Oily rags burn by themselves: water-filled can with a lid (common practice)."
+	cautionNoHeat = "Weld or braze before solder, never after it. Zinc castings take low heat only (common practice)."
+	cautionSkin   = "Epoxy: gloves and sleeves; skin that it has once sensitised stays so (common practice)."
+)
+
+// Cautions lists those that ship, each with its source in full. Where a source was
+// not looked up again it says "from memory".
+func Cautions() []Caution {
+	return []Caution{
+		{"strippers", cautionStrip, "40 CFR 751 subpart B, dichloromethane (89 FR 39254, in force 8 July 2024; its dates have moved since: read the text)"},
+		{"lead", cautionLead, "29 CFR 1910.1025, lead: 50 µg/m³ over 8 h, action level 30 µg/m³"},
+		{"isocyanate", cautionSpray, "HSE HSG276 and INDG388 (from memory); Regulation (EU) 2020/1149: training before use since 24 August 2023, again every 5 years"},
+		{"fire", cautionBooth, "29 CFR 1910.107, spray finishing; NFPA 33"},
+		{"dust", cautionDust, "J. Occup. Environ. Hyg. 4:406–411 (2007): free isocyanate stayed on refinished surfaces for 0.8 h to 32 days"},
+		{"noise", cautionNoise, "29 CFR 1910.95, occupational noise: action at 85 dBA over 8 h (from memory)"},
+		{"rags", cautionRags, "common practice, no source"},
+		{"heat", cautionNoHeat, "common practice, no source"},
+		{"epoxy", cautionSkin, "common practice, no source"},
+	}
+}
+
+// CautionsFor lists what is shown before work at a stage with a material, nil where
+// none is chosen: what ships for the stage, what its own nature asks of the material,
+// then what the shop and the data sheet add. Each is said once. [CautionCloses] goes
+// below.
+func CautionsFor(s Stage, m *Material) []Caution {
+	says := ShippedCautions(s)
+	if m != nil {
+		says = append(slices.Clone(says), cautionsOf(*m)...)
+	}
+	says = append(slices.Clone(says), OwnCautions(s)...)
+	if m != nil {
+		says = append(says, m.Cautions...)
+	}
+	shipped := Cautions()
+	var list []Caution
+	for i, text := range says {
+		if slices.Contains(says[:i], text) {
+			continue
+		}
+		c := Caution{Text: text}
+		if at := slices.IndexFunc(shipped, func(c Caution) bool { return c.Text == text }); at >= 0 {
+			c = shipped[at]
+		}
+		list = append(list, c)
+	}
+	return list
+}
+
+// cautionsOf are those that a material brings to whatever stage it is used at.
+func cautionsOf(m Material) []string {
+	var says []string
+	if m.Isocyanate {
+		says = append(says, cautionSpray)
+	}
+	switch m.Kind {
+	case coating.EpoxyPrimer:
+		says = append(says, cautionSkin)
+	case coating.GrainOil:
+		says = append(says, cautionRags)
+	}
+	return says
+}
+
+// CautionDue tells whether the cautions of a stage are to be shown before a tick: they
+// are, once a day. lastSeen is when this person last saw them; zero: never. Days are
+// those of loc.
+func CautionDue(lastSeen, now time.Time, loc *time.Location) bool {
+	if lastSeen.IsZero() {
+		return true
+	}
+	y, m, d := lastSeen.In(loc).Date()
+	ny, nm, nd := now.In(loc).Date()
+	return y != ny || m != nm || d != nd
+}
 
 // ShippedCautions gives the cautions that a stage always shows: those of the stock
 // route's stage of the same key, else of the same look, and those of the booth for

@@ -12,42 +12,21 @@ type Defect struct {
 	Back  Look   // the stage that it sends the piece back to
 	Hours Estimate
 	Sign  string // what it looks like, in a few words
+	// Causes are the likely ones, the likeliest first.
+	Causes []string
 }
 
 // DefectOther is a defect that the table does not hold; the reason says what it is.
 const DefectOther = "other"
 
-// Defects lists the table.
-func Defects() []Defect {
-	l := func(looks ...Look) []Look { return looks }
-	return []Defect{
-		{"rust-through", "Rust-through found late", l(LookStripped, LookPrimed, LookBlocked), LookRepaired, Hours3(2, 4, 8), "hole or thin, lacy steel"},
-		{"pinholes", "Pinholes", l(LookBlocked, LookGrounded), LookPrimed, Hours3(1, 2, 4), "needle pricks in filler or weld"},
-		{"sand-through", "Sanded through to steel", l(LookBlocked), LookPrimed, Hours3(.5, 1, 2), "bright steel shows"},
-		{"scratch-swelling", "Scratches swell up", l(LookGrounded, LookGrained, LookCleared, LookCut), LookBlocked, Hours3(2, 4, 7), "old scratches or edges map through"},
-		{"colour-off", "Colour off or lots mixed", l(LookGrounded, LookFitted), LookGrounded, Hours3(1, 2, 4), "differs from the sample or a neighbour"},
-		{"figure-wrong", "Figure wrong or mitre broken", l(LookGrained), LookGrained, Hours3(.5, 1, 3), "direction, scale or joint of the grain"},
-		{"lifting", "Grain lifts or wrinkles", l(LookCleared), LookGrounded, Hours3(4, 7, 12), "wrinkled, lifted film"},
-		{"fisheyes", "Fisheyes", l(LookPrimed, LookGrounded, LookCleared), LookCleared, Hours3(1, 2, 4), "round craters, silicone"},
-		{"run", "Run or sag", l(LookCleared), LookCut, Hours3(.2, .5, 1.5), "a curtain or drop of clear"},
-		{"nib", "Dust nib", l(LookCleared, LookCut), LookCut, Hours3(.2, .5, 1.5), "a grain of dust in the clear"},
-		{"orange-peel", "Orange peel", l(LookCleared), LookCut, Hours3(.5, 1, 3), "surface like a peel"},
-		{"pop", "Solvent pop", l(LookCleared), LookCleared, Hours3(2, 4, 8), "tiny bubbles, days later"},
-		{"die-back", "Die-back", l(LookCut), LookCut, Hours3(1, 2, 4), "gloss lost weeks after cutting"},
-		{"cut-through", "Cut through into the grain", l(LookCut), LookGrained, Hours3(4, 6, 10), "a pale patch where the grain is gone"},
-		{"delamination", "Coat comes off", l(LookCut, LookFitted), LookStripped, Hours3(7, 10, 20), "film flakes or peels"},
-		{"chip", "Chip or imprint at fitting", l(LookFitted), LookCleared, Hours3(1, 3, 6), "struck, pinched or marked"},
-		{DefectOther, "Something else", nil, LookOther, Estimate{}, "say what in a few words"},
-	}
-}
-
 // FindDefect finds a defect by key.
 func FindDefect(key string) (Defect, bool) {
-	i := slices.IndexFunc(Defects(), func(d Defect) bool { return d.Key == key })
+	table := Defects()
+	i := slices.IndexFunc(table, func(d Defect) bool { return d.Key == key })
 	if i < 0 {
 		return Defect{}, false
 	}
-	return Defects()[i], true
+	return table[i], true
 }
 
 // HoursFor scales the defect's hours to a size class by the sums of the stock

@@ -3,18 +3,6 @@ package restoration
 // StockRouteKey is the key of the route that the shop starts with.
 const StockRouteKey = "grained-steel"
 
-// The sentences shown beside the stages where the work can hurt someone. Screens end
-// each with the word that data sheets, local code and licensed practice govern.
-const (
-	cautionStrip  = "No dichloromethane stripper (40 CFR 751 subpart B). Gloves, face shield, air."
-	cautionLead   = "Treat old paint and solder as lead: work wet, HEPA vacuum, no dry sanding, never grind; wash before eating (29 CFR 1910.1025)."
-	cautionSpray  = "Isocyanate: air-fed hood until you are out of the booth; don't lift the visor to look. Nobody enters before the booth's clearance time (HSE HSG276)."
-	cautionBooth  = "Booth: no spark, no phone, no ordinary tablet. Fan on before and after (29 CFR 1910.107)."
-	cautionDust   = "Mask, eyes, gloves: film under a week old may still react."
-	cautionRags   = "Oily rags burn by themselves: water-filled can with a lid (common practice)."
-	cautionNoHeat = "Weld or braze before solder, never after it. Zinc castings take low heat only (common practice)."
-)
-
 const hour = Minutes(60)
 
 // StockRoute is the route for steel trim painted to look like wood, with standard
@@ -40,7 +28,7 @@ func strippedStage() Stage {
 			{"clean", "No rust in seams, no stripper left"},
 			{"graded-again", "Condition graded again on bare steel"},
 		},
-		Cautions: []string{cautionStrip, cautionLead},
+		Cautions: []string{cautionStrip, cautionLead, cautionNoise},
 	}
 }
 
@@ -53,7 +41,7 @@ func repairedStage() Stage {
 			{"fits", "Tried on the car or its neighbour"},
 			{"flux-off", "Flux neutralised and rinsed"},
 		},
-		Cautions: []string{cautionLead, cautionNoHeat},
+		Cautions: []string{cautionLead, cautionNoHeat, cautionNoise},
 	}
 }
 
@@ -79,7 +67,7 @@ func blockedStage() Stage {
 			{"guide-coat", "Guide coat all gone, no low spots in raking light"},
 			{"no-steel", "No steel showing; broken through is spot-primed"},
 		},
-		Cautions: []string{cautionDust},
+		Cautions: []string{cautionDust, cautionNoise},
 	}
 }
 
@@ -132,7 +120,7 @@ func cutStage() Stage {
 			{"above-floor", "Above the floor at every spot, edges taped"},
 			{"two-lights", "No haze in two lights"},
 		},
-		Cautions: []string{cautionDust},
+		Cautions: []string{cautionDust, cautionNoise},
 	}
 }
 

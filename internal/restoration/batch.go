@@ -1,0 +1,298 @@
+package restoration
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"scumble/internal/coating"
+)
+
+// SprayKey is what batches need of a piece whose next step may be sprayed.
+type SprayKey struct {
+	Car       *Car // shared by the keys of its pieces; never nil
+	PieceID   ID
+	StepID    ID // the next step
+	RouteID   int64
+	Label     string
+	Title     string
+	Set       string
+	Scheme    string // "" is the car's own
+	Size      Size
+	AreaM2    float64   // visible face
+	BothM2    float64   // both faces
+	Stage     string    // key of the next stage
+	Coats     int       // logged on the step
+	CoatedAt  time.Time // of the last of them; zero: none
+	HeldSince time.Time // zero: the piece is not held, though its car may be
+	GateFrom  time.Time // as in [Sum]
+	LateFrom  time.Time // as in [Sum]
+	LiesAt    string
+}
+
+// SchemeKey names a scheme of a car; Name is in lower case, "" the car's own.
+type SchemeKey struct {
+	CarID int64
+	Name  string
+}
+
+// KeyOf is the key of a scheme.
+func KeyOf(s Scheme) SchemeKey { return SchemeKey{s.CarID, strings.ToLower(s.Name)} }
+
+// SprayShop is what [Batches] looks at.
+type SprayShop struct {
+	Keys      []SprayKey
+	Routes    map[int64]Route
+	Schemes   map[SchemeKey]Scheme // the stock one holds where a car has none
+	Materials []Material
+	Lots      []Lot
+	Film      FilmSettings
+	TempC     float64 // of the air, for flash times and pot life
+}
+
+// Batch is a group of pieces that one mix can be sprayed on together: of one stage and
+// one material. Ground and grain are grouped car by car, since one lot serves a car.
+type Batch struct {
+	Key       string // of the group, the same each time it is worked out
+	Stage     string // name of the stage
+	Look      Look
+	Layer     coating.Layer
+	Material  *Material // nil: none is chosen
+	Car       *Car      // nil: the pieces may be of several cars
+	Pieces    []BatchPiece
+	Ready     int           // pieces that may be sprayed now
+	From      time.Time     // all may be sprayed from here
+	Shuts     time.Time     // the first recoat window that is still open shuts here; zero: none does
+	AreaM2    float64       // both faces for primer and ground, the visible one for grain and clear
+	Coats     int           // the most that any piece is to get now
+	WetUM     coating.Range // per coat, as the sheet says
+	NeedML    float64       // ready to spray for all coats, the loss of every mix in it; 0: can't be told
+	Mix       coating.MixPlan
+	Parts     []coating.PartML // of one mix, to pour
+	PotLife   Minutes          // at the shop's temperature; 0: it keeps
+	Estimated bool             // pot life goes beyond the sheet's temperatures
+	Saved     Minutes          // set-up that spraying together saves
+	Missing   []string         // what stands in the way, a sentence each
+}
+
+// BatchPiece is a piece of a batch.
+type BatchPiece struct {
+	*SprayKey
+	FaceM2 float64   // the area that is sprayed
+	Coats  int       // to spray now
+	ML     float64   // of the mix for each coat on it, ready to spray
+	From   time.Time // it may be sprayed from here
+	Shut   bool      // its recoat window has shut: scuff first
+}
+
+// Batches groups the pieces that can be sprayed at now or within the horizon, what
+// saves most set-up first. Pieces on hold, of cars on hold or delivered, and with all
+// their coats on are left out.
+func Batches(shop SprayShop, now time.Time, horizon time.Duration) []Batch {
+	g := grouping{shop: shop, now: now, until: now.Add(horizon), groups: map[groupKey]*group{}, stock: stockOf(shop.Lots, now)}
+	g.chooseDefaults()
+	for i := range shop.Keys {
+		g.add(&shop.Keys[i])
+	}
+	batches := make([]Batch, 0, len(g.groups))
+	for _, gr := range g.groups {
+		batches = append(batches, g.finish(gr))
+	}
+	slices.SortFunc(batches, func(a, b Batch) int {
+		return cmp.Or(cmp.Compare(b.Saved, a.Saved), a.From.Compare(b.From), cmp.Compare(a.Key, b.Key))
+	})
+	return batches
+}
+
+// groupKey is what the pieces of a group have in common. car is 0 where the pieces of
+// several cars go together.
+type groupKey struct {
+	stage    string
+	look     Look
+	material int64
+	car      int64
+}
+
+func (k groupKey) String() string {
+	return strings.Join([]string{k.stage, string(k.look), strconv.FormatInt(k.material, 10), strconv.FormatInt(k.car, 10)}, ".")
+}
+
+// group is a batch while it is gathered.
+type group struct {
+	Batch
+	key    groupKey
+	setUp  Minutes
+	lot    int64   // that the car's ground comes from; 0 not said
+	coatM2 float64 // area × coats
+	noArea int
+}
+
+// grouping sorts the candidates into groups.
+type grouping struct {
+	shop      SprayShop
+	now       time.Time
+	until     time.Time
+	materials map[int64]*Material
+	only      map[coating.Layer]*Material // the one material in use of a layer
+	flash     map[int64]time.Duration     // by material
+	stock     stock
+	groups    map[groupKey]*group
+}
+
+// chooseDefaults finds the materials by their ids, and those that are chosen where no
+// scheme says which: the only one in use of its layer that is no example.
+func (g *grouping) chooseDefaults() {
+	g.materials, g.only, g.flash = map[int64]*Material{}, map[coating.Layer]*Material{}, map[int64]time.Duration{}
+	seen := map[coating.Layer]int{}
+	for i := range g.shop.Materials {
+		m := &g.shop.Materials[i]
+		if !m.Retired.IsZero() {
+			continue
+		}
+		g.materials[m.ID] = m
+		at, _ := m.WaitsAt(g.shop.TempC)
+		g.flash[m.ID] = time.Duration(at.Flash) * time.Minute
+		if m.Example {
+			continue
+		}
+		seen[m.Layer]++
+		g.only[m.Layer] = m
+	}
+	for layer, n := range seen {
+		if n > 1 {
+			delete(g.only, layer)
+		}
+	}
+}
+
+// add puts a candidate into its group, if it can be sprayed in time.
+func (g *grouping) add(k *SprayKey) {
+	if !k.HeldSince.IsZero() || k.Car.State == CarOnHold || k.Car.State == CarDelivered || k.GateFrom.After(g.until) {
+		return
+	}
+	route := g.shop.Routes[k.RouteID]
+	at := route.Position(k.Stage)
+	if at < 0 || LayerOf(route.Stages[at].Look) == "" {
+		return
+	}
+	stage := &route.Stages[at]
+	scheme, agreed := g.shop.Schemes[SchemeKey{k.Car.ID, strings.ToLower(k.Scheme)}]
+	if !agreed {
+		scheme.ClearCoats = StockClearCoats
+	}
+	layer := LayerOf(stage.Look)
+	m := g.choose(layer, scheme)
+	p := BatchPiece{SprayKey: k, FaceM2: faceOf(k, layer), From: k.GateFrom, Shut: !k.LateFrom.IsZero() && k.LateFrom.Before(g.now)}
+	if m != nil && !k.CoatedAt.IsZero() {
+		p.From = latest(p.From, k.CoatedAt.Add(g.flash[m.ID]))
+	}
+	if p.Coats = coatsNow(layer, m, scheme, k.Coats, g.shop.Film); p.Coats == 0 || p.From.After(g.until) {
+		return
+	}
+	g.group(stage, layer, m, k).add(p, scheme, g.now)
+}
+
+// choose finds the material that a layer of a scheme is sprayed with; nil: it must be
+// chosen first. A stage of primer may be filled as well.
+func (g *grouping) choose(layer coating.Layer, s Scheme) *Material {
+	layers := [2]coating.Layer{layer, layer}
+	if layer == coating.Primer {
+		layers[1] = coating.Filler
+	}
+	for _, l := range layers {
+		if m := g.materials[s.Materials[l]]; m != nil {
+			return m
+		}
+	}
+	if m := g.only[layers[0]]; m != nil {
+		return m
+	}
+	return g.only[layers[1]]
+}
+
+// group finds the group of a piece, or begins it.
+func (g *grouping) group(stage *Stage, layer coating.Layer, m *Material, k *SprayKey) *group {
+	key := groupKey{stage: stage.Key, look: stage.Look}
+	oneLot := layer == coating.Ground || layer == coating.Grain
+	if oneLot {
+		key.car = k.Car.ID
+	}
+	if m != nil {
+		key.material = m.ID
+	}
+	gr := g.groups[key]
+	if gr == nil {
+		gr = &group{key: key, setUp: stage.SetUp, Batch: Batch{Stage: stage.Name, Look: stage.Look, Layer: layer, Material: m, From: g.now}}
+		if oneLot {
+			gr.Car = k.Car
+		}
+		g.groups[key] = gr
+	}
+	return gr
+}
+
+func (gr *group) add(p BatchPiece, s Scheme, now time.Time) {
+	if p.FaceM2 == 0 {
+		gr.noArea++
+	}
+	if !p.From.After(now) {
+		gr.Ready++
+	}
+	gr.From = latest(gr.From, p.From)
+	if !p.Shut && !p.LateFrom.IsZero() && (gr.Shuts.IsZero() || p.LateFrom.Before(gr.Shuts)) {
+		gr.Shuts = p.LateFrom
+	}
+	if gr.Layer == coating.Ground {
+		gr.lot = cmp.Or(gr.lot, s.GroundLot)
+	}
+	gr.AreaM2 += p.FaceM2
+	gr.coatM2 += p.FaceM2 * float64(p.Coats)
+	gr.Coats = max(gr.Coats, p.Coats)
+	gr.Pieces = append(gr.Pieces, p)
+}
+
+func latest(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
+}
+
+// faceOf is the area that is sprayed: the reverse is primed and grounded as well.
+func faceOf(k *SprayKey, layer coating.Layer) float64 {
+	if layer == coating.Primer || layer == coating.Ground {
+		return cmp.Or(k.BothM2, k.AreaM2)
+	}
+	return k.AreaM2
+}
+
+// usualCoats are the coats of a material that make a layer; common practice, no source.
+func usualCoats(kind coating.Kind) int {
+	switch kind {
+	case coating.HighBuild, coating.Ground1K:
+		return 3
+	case coating.GrainOil:
+		return 1
+	}
+	return 2
+}
+
+// coatsNow are the coats to spray in this visit on a piece that has some already: up to
+// what makes the layer; of clear, up to the scheme's, no more than one session holds.
+// 0: all are on.
+func coatsNow(layer coating.Layer, m *Material, s Scheme, on int, film FilmSettings) int {
+	if m == nil {
+		return 1
+	}
+	if layer != coating.Clear || s.ClearCoats == 0 {
+		return max(0, usualCoats(m.Kind)-on)
+	}
+	left := max(0, s.ClearCoats-on)
+	limit := cmp.Or(m.Limits.SessionMaxUM, film.SessionUM)
+	if dry, err := m.DryUM(); err == nil && dry.Likely > 0 {
+		left = min(left, max(1, int(limit/dry.Likely)))
+	}
+	return left
+}

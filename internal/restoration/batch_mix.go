@@ -1,0 +1,161 @@
+package restoration
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"scumble/internal/coating"
+)
+
+// gunMLPerMin is what a gun lays down with its passes, pauses and turning of pieces in
+// it; common practice, no source.
+const gunMLPerMin = 60
+
+// finish works out what a gathered group needs.
+func (g *grouping) finish(gr *group) Batch {
+	b := gr.Batch
+	b.Key = gr.key.String()
+	b.Saved = Minutes(len(b.Pieces)-1) * gr.setUp
+	slices.SortStableFunc(b.Pieces, func(x, y BatchPiece) int { return byKey(x.SprayKey, y.SprayKey) })
+	if b.Material == nil {
+		b.Missing = append(b.Missing, g.sayChoose(b.Layer))
+	} else {
+		g.mix(&b, gr.coatM2)
+		b.Missing = append(b.Missing, g.lacking(&b, gr.lot)...)
+	}
+	if gr.noArea > 0 {
+		b.Missing = append(b.Missing, fmt.Sprintf("%s no area, so the amount leaves %s out.", counted(gr.noArea, "piece has", "pieces have"),
+			map[bool]string{true: "it", false: "them"}[gr.noArea == 1]))
+	}
+	return b
+}
+
+func byKey(a, b *SprayKey) int {
+	if a.Car.WorkOrder != b.Car.WorkOrder {
+		return strings.Compare(a.Car.WorkOrder, b.Car.WorkOrder)
+	}
+	if a.Title != b.Title {
+		return strings.Compare(a.Title, b.Title)
+	}
+	return slices.Compare(a.PieceID[:], b.PieceID[:])
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// sayChoose asks for the material of a layer.
+func (g *grouping) sayChoose(layer coating.Layer) string {
+	own := 0
+	for _, m := range g.materials {
+		if m.Layer == layer && !m.Example {
+			own++
+		}
+	}
+	if own == 0 {
+		return fmt.Sprintf("The shop's list has no %s of its own. Enter its data sheet among the materials.", layer)
+	}
+	return fmt.Sprintf("The shop has %d materials for %s. Choose one in the car's scheme.", own, layer)
+}
+
+// mix works out the amount, its parts and how often it is mixed. What can't be worked
+// out stands among what is missing.
+func (g *grouping) mix(b *Batch, coatM2 float64) {
+	m, film := b.Material, g.shop.Film
+	b.WetUM = m.WetUM
+	if m.Example {
+		b.Missing = append(b.Missing, m.Name+" is an example. Put the figures of your own data sheet in its place.")
+	}
+	if m.WetUM.Likely <= 0 {
+		b.Missing = append(b.Missing, "The sheet of "+m.Name+" says no wet film for a coat, so no amount is known.")
+	}
+	if m.WetUM.Likely <= 0 || coatM2 == 0 {
+		return
+	}
+	life, estimated := m.PotLifeAt(g.shop.TempC)
+	b.PotLife, b.Estimated = Minutes(life), estimated && life > 0
+	need := coating.Need{AreaM2: coatM2, WetUM: m.WetUM.Likely, Coats: 1, Transfer: film.Transfer, Waste: film.Waste, FixedML: film.FixedML}
+	total, err := coating.ReadyToSprayML(need)
+	if err == nil {
+		minutes := total/gunMLPerMin + float64(b.Coats-1)*g.flash[m.ID].Minutes()
+		b.Mix, err = coating.Mixes(total, film.FixedML, float64(life), minutes)
+	}
+	if err == nil {
+		b.NeedML = b.Mix.TotalML
+		b.Parts, err = coating.SplitML(b.Mix.EachML, m.Parts, m.Thinner)
+	}
+	if err != nil {
+		b.Missing = append(b.Missing, err.Error())
+		return
+	}
+	for i := range b.Pieces {
+		b.Pieces[i].ML = b.NeedML * b.Pieces[i].FaceM2 / coatM2
+	}
+}
+
+// stock is what is left in the tins that may be used, by material and part.
+type stock map[tinKey][]Lot
+
+type tinKey struct {
+	material int64
+	part     int
+}
+
+func stockOf(lots []Lot, now time.Time) stock {
+	s := stock{}
+	for _, l := range lots {
+		if l.Trouble(now, 0) == "" {
+			k := tinKey{l.Material, l.Part}
+			s[k] = append(s[k], l)
+		}
+	}
+	return s
+}
+
+// lacking tells which parts of the mix the tins don't hold. The thinner of a sheet is
+// not counted: it is not kept by lots.
+func (g *grouping) lacking(b *Batch, groundLot int64) []string {
+	var says []string
+	for i, part := range b.Material.Parts {
+		tins := g.stock[tinKey{b.Material.ID, i}]
+		name := b.Material.Name
+		if len(b.Material.Parts) > 1 {
+			name += ", " + part.Name
+		}
+		if i == 0 && groundLot != 0 {
+			tins = slices.DeleteFunc(slices.Clone(tins), func(l Lot) bool { return l.ID != groundLot })
+			name = "the car's lot of " + name
+		}
+		var need float64
+		if i < len(b.Parts) {
+			need = b.Parts[i].ML * float64(b.Mix.Count)
+		}
+		if say := shortOf(name, tins, need, b.Car != nil && i == 0); say != "" {
+			says = append(says, say)
+		}
+	}
+	return says
+}
+
+// shortOf compares tins with what is needed of them; "" they hold it. Of one lot: one
+// tin must hold all.
+func shortOf(name string, tins []Lot, needML float64, oneLot bool) string {
+	sum, most := 0.0, 0.0
+	for _, l := range tins {
+		sum, most = sum+l.LeftML, max(most, l.LeftML)
+	}
+	switch {
+	case len(tins) == 0:
+		return fmt.Sprintf("No tin of %s is at hand that may be used.", name)
+	case sum < needML:
+		return fmt.Sprintf("Only %.0f mL of %s are left, %.0f are needed.", sum, name, needML)
+	case oneLot && most < needML:
+		return fmt.Sprintf("No single lot of %s holds the %.0f mL that are needed. Intermix before you start.", name, needML)
+	}
+	return ""
+}
