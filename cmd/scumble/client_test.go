@@ -265,8 +265,8 @@ func (s *shop) enter(tablet *client, e entry) verdict {
 func (s *shop) next(piece string) (step string, checks []string) {
 	s.t.Helper()
 	page := s.tablet.get("/bench/pieces/" + piece)
-	step = find(s.t, page, `name="step" value="([0-9a-f-]{36})"`)
-	return step, findAll(page, `type="checkbox" name="checks" value="([^"]+)"`)
+	step = find(s.t, page, `data-next-step="([0-9a-f-]{36})"`)
+	return step, findAll(page, `data-check="([^"]+)"`)
 }
 
 // tick is an entry that ticks the step whose turn it is.

@@ -106,7 +106,7 @@ func TestFromTrimListToRevokedLink(t *testing.T) {
 	office.PressText("Change or revoke")
 	office.Says("can't be undone")
 	office.PressText("Revoke")
-	office.Says("revoked")
+	office.Says("The link is revoked")
 	customer.Go(link)
 	customer.Says("doesn't open anything")
 	answer, err := http.Get(p.base + link)
@@ -178,11 +178,13 @@ func makeLink(office *browsertest.Tab) string {
 	return office.Eval(`new URL([...document.querySelectorAll("input")].find(i => i.value.includes("/p/")).value).pathname`)
 }
 
-// tickOnScreen answers the checks and presses Done.
+// tickOnScreen presses Done, and saves on the sheet that opens.
 func tickOnScreen(tablet *browsertest.Tab) {
-	tablet.Eval(`document.querySelectorAll("#tick input[type=checkbox]").forEach(c => c.click())`)
 	tablet.Shot("e2e-piece")
 	tablet.PressText("Done")
+	tablet.Await(`location.hash === "#done" && document.querySelector(".save").offsetHeight > 0`)
+	tablet.Shot("e2e-sheet")
+	tablet.Eval(`document.querySelector(".save").click()`)
 	tablet.At("/bench")
 }
 
@@ -200,9 +202,9 @@ func tickThrough(t *testing.T, tablet *browsertest.Tab, piece string) {
 	require.NoError(t, err)
 	for range 7 {
 		tablet.Go(piece)
-		tablet.Await(`document.querySelector("#tick [name=step]")`)
+		tablet.Await(`document.querySelector("[data-next-step]")`)
 		tablet.Eval(`(async () => {
-			const step = document.querySelector("#tick [name=step]").value;
+			const step = document.querySelector("[data-next-step]").dataset.nextStep;
 			const answer = await fetch("/bench/events", {method: "POST", headers: {"Content-Type": "application/json"},
 				body: JSON.stringify([{id: crypto.randomUUID(), kind: "tick", step, at: new Date().toISOString(), hours: 0.5,
 					checks: ` + string(keys) + `, reason: "caught up"}])});

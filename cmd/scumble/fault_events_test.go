@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
-	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -234,20 +233,12 @@ func (s *shop) stepsOf(t *testing.T, piece string) (ids []string) {
 func (s *shop) tickIntoWait(t *testing.T, piece string) verdict {
 	t.Helper()
 	for range 12 {
-		if got := s.enter(s.tablet, s.tickAll(piece)); got.Outcome == "refused" {
+		if got := s.enter(s.tablet, s.tick(piece, nil)); got.Outcome == "refused" {
 			return got
 		}
 	}
 	require.Fail(t, "no step of the route waits")
 	return verdict{}
-}
-
-// tickAll is tick with the checks that a page hides while the step has to wait.
-func (s *shop) tickAll(piece string) entry {
-	page := s.tablet.get("/bench/pieces/" + piece)
-	early := s.tablet.get("/bench/pieces/" + piece + "/early")
-	checks := slices.Concat(findAll(page, `name="checks" value="([^"]+)"`), findAll(early, `name="checks" value="([^"]+)"`))
-	return newEntry("tick", entry{"step": find(s.t, page, `name="step" value="([0-9a-f-]{36})"`), "checks": checks, "hours": 0.25})
 }
 
 // The same entry twice gets the same answer; another one under its id is refused.

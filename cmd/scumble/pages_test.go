@@ -39,9 +39,12 @@ func lookThroughOffice(t *testing.T, p program) {
 	piece := links(tab, `^/office/pieces/[0-9a-f-]{36}$`)
 	require.NotEmpty(t, piece)
 	pages := []string{piece[0], piece[0] + "/edit", car[1] + "/edit", car[1] + "/import", "/office/cars/new", "/office/people", "/office/tablets",
+		"/office/tablets/1", "/office/audit", car[1] + "/links",
 		"/office/routes", "/office/settings", "/office/search?q=door", "/office/work", "/office?delivered=1", "/office/search?q=zzz", "/office/nothing"}
 	tab.Go("/office/people")
 	pages = append(pages, links(tab, `^/office/people/\d+$`)[:1]...)
+	tab.Go(car[1] + "/links")
+	pages = append(pages, links(tab, `^/office/cars/[^/]+/links/\d+$`)...)
 	tab.Go("/office/routes")
 	pages = append(pages, links(tab, `^/office/routes/\d+$`)[:1]...)
 	for _, page := range pages {

@@ -13,7 +13,7 @@ const (
 
 // DewPointC is the temperature at which air of airC and rhPercent begins to wet a
 // surface. It is computed over water at every temperature: below freezing it is the
-// dew point of supercooled water, 0.1 to 3 °C under the frost point that tables over
+// dew point of supercooled water, up to 3 °C under the frost point that tables over
 // ice print. Refused: humidity of 0 or less (air that dry has none) and above 100 %, air
 // below −40 or above 50 °C, where the formula's source doesn't vouch for it.
 func DewPointC(airC, rhPercent float64) (float64, error) {

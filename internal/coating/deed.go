@@ -1,5 +1,7 @@
 package coating
 
+import "slices"
+
 // Deed is one thing done to a piece's film: exactly one of its fields is set. Deeds
 // stand in the order in which they happened.
 type Deed struct {
@@ -113,6 +115,24 @@ func (g Gauge) check() error {
 	}
 	if n < ReadingsPerSpot {
 		return faultf("readings", "A spot needs at least %d readings close together (SSPC-PA 2), this has %d. Take more.", ReadingsPerSpot, n)
+	}
+	return nil
+}
+
+// CheckCoat tells what speaks against putting a layer on a piece as it stands: grain or
+// clear where no ground is on, grain over clear. nil when nothing does.
+func CheckCoat(film Film, layer Layer) error {
+	if err := checkLayer(layer); err != nil {
+		return err
+	}
+	isOn := func(l Layer) bool {
+		return slices.ContainsFunc(film.Layers, func(f LayerFilm) bool { return f.Layer == l && f.Left.High > 0 })
+	}
+	switch {
+	case (layer == Grain || layer == Clear) && !isOn(Ground):
+		return faultf("layer", "No ground is on this piece, so no %s goes on. Log the ground first, or pick the right piece.", layer)
+	case layer == Grain && isOn(Clear):
+		return faultf("layer", "Clear is on this piece, so no grain goes on. Send the piece back to grained first.")
 	}
 	return nil
 }

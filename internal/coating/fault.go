@@ -41,12 +41,16 @@ func positive(field, what string, x float64) error {
 	return notNegative(field, what, x)
 }
 
+// percentFrom is where a figure meant as a fraction is taken for a percentage; nearer
+// to 1 it is rather a slip of the pen.
+const percentFrom = 2
+
 // fraction refuses what is not from 0 to 1; a percentage is told how to be written.
 func fraction(field, what string, x float64) error {
 	switch {
 	case !finite(x):
 		return faultf(field, "%s is not a number. Write a fraction from 0 to 1.", what)
-	case x > 1 && x <= 100:
+	case x > percentFrom && x <= 100:
 		return faultf(field, "%s is a fraction from 0 to 1, got %g. For %g %% write %g.", what, x, x, x/100)
 	case x < 0 || x > 1:
 		return faultf(field, "%s is a fraction from 0 to 1, got %g. Look at the data sheet again.", what, x)

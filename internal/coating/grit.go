@@ -51,16 +51,16 @@ func gradeFault(grade, scale, number string, inP, inUS bool) error {
 	switch {
 	case strings.TrimSpace(grade) == "":
 		return faultf("grade", "The grade is missing. Write it as printed on the paper, such as P800.")
-	case scale == "" && inP && inUS:
-		return faultf("grade", "%s is one paper on the P scale and another on the US scale. Look at its back and write P%s or US %s.", number, number, number)
-	case scale == "" && inP:
-		return faultf("grade", "%s alone doesn't say which scale. If the paper's back says P%s, write P%s.", number, number, number)
-	case scale == "" || inP || inUS:
-		return faultf("grade", "%.20q is no grade known here. Write P and its number, such as P800, or US and its number, such as US 400.", grade)
 	case scale == "P":
 		return faultf("grade", "%.20q is not in the table of P grades, P12 to P2500. Look at the back of the paper.", grade)
+	case scale != "":
+		return faultf("grade", "%.20q is not in the table of US grades, US 24 to US 1000. Look at the back of the paper.", grade)
+	case inP && inUS:
+		return faultf("grade", "%s is one paper on the P scale and another on the US scale. Look at its back and write P%s or US %s.", number, number, number)
+	case inP:
+		return faultf("grade", "%s alone doesn't say which scale. If the paper's back says P%s, write P%s.", number, number, number)
 	}
-	return faultf("grade", "%.20q is not in the table of US grades, US 24 to US 1000. Look at the back of the paper.", grade)
+	return faultf("grade", "%.20q is no grade known here. Write P and its number, such as P800, or US and its number, such as US 400.", grade)
 }
 
 // splitGrade splits "p 800" into "P" and "800". What is no scale known here makes the

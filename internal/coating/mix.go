@@ -71,8 +71,9 @@ type PartML struct {
 
 // SplitML splits a total by the ratio of its parts, thinner last if there is any. The
 // volumes to pour are whole steps of 10, 5 or 1 mL that keep the ratio, never less than
-// exact together: the coarsest step that adds no more than a twentieth. Where the ratio fits no
-// step, each part is rounded up to its whole mL.
+// the total together: the coarsest step that adds no more than a twentieth. Where the
+// ratio fits no step they are the whole mL that come nearest to it, for up to a quarter
+// (or 10 mL) more.
 func SplitML(totalML float64, parts []PartSheet, thinner Thinner) ([]PartML, error) {
 	if err := positive("total_ml", "The amount", totalML); err != nil {
 		return nil, err
@@ -88,16 +89,42 @@ func SplitML(totalML float64, parts []PartSheet, thinner Thinner) ([]PartML, err
 	for _, s := range shares {
 		sum += s
 	}
-	for i, s := range shares {
-		out[i].ExactML = totalML * s / sum
-		out[i].ML = math.Ceil(out[i].ExactML - roundingSlack)
+	total, ok := cupTotal(totalML, shares, sum)
+	if !ok {
+		total = nearestTotal(totalML, shares, sum)
 	}
-	if total, ok := cupTotal(totalML, shares, sum); ok {
-		for i, s := range shares {
-			out[i].ML = math.Round(total * s / sum)
-		}
+	for i, s := range shares {
+		out[i].ExactML, out[i].ML = totalML*s/sum, wholeML(total*s/sum)
 	}
 	return out, nil
+}
+
+// wholeML rounds to what a fine cup shows, at least one: no part is left out.
+func wholeML(ml float64) float64 { return max(1, math.Round(ml)) }
+
+// ratioSlack is how far a part may stray from its share before a larger total is tried.
+const ratioSlack = 0.02
+
+// nearestTotal finds the total whose parts, rounded to whole mL, stray least from the
+// ratio; the first that strays by less than the slack will do.
+func nearestTotal(totalML float64, shares []float64, sum float64) float64 {
+	most := max(totalML*1.25, totalML+10) + 1
+	best, least := most, math.Inf(1)
+	for total := math.Ceil(totalML); total <= most; total++ {
+		var poured, stray float64
+		for _, s := range shares {
+			exact := total * s / sum
+			poured += wholeML(exact)
+			stray = max(stray, math.Abs(wholeML(exact)/exact-1))
+		}
+		if poured >= totalML && stray < least {
+			best, least = total, stray
+		}
+		if least <= ratioSlack {
+			break
+		}
+	}
+	return best
 }
 
 const maxMixML = 1_000_000

@@ -117,10 +117,10 @@ func publishedFilm(t *testing.T, r row) (float64, error) {
 		require.NoError(t, err)
 		cover, err = coating.PracticalM2PerL(cover, r.number(t, "transfer_efficiency"))
 		return r.asPrinted(cover), err
-	case "WFT from area and volume": // µm that a gallon gives on 400 ft²: the cover of 1 µm ÷ area
+	case "WFT from area and volume": // what a gallon covers at 1 µm, drawn together to 400 ft²
 		cover, err := coating.CoverageM2PerL(1, 1)
-		um := cover * coating.LitresFromGal(r.number(t, "volume")) / r.number(t, "area") * coating.FT2FromM2(1)
-		return coating.MilFromUM(um) / 1000, err
+		um := coating.FT2PerGal(cover) * r.number(t, "volume") / r.number(t, "area")
+		return coating.MilFromUM(um) / 1000, err // inches
 	}
 	require.Fail(t, "no such quantity", r["quantity"])
 	return 0, nil
@@ -286,63 +286,98 @@ func TestPublishedGrades(t *testing.T) {
 	}
 }
 
-// SSPC-PA 2, as slides, a trade journal and the society's newsletter work it.
-func TestPublishedAcceptance(t *testing.T) {
-	t.Parallel()
-	var rule struct {
-		Levels []struct {
-			Level     int
-			IsDefault bool   `json:"default"`
-			SpotMin   string `json:"spot_min"`
-			SpotMax   string `json:"spot_max"`
-			AreaMax   string `json:"area_max"`
-		} `json:"restriction_levels"`
-		Examples []struct {
-			ID        int
-			Min       float64 `json:"specified_min_mil"`
-			Max       float64 `json:"specified_max_mil"`
-			Level     int
-			AreaFT2   float64 `json:"coated_area_ft2"`
-			Published map[string]float64
-		} `json:"worked_examples"`
-	}
+// acceptanceRule is the published rule of SSPC-PA 2 as the file holds it.
+type acceptanceRule struct {
+	Levels []struct {
+		Level     int
+		IsDefault bool   `json:"default"`
+		SpotMin   string `json:"spot_min"`
+		SpotMax   string `json:"spot_max"`
+		AreaMin   string `json:"area_min"`
+		AreaMax   string `json:"area_max"`
+	} `json:"restriction_levels"`
+	Examples []struct {
+		Min       float64 `json:"specified_min_mil"`
+		Max       float64 `json:"specified_max_mil"`
+		Level     int
+		AreaFT2   float64 `json:"coated_area_ft2"`
+		Published map[string]float64
+	} `json:"worked_examples"`
+}
+
+func publishedRule(t *testing.T) acceptanceRule {
+	t.Helper()
 	raw, err := os.ReadFile("../../testdata/inspection/dft_acceptance_sspc_pa2.json")
 	require.NoError(t, err)
+	var rule acceptanceRule
 	require.NoError(t, json.Unmarshal(raw, &rule))
 	require.Len(t, rule.Levels, 5)
 	require.Len(t, rule.Examples, 3)
+	return rule
+}
 
+// The restriction levels of SSPC-PA 2; the file says which are confirmed.
+func TestPublishedRestrictionLevels(t *testing.T) {
+	t.Parallel()
 	limit := map[string]float64{
 		"specified minimum": 100, "80 % of specified minimum": 80, "specified maximum": 200,
 		"120 % of specified maximum": 240, "150 % of specified maximum": 300, "unrestricted": math.Inf(1),
 	}
-	for _, l := range rule.Levels {
+	for _, l := range publishedRule(t).Levels {
 		a, err := coating.Accept([][]float64{{150, 150, 150}}, 100, 200, l.Level)
 		require.NoError(t, err)
 		require.Equal(t, limit[l.SpotMin], a.SpotMin, "level %d", l.Level)
 		require.Equal(t, limit[l.SpotMax], a.SpotMax, "level %d", l.Level)
+		require.Equal(t, limit[l.AreaMin], a.AreaMin, "level %d", l.Level)
 		require.Equal(t, limit[l.AreaMax], a.AreaMax, "level %d", l.Level)
-		require.Equal(t, 100.0, a.AreaMin, "level %d", l.Level)
 		require.Equal(t, l.IsDefault, l.Level == coating.DefaultLevel)
 	}
+}
 
-	first := rule.Examples[0]
-	a, err := coating.Accept([][]float64{{10, 10, 10}}, first.Min, first.Max, first.Level)
+// SSPC-PA 2, as slides, a trade journal and the society's newsletter work it.
+func TestPublishedAcceptance(t *testing.T) {
+	t.Parallel()
+	examples := publishedRule(t).Examples
+	limits := examples[0]
+	a, err := coating.Accept([][]float64{{10, 10, 10}}, limits.Min, limits.Max, limits.Level)
 	require.NoError(t, err)
-	require.InDelta(t, first.Published["min_spot_mil"], a.SpotMin, 1e-9)
-	require.InDelta(t, first.Published["max_spot_mil"], a.SpotMax, 1e-9)
+	require.InDelta(t, limits.Published["min_spot_mil"], a.SpotMin, 1e-9)
+	require.InDelta(t, limits.Published["max_spot_mil"], a.SpotMax, 1e-9)
 
-	second := rule.Examples[1]
-	counts, err := coating.CountsFT2(second.AreaFT2)
+	large := examples[1]
+	counts, err := coating.CountsFT2(large.AreaFT2)
 	require.NoError(t, err)
-	require.Equal(t, second.Published, map[string]float64{
+	require.Equal(t, large.Published, map[string]float64{
 		"areas": float64(counts.Areas), "spots": float64(counts.Spots), "min_gage_readings": float64(counts.Readings),
 	})
 
-	for ft2, areas := range map[float64]int{1: 1, 100: 1, 101: 2, 300: 3, 301: 3, 1000: 3, 1001: 4} { // third example
+	for ft2, areas := range map[float64]int{1: 1, 100: 1, 101: 2, 300: 3, 301: 3, 1000: 3, 1001: 4} { // the third example
 		counts, err := coating.CountsFT2(ft2)
 		require.NoError(t, err)
 		require.Equal(t, areas, counts.Areas, "%g ft²", ft2)
 		require.Equal(t, 5*areas, counts.Spots, "%g ft²", ft2)
+	}
+}
+
+// Constants of the Magnus form with their references: ours are those of Alduchov &
+// Eskridge 1996, and off from the 2017 ASHRAE Handbook by no more than stated there.
+func TestPublishedMagnusConstants(t *testing.T) {
+	t.Parallel()
+	table := published(t, "psychrometrics/dew_point_psychrolib_si.csv", 187)
+	for _, m := range published(t, "psychrometrics/magnus_constants.csv", 3) {
+		b, c := m.number(t, "b"), m.number(t, "c_degc")
+		ours := m["name"] == "Alduchov & Eskridge 1996"
+		for _, r := range table {
+			air, rh := r.number(t, "air_temp_c"), r.number(t, "rel_humidity_pct")
+			g := math.Log(rh/100) + b*air/(c+air)
+			dew := must(coating.DewPointC(air, rh))
+			if ours {
+				require.InDelta(t, c*g/(b-g), dew, 1e-9, "%v", r)
+			}
+			if ours && r["saturation_phase"] == "water" {
+				require.InDelta(t, r.number(t, "dew_point_c"), dew, m.number(t, "max_abs_diff_vs_psychrolib_c_T0to50_RH20to100_over_water")+.0005, "%v", r)
+			}
+			require.InDelta(t, c*g/(b-g), dew, .35, "%s and ours are of one form: %v", m["name"], r)
+		}
 	}
 }

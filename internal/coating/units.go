@@ -18,12 +18,6 @@ func MilFromUM(um float64) float64 { return um / umPerMil }
 // tables use the rounded constant 1604 (exact: 1604.17 ft² for a mil of a gallon).
 func FT2PerGal(m2PerL float64) float64 { return m2PerL * litresPerGal / m2PerFT2 }
 
-// LitresFromGal gives US gallons in litres.
-func LitresFromGal(gal float64) float64 { return gal * litresPerGal }
-
-// FT2FromM2 gives m² in square feet.
-func FT2FromM2(m2 float64) float64 { return m2 / m2PerFT2 }
-
 // DegreesC gives degrees Fahrenheit in °C.
 func DegreesC(f float64) float64 { return (f - 32) / 1.8 }
 

@@ -101,7 +101,7 @@ func CuredHours(spans []TempSpan) float64 {
 	var sum float64
 	for _, s := range spans {
 		if finite(s.TempC) && finite(s.Hours) && s.Hours > 0 {
-			sum += s.Hours * Stretch(20, s.TempC)
+			sum += s.Hours * Stretch(s.TempC, 20)
 		}
 	}
 	return sum

@@ -39,6 +39,7 @@ func TestAuditChanges(t *testing.T) {
 		"one of two faults":    {`{"Faults": [{"kind": "hole", "count": 2}, {"kind": "dent", "count": 1}]}`, `{"Faults": [{"kind": "hole", "count": 2}]}`, []string{"faults, what differs: from dent ×1 to none"}},
 		"a working day":        {`{"calendar": {"days": [{"open": 480}, {"open": 480}]}}`, `{"calendar": {"days": [{"open": 480}, {"open": 450}]}}`, []string{"Monday, opens: from 08:00 to 07:30"}},
 		"a day off":            {`{"calendar": {"holidays": ["2026-12-25"]}}`, `{"calendar": {"holidays": ["2026-12-25", "2026-12-26"]}}`, []string{"days off, what differs: from none to Sat 26 Dec 2026"}},
+		"a factor":             {`{"factors": {"grade": [1, 1.8, 1.8]}}`, `{"factors": {"grade": [1, 1.8, 2]}}`, []string{"factors, grade: from 1, 1.8, 1.8 to 1, 1.8, 2"}},
 		"hours of a stage":     {`{"stages": [{"name": "Primed", "medium": {"likely_min": 60}}]}`, `{"stages": [{"name": "Primed", "medium": {"likely_min": 90}}]}`, []string{"Primed, medium piece, likely: from 1 h to 1 h 30 min"}},
 		"a stage more":         {`{"name": "R", "stages": [{"name": "Primed"}]}`, `{"name": "R", "stages": [{"name": "Primed"}, {"name": "Waxed"}]}`, []string{"Waxed, name: from none to Waxed"}},
 		"a new route":          {"", `{"id": 3, "key": "plain", "name": "Plain", "version": 1, "stages": [{"name": "Primed"}]}`, []string{"name: Plain", "version: 1"}},

@@ -33,8 +33,8 @@ func orNone(s string) string {
 	return s
 }
 
-// auditValue is one value of a document, with the words that lead to it. A list has
-// its items, too.
+// auditValue is one value of a document, with the words that lead to it. A list of
+// words has its items, too.
 type auditValue struct {
 	path, text string
 	deep       bool // it stands inside of something else
@@ -114,14 +114,19 @@ func (v visit) gather(out *[]auditValue, f auditField, path []string, value any)
 			}
 		}
 	case []any:
-		if f.form != formList && len(value) > 0 && isObject(value[0]) {
+		if f.form != formList && isObject(firstOf(value)) {
 			for i, item := range value {
-				v.gather(out, auditField{}, onwards(path, nameOf(f, i, item.(map[string]any))), item)
+				object, _ := item.(map[string]any)
+				v.gather(out, auditField{}, onwards(path, nameOf(f, i, object)), item)
 			}
 			return
 		}
 		items := itemWords(f.form, value)
-		*out = append(*out, auditValue{strings.Join(path, ", "), strings.Join(items, ", "), len(path) > 1, items})
+		text := strings.Join(items, ", ")
+		if _, figures := firstOf(value).(json.Number); figures {
+			items = nil // each has its place, and two may be equal
+		}
+		*out = append(*out, auditValue{strings.Join(path, ", "), text, len(path) > 1, items})
 	default:
 		*out = append(*out, auditValue{strings.Join(path, ", "), v.word(f.form, value), len(path) > 1, nil})
 	}
@@ -133,6 +138,14 @@ func onwards(path []string, word string) []string {
 		return path
 	}
 	return append(slices.Clip(path), word)
+}
+
+// firstOf is the first item of a list, nil of an empty one.
+func firstOf(items []any) any {
+	if len(items) == 0 {
+		return nil
+	}
+	return items[0]
 }
 
 func isObject(v any) bool { _, ok := v.(map[string]any); return ok }

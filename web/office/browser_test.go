@@ -77,6 +77,41 @@ func TestBulkBarIsInSight(t *testing.T) {
 	b.Await(`document.querySelectorAll("#removed-head ~ ul form").length === 12`)
 }
 
+// Twelve pieces are changed at once by three clicks and a word: the first, the last with
+// the shift key, and the button.
+func TestTwelvePiecesTakeThreeClicks(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, pieces := f.takeIn(restoration.Car{Name: "1936 Brennick Eight"}, 0)
+	b := f.openDesk(browsertest.Desk)
+	b.Go(carPath(car.WorkOrder))
+	b.Await(`document.querySelector("[data-bulk]").hidden`)
+	b.Eval(`(() => {
+		const boxes = document.querySelectorAll("[data-select-table] input[data-piece]");
+		for (const [i, shiftKey] of [[0, false], [11, true]]) boxes[i].dispatchEvent(new MouseEvent("click", {shiftKey, bubbles: true, cancelable: true}));
+		return "";
+	})()`)
+	b.Await(`document.querySelector("[data-picked]").innerText === "12"`)
+	b.Fill("#to_set", "dash")
+	b.Submit("Change them")
+	b.Says("12 pieces changed.")
+	require.Equal(t, "dash", f.found(pieces[11].ID).Set)
+}
+
+// On a phone the head is one line with a menu, and "/" still goes to the search.
+func TestHeadOfAPhoneIsOneLine(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	b := f.openDesk(browsertest.Phone)
+	b.Go("/office")
+	b.Await(`document.querySelector(".masthead-in").offsetHeight <= 64`)
+	b.Await(`document.body.dispatchEvent(new KeyboardEvent("keydown", {key: "/", bubbles: true})), document.activeElement.id === "search"`)
+	b.Press(".menu > summary")
+	b.Await(`document.querySelector(".menu-in a[href='/office/routes']").checkVisibility()`)
+	b.Press(".menu-in a[href='/office/routes']")
+	b.At("/office/routes")
+}
+
 // No page has a barrier that axe-core finds, nor is wider than its screen.
 func TestOfficeWithoutBarriers(t *testing.T) {
 	t.Parallel()

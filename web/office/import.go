@@ -45,7 +45,11 @@ func (o *Office) importPieces(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	shown, err := o.previewList(r, f)
+	have, err := o.shop.CarPieces(r.Context(), car.ID)
+	if err != nil {
+		return err
+	}
+	shown, err := o.previewList(r, f, have)
 	if err != nil {
 		return err
 	}

@@ -93,6 +93,11 @@ func TestImport(t *testing.T) {
 	require.Equal(t, "/office/cars/26-001", a.to)
 	_, pieces = b.car("26-001")
 	require.Len(t, pieces, 2)
+
+	a = b.post(path, url.Values{"act": {"look"}, listText: {goodList}})
+	require.Equal(t, http.StatusUnprocessableEntity, a.code, "a list goes in once")
+	require.Contains(t, a.text(), "2 things are wrong with the table")
+	require.Contains(t, a.text(), "the car has this piece already")
 	require.Equal(t, http.StatusNotFound, b.get("/office/cars/26-999/import").code)
 }
 

@@ -25,9 +25,9 @@ type preview struct {
 	More  int // rows that are not shown
 }
 
-// previewList reads the table of a form. It is nil where there is none, which is
-// then said at the field.
-func (o *Office) previewList(r *http.Request, f *form) (*preview, error) {
+// previewList reads the table of a form for a car that has some pieces already. It is
+// nil where there is none, which is then said at the field.
+func (o *Office) previewList(r *http.Request, f *form, have []restoration.Piece) (*preview, error) {
 	text := f.get(listText)
 	if strings.TrimSpace(text) == "" {
 		f.fault(listFile, "Choose a CSV file, or paste the table below.")
@@ -40,7 +40,11 @@ func (o *Office) previewList(r *http.Request, f *form) (*preview, error) {
 	if err != nil {
 		return nil, err
 	}
-	list, err := trimlist.ParsePieces(strings.NewReader(text), trimlist.Known{Routes: routeNames(routes)})
+	known := trimlist.Known{Routes: routeNames(routes)}
+	for _, p := range have {
+		known.Pieces = append(known.Pieces, p.Details)
+	}
+	list, err := trimlist.ParsePieces(strings.NewReader(text), known)
 	if err != nil {
 		return nil, err
 	}

@@ -129,7 +129,7 @@ func (o *Office) parsePieces(r *http.Request, f *form) ([]restoration.NewPiece, 
 			return nil, nil, err
 		}
 	case fromTable:
-		shown, err := o.previewList(r, f)
+		shown, err := o.previewList(r, f, nil)
 		if err != nil || shown == nil {
 			return nil, nil, err
 		}

@@ -61,7 +61,8 @@
 //
 // # Classes of the style sheets that pages may use
 //
-//	office: .card  .columns (.columns-even)  .scroll > table.list (td.num)  .cars > .car
+//	office: .card  .columns (.columns-even)  .scroll > table.list (.fold, .fold-wide: rows fold where the
+//	frame is narrow, each td begins with CellLabel; td.num, td.blank, td.long)  .cars > .car
 //	        .figures > div > b  .filters  .bulk  .form-row  details
 //	bench:  .tiles > li > a.tile (b, .why, .tile-foot, .hours)  .people  .pad  .pin
 //	        .notyet  .refusal  .recipe  .two
