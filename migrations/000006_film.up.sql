@@ -106,6 +106,7 @@ CREATE TABLE readings (
     pass         integer NOT NULL CONSTRAINT readings_pass_from_one CHECK (pass >= 1), -- the piece's last when it was read
     at           timestamptz NOT NULL,
     person_id    bigint REFERENCES people (id),
+    batch        uuid,
     kind         text NOT NULL CONSTRAINT readings_kind_known CHECK (kind IN ('film', 'gloss', 'colour')),
     spot         text NOT NULL DEFAULT '' CONSTRAINT readings_spot_length CHECK (char_length(spot) <= 60),
     baseline     boolean NOT NULL DEFAULT false, -- film before the first clear coat
@@ -123,6 +124,25 @@ CREATE TABLE readings (
 );
 CREATE INDEX readings_by_component ON readings (component_id);
 CREATE INDEX readings_by_car ON readings (car_id);
+
+-- What the rows above come to on each piece, so that the whole shop's film is read
+-- without them: the clear that was put on, what is left of it and what was cut away.
+CREATE TABLE films (
+    component_id uuid PRIMARY KEY REFERENCES components (id),
+    on_low       double precision NOT NULL,
+    on_um        double precision NOT NULL,
+    on_high      double precision NOT NULL,
+    left_low     double precision NOT NULL,
+    left_um      double precision NOT NULL,
+    left_high    double precision NOT NULL,
+    cut_low      double precision NOT NULL,
+    cut_um       double precision NOT NULL,
+    cut_high     double precision NOT NULL,
+    by_gauge     boolean NOT NULL, -- what is left comes from the worst measured spot
+    CONSTRAINT films_on_in_order CHECK (0 <= on_low AND on_low <= on_um AND on_um <= on_high),
+    CONSTRAINT films_left_in_order CHECK (0 <= left_low AND left_low <= left_um AND left_um <= left_high),
+    CONSTRAINT films_cut_in_order CHECK (0 <= cut_low AND cut_low <= cut_um AND cut_um <= cut_high)
+);
 
 -- A sensor in the shop that sends the air by itself.
 CREATE TABLE sensors (
@@ -163,11 +183,14 @@ ALTER TABLE finish_steps
     ADD COLUMN coated_at timestamptz,
     ADD COLUMN coat_waits jsonb,
     ADD CONSTRAINT finish_steps_coat_has_waits CHECK ((coated_at IS NULL) = (coat_waits IS NULL));
+CREATE INDEX finish_steps_coated ON finish_steps (component_id) WHERE coated_at IS NOT NULL AND state IN ('open', 'in hand');
+
+CREATE INDEX shop_events_defects ON shop_events (at) WHERE kind = 'send back';
 
 DO $$
 BEGIN
     IF EXISTS (SELECT FROM pg_roles WHERE rolname = 'scumble_app') THEN
-        EXECUTE 'GRANT SELECT, INSERT, UPDATE, DELETE ON materials, lots, schemes, coats, coat_lots, cut_passes, readings, sensors, air, certificates TO scumble_app';
+        EXECUTE 'GRANT SELECT, INSERT, UPDATE, DELETE ON materials, lots, schemes, coats, coat_lots, cut_passes, readings, films, sensors, air, certificates TO scumble_app';
         EXECUTE format('GRANT USAGE ON ALL SEQUENCES IN SCHEMA %I TO scumble_app', current_schema());
     END IF;
 END $$;

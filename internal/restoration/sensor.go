@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"math"
+	"slices"
 	"time"
 )
 
@@ -56,3 +57,23 @@ func (a AirReading) Check(now time.Time) []*Problem {
 }
 
 func within(v, low, high float64) bool { return !math.IsNaN(v) && v >= low && v <= high }
+
+// SensorAge is how old a sensor's reading may be to stand for the air of a moment.
+const SensorAge = 30 * time.Minute
+
+// TempNow is the temperature of the shop's air by its sensors, in °C: the last reading
+// that is not too old, else that of a room.
+func TempNow(list []AirReading, now time.Time) float64 {
+	temp, at := float64(roomC), now.Add(-SensorAge)
+	for _, a := range list {
+		if !a.At.Before(at) && !a.At.After(now) {
+			temp, at = a.AirC, a.At
+		}
+	}
+	return temp
+}
+
+// SprayedLooks lists the looks of the stages at which a layer is sprayed.
+func SprayedLooks() []Look {
+	return slices.DeleteFunc(Looks(), func(l Look) bool { return LayerOf(l) == "" })
+}

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -10,29 +9,47 @@ import (
 	"scumble/internal/restoration"
 )
 
-// sensorAge is how old a sensor's reading may be to stand for the air at a coat.
-const sensorAge = 30 * time.Minute
-
 // facts loads what the shop knows about an entry of the film, or a tick that the film
 // gates, and has the rules judge it. A tick never waits for another piece: only what
 // the entry is about is locked.
-func facts(ctx context.Context, t tx, p restoration.Piece, r restoration.Route, e restoration.Event) (*restoration.Facts, error) {
-	settings, err := readSettings(ctx, t, `SELECT document FROM settings`)
+func facts(ctx context.Context, t tx, p restoration.Piece, r restoration.Route, e restoration.Event) (*restoration.Facts, []restoration.Deed, error) {
+	sc, err := loadFilmScene(ctx, t, p, e)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	sc := restoration.FilmScene{Film: settings.Film, Units: settings.Units}
-	if err := loadFilmScene(ctx, t, &sc, p, e); err != nil {
-		return nil, err
-	}
-	return restoration.Judge(p, r, e, sc), nil
+	return restoration.Judge(p, r, e, sc), sc.Deeds, nil
 }
 
-func loadFilmScene(ctx context.Context, t tx, sc *restoration.FilmScene, p restoration.Piece, e restoration.Event) error {
+// FilmScene gives what the rules would judge an entry about a piece's film by, were it
+// made now: what was done to the piece, its scheme, the other pieces' tins and colours,
+// and the air by a sensor. The material and the tins are left to who knows which.
+// NotFound when there is no such piece.
+func (s *Store) FilmScene(ctx context.Context, piece restoration.ID) (sc restoration.FilmScene, err error) {
+	defer wrap(&err, "load the film scene of piece %v", piece)
+	err = s.look(ctx, func(t tx) error {
+		rows, err := t.Query(ctx, `SELECT `+pieceColumns+` FROM components p WHERE p.id = $1`, piece)
+		if err != nil {
+			return err
+		}
+		p, err := pgx.CollectExactlyOneRow(rows, toPiece)
+		if err != nil {
+			return noPiece(err)
+		}
+		e := restoration.Event{At: t.now, Payload: restoration.Payload{Coat: &restoration.Coat{}}}
+		sc, err = loadFilmScene(ctx, t, p, e)
+		return err
+	})
+	return sc, err
+}
+
+// loadFilmScene takes one round trip.
+func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration.Event) (sc restoration.FilmScene, err error) {
+	var settings []restoration.Settings
 	var schemes []restoration.Scheme
 	var materials []restoration.Material
 	var air []restoration.AirWords
 	var b pgx.Batch
+	collect(&b, &settings, toSettings, `SELECT document FROM settings`)
 	collect(&b, &schemes, toScheme, schemeOfPiece, p.CarID, p.Scheme)
 	collect(&b, &sc.Deeds, toDeed, deedSelect(`d.component_id = $1`), p.ID)
 	collect(&b, &sc.Car, toCarCoat, carCoats, p.CarID, p.ID)
@@ -41,16 +58,15 @@ func loadFilmScene(ctx context.Context, t tx, sc *restoration.FilmScene, p resto
 		collect(&b, &materials, toMaterial, materialSelect+`WHERE id = $1`, e.Coat.Material)
 		collect(&b, &sc.Lots, toLot, lotSelect+`WHERE l.id = ANY($1)`, lotsNamed(e.Coat.Lots))
 		collect(&b, &air, toAir, `SELECT air_c, humidity, surface_c FROM air WHERE at BETWEEN $1::timestamptz - $2::interval AND $1
-			ORDER BY at DESC LIMIT 1`, e.At, sensorAge)
+			ORDER BY at DESC LIMIT 1`, e.At, restoration.SensorAge)
 	}
 	if err := t.SendBatch(ctx, &b).Close(); err != nil {
-		return err
+		return sc, err
 	}
-	byHour(sc.Deeds)
-	sc.Scheme = restoration.StockScheme(p.CarID, p.Scheme)
-	if len(schemes) > 0 {
-		sc.Scheme, sc.Agreed = schemes[0], true
-	}
+	restoration.ByHour(sc.Deeds)
+	shop := firstOr(settings, restoration.StockSettings())
+	sc.Film, sc.Units = shop.Film, shop.Units
+	sc.Scheme, sc.Agreed = firstOr(schemes, restoration.StockScheme(p.CarID, p.Scheme)), len(schemes) > 0
 	if len(materials) > 0 {
 		sc.Material = &materials[0]
 	}
@@ -62,7 +78,15 @@ func loadFilmScene(ctx context.Context, t tx, sc *restoration.FilmScene, p resto
 			sc.Struck = &sc.Deeds[i]
 		}
 	}
-	return nil
+	return sc, nil
+}
+
+// firstOr gives the first of a list, else another.
+func firstOr[T any](list []T, other T) T {
+	if len(list) == 0 {
+		return other
+	}
+	return list[0]
 }
 
 func lotsNamed(uses []restoration.LotUse) []int64 {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"time"
 
@@ -81,11 +82,27 @@ func newID() restoration.ID { return restoration.ID(uuid.Must(uuid.NewV7())) }
 func tidy(e restoration.Event) restoration.Event {
 	e.At = e.At.UTC().Truncate(time.Microsecond)
 	e.Facts = nil // the shop knows them, not the tablet
-	for _, text := range []*string{&e.Stage, &e.Defect, &e.Reason, &e.Note, &e.Place} {
-		*text = strings.ReplaceAll(*text, "\x00", "")
+	for _, text := range []*string{&e.Stage, &e.Defect, &e.Reason, &e.Note, &e.Place, (*string)(&e.Size)} {
+		*text = withoutNUL(*text)
+	}
+	e.Checks = slices.Clone(e.Checks)
+	for i, c := range e.Checks {
+		e.Checks[i] = withoutNUL(c)
+	}
+	if e.Cut != nil {
+		cut := *e.Cut
+		cut.Grade = withoutNUL(cut.Grade)
+		e.Cut = &cut
+	}
+	if e.Reading != nil {
+		r := *e.Reading
+		r.Spot, r.Kind = withoutNUL(r.Spot), restoration.ReadingKind(withoutNUL(string(r.Kind)))
+		e.Reading = &r
 	}
 	return e
 }
+
+func withoutNUL(s string) string { return strings.ReplaceAll(s, "\x00", "") }
 
 // sameEntry tells whether sent says what was kept under its id. Who was signed in
 // and what the server filled in don't count: a tablet sends its queue again whoever

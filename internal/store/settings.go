@@ -4,6 +4,8 @@ import (
 	"context"
 	"encoding/json"
 
+	"github.com/jackc/pgx/v5"
+
 	"scumble/internal/restoration"
 )
 
@@ -15,13 +17,22 @@ func (s *Store) Settings(ctx context.Context) (v restoration.Settings, err error
 }
 
 func readSettings(ctx context.Context, from asker, sql string) (restoration.Settings, error) {
+	rows, err := from.Query(ctx, sql)
+	if err != nil {
+		return restoration.Settings{}, err
+	}
+	v, err := pgx.CollectExactlyOneRow(rows, toSettings)
+	if noRow(err) {
+		return restoration.StockSettings(), nil
+	}
+	return v, err
+}
+
+// toSettings reads a document of settings, which need not know all of them.
+func toSettings(row pgx.CollectableRow) (restoration.Settings, error) {
 	v := restoration.StockSettings()
 	var kept []byte
-	err := from.QueryRow(ctx, sql).Scan(&kept)
-	if noRow(err) {
-		return v, nil
-	}
-	if err != nil {
+	if err := row.Scan(&kept); err != nil {
 		return v, err
 	}
 	return v, json.Unmarshal(kept, &v)

@@ -1,0 +1,75 @@
+package restoration
+
+import (
+	"cmp"
+	"slices"
+
+	"scumble/internal/coating"
+)
+
+// DeedOf gives the row of the film that an applied entry adds to its piece, as the
+// piece stands after it. False when the entry adds none.
+func DeedOf(p Piece, e Event) (Deed, bool) {
+	d := Deed{EventID: e.ID, Kind: e.Kind, PieceID: p.ID, At: e.At, PersonID: e.PersonID, Batch: e.Batch}
+	if d.At.After(e.Arrived) {
+		d.At = e.Arrived // as [Apply] takes it
+	}
+	if e.Kind == KindReading && e.Reading != nil {
+		d.Pass, d.Reading = p.LastPass(), e.Reading
+		return d, true
+	}
+	if e.Facts == nil || e.Facts.Film == nil {
+		return Deed{}, false
+	}
+	if i := slices.IndexFunc(p.Steps, func(s Step) bool { return s.ID == e.StepID }); i >= 0 {
+		d.StepID, d.Stage, d.Pass = e.StepID, p.Steps[i].Stage, p.Steps[i].Pass
+	}
+	d.Layer, d.Film = e.Facts.Layer, *e.Facts.Film
+	switch {
+	case e.Kind == KindCoat && e.Coat != nil:
+		d.Number, d.Name, d.ML, d.Waits, d.Lots = e.Coat.Number, e.Facts.Material, e.Coat.ML, e.Facts.Waits, addLots(e.Facts.Lots)
+		if d.Name != "" { // else it is none of the shop's list, whatever was said
+			d.Material = e.Coat.Material
+		}
+		return d, true
+	case e.Kind == KindCutPass && e.Cut != nil:
+		d.Name = e.Cut.Grade
+		return d, true
+	}
+	return Deed{}, false
+}
+
+// addLots gives each tin once, by number of the list.
+func addLots(uses []LotUse) []LotUse {
+	var sums []LotUse
+	for _, use := range uses {
+		if i := slices.IndexFunc(sums, func(s LotUse) bool { return s.Lot == use.Lot }); i >= 0 {
+			sums[i].ML += use.ML
+		} else {
+			sums = append(sums, use)
+		}
+	}
+	slices.SortFunc(sums, func(a, b LotUse) int { return cmp.Compare(a.Lot, b.Lot) })
+	return sums
+}
+
+// ByHour puts the film in the order in which it happened.
+func ByHour(deeds []Deed) []Deed {
+	slices.SortStableFunc(deeds, func(a, b Deed) int {
+		return cmp.Or(a.At.Compare(b.At), slices.Compare(a.EventID[:], b.EventID[:]))
+	})
+	return deeds
+}
+
+// FilmMoves tells whether a change of a piece may change its film though no entry of
+// the film was made: a step that counted no longer does, or another one does.
+func FilmMoves(before, after Piece) bool {
+	return len(before.Steps) > 0 && !slices.EqualFunc(before.Steps, after.Steps, func(a, b Step) bool {
+		return a.ID == b.ID && a.Current() == b.Current()
+	})
+}
+
+// KeptOf gives what is kept of the film of a piece: see [FilmOf].
+func KeptOf(p Piece, r Route, deeds []Deed) FilmKept {
+	return Keep(FilmOf(p, r, deeds, coating.Policy{}))
+}

@@ -1,0 +1,71 @@
+package store
+
+import (
+	"cmp"
+	"context"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"scumble/internal/coating"
+	"scumble/internal/restoration"
+)
+
+// defectRow is a send-back with what its ledger and its steps tell.
+type defectRow struct {
+	At       time.Time
+	Defect   string
+	Found    string
+	Back     string
+	BackLook string
+	PersonID int64
+	Person   string
+	Hours    restoration.Minutes
+	Coats    map[coating.Layer]string // the name of the last material of each layer
+}
+
+// defectSelect finds the step that failed (the last one of the stage sent back to that
+// had been done by then), the stage that was done last when it was found, and the steps
+// that the send-back opened: those of the pass after the failed one.
+const defectSelect = `
+	SELECT e.at, coalesce(e.payload ->> 'defect', '') AS defect, coalesce(found.name, '') AS found, coalesce(g.name, back.key) AS back,
+		coalesce(g.document ->> 'look', '') AS back_look, coalesce(failed.done_by, 0) AS person_id, coalesce(w.name, '') AS person,
+		coalesce((e.payload ->> 'hours_min')::int, rework.planned, 0) AS hours, coalesce(coats.coats, '{}') AS coats
+	FROM shop_events e JOIN components p ON p.id = e.component_id
+	CROSS JOIN LATERAL (SELECT e.payload ->> 'stage' AS key) back
+	LEFT JOIN route_stages g ON g.route_id = p.route_id AND g.key = back.key
+	LEFT JOIN LATERAL (
+		SELECT s.pass, s.done_by FROM finish_steps s
+		WHERE s.component_id = e.component_id AND s.stage = back.key AND s.done_at <= e.at ORDER BY s.pass DESC LIMIT 1) failed ON true
+	LEFT JOIN people w ON w.id = failed.done_by
+	LEFT JOIN LATERAL (
+		SELECT coalesce(r.name, s.stage) AS name FROM finish_steps s
+		LEFT JOIN route_stages r ON r.route_id = p.route_id AND r.key = s.stage
+		WHERE s.component_id = e.component_id AND s.done_at <= e.at ORDER BY s.done_at DESC, s.position DESC LIMIT 1) found ON true
+	LEFT JOIN LATERAL (
+		SELECT sum(s.planned_min)::int AS planned FROM finish_steps s
+		WHERE s.component_id = e.component_id AND s.rework AND s.pass = (
+			SELECT min(n.pass) FROM finish_steps n WHERE n.component_id = e.component_id AND n.stage = back.key AND n.pass > failed.pass)) rework ON true
+	LEFT JOIN LATERAL (
+		SELECT jsonb_object_agg(c.layer, c.name) AS coats FROM (
+			SELECT DISTINCT ON (d.layer) d.layer, m.name FROM coats d JOIN materials m ON m.id = d.material_id
+			WHERE d.component_id = e.component_id AND d.at <= e.at ORDER BY d.layer, d.at DESC) c) coats ON true
+	WHERE e.kind = 'send back' AND e.outcome = 'applied' AND e.at >= $1 AND e.at < $2
+	ORDER BY e.at, e.seq`
+
+// DefectRows lists the send-backs from an hour until before another, in the order of
+// time, for [restoration.DefectStats].
+func (s *Store) DefectRows(ctx context.Context, from, to time.Time) (_ []restoration.DefectRow, err error) {
+	defer wrap(&err, "list the defects from %v to %v", from, to)
+	rows, err := s.pool.Query(ctx, defectSelect, from, to)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (restoration.DefectRow, error) {
+		r, err := pgx.RowToStructByName[defectRow](row)
+		look := restoration.Look(r.BackLook)
+		layer := cmp.Or(restoration.LayerOf(look), restoration.CutLayer(look))
+		return restoration.DefectRow{At: r.At.UTC(), Defect: r.Defect, Found: r.Found, Back: r.Back, Material: r.Coats[layer],
+			PersonID: r.PersonID, Person: r.Person, Hours: r.Hours}, err
+	})
+}
