@@ -220,7 +220,7 @@ func (g *grouping) group(stage *Stage, layer coating.Layer, m *Material, k *Spra
 		key.car = k.Car.ID
 	}
 	if m != nil {
-		key.material = m.ID
+		key.material, layer = m.ID, m.Layer
 	}
 	gr := g.groups[key]
 	if gr == nil {
@@ -262,7 +262,7 @@ func latest(a, b time.Time) time.Time {
 
 // faceOf is the area that is sprayed: the reverse is primed and grounded as well.
 func faceOf(k *SprayKey, layer coating.Layer) float64 {
-	if layer == coating.Primer || layer == coating.Ground {
+	if layer == coating.Primer || layer == coating.Ground { // of the stage: filler counts as primer
 		return cmp.Or(k.BothM2, k.AreaM2)
 	}
 	return k.AreaM2

@@ -25,9 +25,11 @@ func (g *grouping) finish(gr *group) Batch {
 		g.mix(&b, gr.coatM2)
 		b.Missing = append(b.Missing, g.lacking(&b, gr.lot)...)
 	}
-	if gr.noArea > 0 {
-		b.Missing = append(b.Missing, fmt.Sprintf("%s no area, so the amount leaves %s out.", counted(gr.noArea, "piece has", "pieces have"),
-			map[bool]string{true: "it", false: "them"}[gr.noArea == 1]))
+	switch {
+	case gr.noArea == 1:
+		b.Missing = append(b.Missing, "1 piece has no area, so the amount leaves it out.")
+	case gr.noArea > 1:
+		b.Missing = append(b.Missing, fmt.Sprintf("%d pieces have no area, so the amount leaves them out.", gr.noArea))
 	}
 	return b
 }
@@ -40,13 +42,6 @@ func byKey(a, b *SprayKey) int {
 		return strings.Compare(a.Title, b.Title)
 	}
 	return slices.Compare(a.PieceID[:], b.PieceID[:])
-}
-
-func counted(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 // sayChoose asks for the material of a layer.
