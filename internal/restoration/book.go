@@ -63,6 +63,9 @@ func (b *Book) Piece(id ID) (Piece, bool) {
 	return p, ok
 }
 
+// Route gives one of the routes that the book was opened with.
+func (b *Book) Route(id int64) Route { return b.routes[id] }
+
 // Pieces lists the car's pieces as they stand, removed ones too, by id.
 func (b *Book) Pieces() []Piece {
 	return slices.SortedFunc(maps.Values(b.pieces), func(a, c Piece) int { return slices.Compare(a.ID[:], c.ID[:]) })

@@ -19,11 +19,13 @@ import (
 // backedUp lists the tables of a backup so that each stands after those it refers
 // to. Sessions are left out: after a restore everybody signs in again.
 var backedUp = []string{"settings", "people", "devices", "audit", "routes", "route_stages", "cars",
-	"components", "finish_steps", "progress_links", "shop_events"}
+	"components", "finish_steps", "progress_links", "shop_events", "materials", "lots", "schemes", "coats", "coat_lots",
+	"cut_passes", "readings", "films", "sensors", "air", "certificates"}
 
 // numbered lists the tables whose numbers Postgres gives.
 var numbered = map[string]string{"people": "id", "devices": "id", "audit": "id", "routes": "id", "cars": "id",
-	"progress_links": "id", "shop_events": "seq"}
+	"progress_links": "id", "shop_events": "seq", "materials": "id", "lots": "id", "schemes": "id", "sensors": "id", "air": "id",
+	"certificates": "id"}
 
 const (
 	backupForm     = "scumble-backup"
@@ -201,6 +203,9 @@ func copyIn(ctx context.Context, url string, archive *zip.Reader, m manifest) er
 	return connected(ctx, url, func(conn *pgx.Conn) error {
 		return pgx.BeginFunc(ctx, conn, func(t pgx.Tx) error {
 			for _, table := range backedUp {
+				if m.Columns[table] == nil {
+					continue // of a backup that is older than the table
+				}
 				entry, err := archive.Open(table + ".copy")
 				if err != nil {
 					return fmt.Errorf("table %s: %w", table, err)
@@ -211,6 +216,9 @@ func copyIn(ctx context.Context, url string, archive *zip.Reader, m manifest) er
 				}
 			}
 			for table, column := range numbered {
+				if m.Columns[table] == nil {
+					continue
+				}
 				_, err := t.Exec(ctx, `SELECT setval(pg_get_serial_sequence($1, $2), (SELECT coalesce(max(`+
 					pgx.Identifier{column}.Sanitize()+`), 0) + 1 FROM `+pgx.Identifier{table}.Sanitize()+`), false)`, table, column)
 				if err != nil {

@@ -47,7 +47,7 @@ var sections = []section{
 			(SELECT coalesce(json_agg(row_to_json(s) ORDER BY s.position, s.pass), '[]') FROM (
 				SELECT f.id, f.stage, f.position, f.pass, f.rework, f.planned_low, f.planned_min, f.planned_high, f.overtyped,
 					f.logged_min, f.last_log, f.still_min, f.still_at, f.state, f.hand_by, f.hand_since, f.done_at, f.done_by,
-					f.touch_again, f.too_late, f.reason, f.left_min, f.counted_min, f.earned_min
+					f.touch_again, f.too_late, f.reason, f.left_min, f.counted_min, f.earned_min, f.coated_at, f.coat_waits
 				FROM finish_steps f WHERE f.component_id = p.id) s) AS steps
 		FROM components p ORDER BY p.car_id, p.id) x`},
 	{"events", `SELECT row_to_json(x) FROM (
@@ -56,6 +56,31 @@ var sections = []section{
 	{"links", `SELECT row_to_json(x) FROM (
 		SELECT id, car_id, created_at, created_by, expires_at, revoked_at, last_seen, views, show_hours, show_name
 		FROM progress_links ORDER BY id) x`},
+	{"materials", `SELECT row_to_json(x) FROM (
+		SELECT id, name, layer, example, document AS sheet, created_at, changed_at, retired_at FROM materials ORDER BY id) x`},
+	{"lots", `SELECT row_to_json(x) FROM (
+		SELECT id, material_id, part, number, amount_ml, opened_on, expires_on, note, created_at, closed_at FROM lots ORDER BY id) x`},
+	{"schemes", `SELECT row_to_json(x) FROM (
+		SELECT id, car_id, name, clear_coats, build_um, floor_um, gloss, gloss_angle, ground_l, ground_a, ground_b, materials, ground_lot
+		FROM schemes ORDER BY id) x`},
+	{"coats", `SELECT row_to_json(x) FROM (
+		SELECT d.event_id, d.component_id, d.car_id, d.step_id, d.stage, d.pass, d.at, d.person_id, d.batch, d.layer, d.number, d.material_id,
+			d.dry_low, d.dry_um, d.dry_high, d.ml,
+			(SELECT coalesce(json_agg(json_build_object('lot_id', u.lot_id, 'ml', u.ml) ORDER BY u.lot_id), '[]')
+				FROM coat_lots u WHERE u.event_id = d.event_id) AS lots
+		FROM coats d ORDER BY d.at, d.event_id) x`},
+	{"cut_passes", `SELECT row_to_json(x) FROM (
+		SELECT event_id, component_id, car_id, step_id, stage, pass, at, person_id, batch, layer, grade, off_low, off_um, off_high
+		FROM cut_passes ORDER BY at, event_id) x`},
+	{"readings", `SELECT row_to_json(x) FROM (
+		SELECT event_id, component_id, car_id, pass, at, person_id, batch, kind, spot, baseline, film_um, gloss, gloss_angle, l, a, b, under_clear
+		FROM readings ORDER BY at, event_id) x`},
+	{"sensors", `SELECT row_to_json(x) FROM (
+		SELECT id, name, created_at, revoked_at, last_seen FROM sensors ORDER BY id) x`},
+	{"air", `SELECT row_to_json(x) FROM (
+		SELECT sensor_id, at, air_c, humidity, surface_c FROM air ORDER BY at, sensor_id) x`},
+	{"certificates", `SELECT row_to_json(x) FROM (
+		SELECT id, person_id, kind, done_on, valid_until, note, removed_at FROM certificates ORDER BY id) x`},
 	{"audit", `SELECT row_to_json(x) FROM (
 		SELECT id, at, person_id, device_id, act, subject, car_id, piece_id, before, after FROM audit ORDER BY id) x`},
 }
@@ -65,11 +90,14 @@ var sections = []section{
 //
 //	{"form": "scumble-export", "version": 1, "exported_at": "2026-03-27T14:30:00Z",
 //	 "settings": {…}, "routes": […], "people": […], "devices": […], "cars": […],
-//	 "components": […], "events": […], "links": […], "audit": […]}
+//	 "components": […], "events": […], "links": […], "materials": […], "lots": […],
+//	 "schemes": […], "coats": […], "cut_passes": […], "readings": […], "sensors": […],
+//	 "air": […], "certificates": […], "audit": […]}
 //
 // An element of a list has the columns of its table under their names: labour in
-// minutes, areas in m², money in the smallest coin, times in RFC 3339, null for
-// none. A component has its steps in it. Lists stand in the order given, one element
+// minutes, areas in m², films in µm, paint in mL, temperatures in °C, money in the smallest coin, times in RFC 3339, null for
+// none. A component has its steps in it, a coat
+// its tins. Lists stand in the order given, one element
 // a line, so that a reader need not hold the document whole. When an error is
 // returned, what has been written is no valid JSON.
 func (s *Store) Export(ctx context.Context, w io.Writer) (err error) {

@@ -87,4 +87,3 @@ func (s *Store) deeds(ctx context.Context, where string, args ...any) ([]restora
 	deeds, err := pgx.CollectRows(rows, toDeed)
 	return restoration.ByHour(deeds), err
 }
-

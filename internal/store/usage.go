@@ -50,4 +50,3 @@ func (s *Store) LotUsage(ctx context.Context, from, to time.Time) (_ []restorati
 		return u, row.Scan(&u.Month, (*string)(&u.Kind), &u.Material, &u.PartName, &u.Part, &u.Lot, &u.Number, &u.ML)
 	})
 }
-
