@@ -30,6 +30,12 @@
 //	@HoursStrip(HoursStripProps)        bar in hours: done, left by stage, rework; legend and table
 //	@PromiseAxis(PromiseAxisProps)      today and the promised date on a line; lateness in words
 //
+// # Film section (a cut through the paint of one piece)
+//
+//	@FilmDefs()                         once per page, before the first; brings its style sheet along
+//	@FilmSection(FilmProps)             office: the cut with heights to scale, the sentence, the table
+//	@FilmNow(FilmProps)                 bench: "about 118 µm clear, 40 µm may go" and a small cut
+//
 // # Forms (work without JavaScript; the error stands at the field)
 //
 //	@Field(FieldProps)        text, email, tel, number, date, password, search, file; Type "textarea"

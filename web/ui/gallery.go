@@ -3,8 +3,9 @@ package ui
 import "github.com/a-h/templ"
 
 // GalleryFaces are the names under which GalleryPage shows the parts: the
-// office's, the bench's and the customer's.
-func GalleryFaces() []string { return []string{"office", "bench", "progress"} }
+// office's, the bench's and the customer's; the film section has a page for each of
+// its sizes.
+func GalleryFaces() []string { return []string{"office", "bench", "progress", "film", "film-bench"} }
 
 // GalleryPage is a whole page that shows each component in each state, as the
 // face named has it. ok is false for a name that is none of GalleryFaces.
@@ -16,15 +17,20 @@ func GalleryPage(face string) (page templ.Component, ok bool) {
 		return galleryBench(), true
 	case "progress":
 		return galleryProgress(), true
+	case "film":
+		return galleryFilm(), true
+	case "film-bench":
+		return galleryFilmBench(), true
 	}
 	return nil, false
 }
 
 func galleryNav() []NavItem {
 	return []NavItem{
-		{"office", "Office parts", "/gallery/office"},
-		{"bench", "Bench parts", "/gallery/bench"},
-		{"progress", "Customer's parts", "/gallery/progress"},
+		{"office", "Office", "/gallery/office"},
+		{"bench", "Bench", "/gallery/bench"},
+		{"progress", "Customer", "/gallery/progress"},
+		{"film", "Film", "/gallery/film"},
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"golang.org/x/net/html"
 
+	"scumble/internal/coating"
 	"scumble/internal/restoration"
 )
 
@@ -157,6 +158,7 @@ func TestTypedTextStaysText(t *testing.T) {
 		"field":  Field(FieldProps{Name: "a", Label: evil, Value: evil, Error: evil, Hint: evil}),
 		"area":   Field(FieldProps{Name: "a", Label: evil, Value: "</textarea>" + evil, Type: "textarea"}),
 		"swatch": Swatch(NewScheme(evil, evil), restoration.Look(evil), evil),
+		"film":   FilmSection(FilmProps{Label: evil, Film: fixtureGauged().Film, Materials: map[coating.Layer]string{coating.Clear: evil}}),
 		"plan":   Plan(PlanProps{Label: evil, Pieces: []PlanPiece{{ID: evil, Name: evil, Stage: evil, Waiting: evil, Trouble: evil, Href: "/x", Zone: restoration.Zone(evil), Look: restoration.Look(evil)}}}),
 		"strip":  HoursStrip(HoursStripProps{Label: evil, Segments: []StripSegment{{Look: restoration.Look(evil), Label: evil, Hours: 3}}}),
 		"flash":  Flash(Notice{Kind: NoticeKind(evil), Text: evil}),

@@ -1,0 +1,151 @@
+package ui
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"scumble/internal/coating"
+	"scumble/internal/restoration"
+)
+
+// FilmProps is the paint of one piece, as it lies on the steel.
+type FilmProps struct {
+	Label     string // the piece
+	Film      coating.Film
+	Finish    restoration.Scheme // its floor and build are drawn
+	Units     restoration.Units
+	Colours   Scheme                   // of ground and grain
+	Materials map[coating.Layer]string // what each layer was sprayed with; may be nil
+	Coats     []float64                // µm of each coat of clear, likely, in order; nil draws the sessions alone
+}
+
+// filmState is how the clear stands to its floor.
+type filmState string
+
+const (
+	filmNone     filmState = "none"     // no clear is logged
+	filmBuilding filmState = "building" // uncut and below the build: being under the floor is no fault yet
+	filmEnough   filmState = "enough"
+	filmNear     filmState = "near"
+	filmDoubt    filmState = "doubt" // its low is under the floor
+	filmUnder    filmState = "under" // its likely film is
+)
+
+func (p FilmProps) state() filmState {
+	f := p.Film
+	switch {
+	case !f.Known():
+		return filmNone
+	case f.BelowFloor && f.CutAway.IsZero() && f.Clear.Likely < p.Finish.BuildUM:
+		return filmBuilding
+	case f.BelowFloor && f.Clear.Likely < p.Finish.FloorUM:
+		return filmUnder
+	case f.BelowFloor:
+		return filmDoubt
+	case f.NearFloor:
+		return filmNear
+	}
+	return filmEnough
+}
+
+// alert tells whether the state is drawn in red.
+func (s filmState) alert() bool { return s == filmDoubt || s == filmUnder }
+
+// word is the state in words: colour never stands alone.
+func (s filmState) word() string {
+	return map[filmState]string{filmNone: "No clear logged", filmBuilding: "Still building", filmEnough: "Above the floor",
+		filmNear: "Near the floor", filmDoubt: "May be under the floor", filmUnder: "Under the floor"}[s]
+}
+
+func (p FilmProps) um(v float64) string { return restoration.FilmWords(v, p.Units) }
+
+// span writes a range as "95–140 µm"; one figure when both ends read the same.
+func (p FilmProps) span(r coating.Range) string {
+	low, high := p.um(r.Low), p.um(r.High)
+	if low == high {
+		return high
+	}
+	return bare(low) + "–" + high
+}
+
+// sentence is the film in words, as the ledger says it.
+func (p FilmProps) sentence() string { return restoration.FilmSentence(p.Film, p.Finish, p.Units) }
+
+// mayGo is what may still be cut, in words.
+func (p FilmProps) mayGo() string {
+	if !p.Film.Known() || p.Film.BelowFloor {
+		return "nothing"
+	}
+	return p.um(max(0, p.Film.MayGoUM))
+}
+
+// besides are facts that the sentence leaves out.
+func (p FilmProps) besides() []string {
+	f := p.Film
+	var list []string
+	if f.ByGauge {
+		if by := filmLayer(f, coating.Clear).Left; by.Likely > 0 {
+			list = append(list, fmt.Sprintf("The gauge decides; coats and cuts alone would leave about %s (%s).", p.um(by.Likely), p.span(by)))
+		}
+	}
+	if f.Known() && f.Edge != f.Clear {
+		list = append(list, fmt.Sprintf("Edges hold about %s (%s), so less may go.", p.um(f.Edge.Likely), p.span(f.Edge)))
+	}
+	for _, s := range f.Sessions {
+		if s.Over {
+			list = append(list, fmt.Sprintf("Session %s put on %s: over the limit of one session.", s.Name, p.um(s.On.Likely)))
+		}
+	}
+	return list
+}
+
+// filmLayer is a layer of a film; its zero value when the film has none of it.
+func filmLayer(f coating.Film, layer coating.Layer) coating.LayerFilm {
+	for _, l := range f.Layers {
+		if l.Layer == layer {
+			return l
+		}
+	}
+	return coating.LayerFilm{Layer: layer}
+}
+
+// filmMost is the thickest film that is drawn and said, in µm: a metre. It keeps sums
+// that ran over out of the page.
+const filmMost = 1e6
+
+func soundUM(v float64) float64 {
+	if math.IsNaN(v) {
+		return 0
+	}
+	return min(max(v, 0), filmMost)
+}
+
+func soundRange(r coating.Range) coating.Range {
+	low := soundUM(r.Low)
+	likely := max(low, soundUM(r.Likely))
+	return coating.Range{Low: low, Likely: likely, High: max(likely, soundUM(r.High))}
+}
+
+// sound is the same film without figures that can't be drawn.
+func (p FilmProps) sound() FilmProps {
+	f := &p.Film
+	f.Layers, f.Sessions, f.Spots = slices.Clone(f.Layers), slices.Clone(f.Sessions), slices.Clone(f.Spots)
+	for i, l := range f.Layers {
+		f.Layers[i].On, f.Layers[i].Cut, f.Layers[i].Left = soundRange(l.On), soundRange(l.Cut), soundRange(l.Left)
+	}
+	for i, s := range f.Sessions {
+		f.Sessions[i].On = soundRange(s.On)
+	}
+	for i, s := range f.Spots {
+		f.Spots[i].ClearUM, f.Spots[i].BaseUM, f.Spots[i].TotalUM = soundRange(s.ClearUM), soundUM(s.BaseUM), soundUM(s.TotalUM)
+	}
+	f.Clear, f.Edge, f.CutAway = soundRange(f.Clear), soundRange(f.Edge), soundRange(f.CutAway)
+	f.MayGoUM = soundUM(f.MayGoUM)
+	p.Finish.FloorUM, p.Finish.BuildUM = soundUM(p.Finish.FloorUM), soundUM(p.Finish.BuildUM)
+	p.Coats = slices.Clone(p.Coats)
+	for i, c := range p.Coats {
+		p.Coats[i] = soundUM(c)
+	}
+	return p
+}
