@@ -182,7 +182,7 @@ CREATE INDEX certificates_by_person ON certificates (person_id);
 ALTER TABLE finish_steps
     ADD COLUMN coated_at timestamptz,
     ADD COLUMN coat_waits jsonb,
-    ADD CONSTRAINT finish_steps_coat_has_waits CHECK ((coated_at IS NULL) = (coat_waits IS NULL));
+    ADD CONSTRAINT finish_steps_waits_of_a_coat CHECK (coat_waits IS NULL OR coated_at IS NOT NULL); -- none are known of a paint that is on no list
 CREATE INDEX finish_steps_coated ON finish_steps (component_id) WHERE coated_at IS NOT NULL AND state IN ('open', 'in hand');
 
 CREATE INDEX shop_events_defects ON shop_events (at) WHERE kind = 'send back';

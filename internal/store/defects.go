@@ -14,6 +14,11 @@ import (
 // defectRow is a send-back with what its ledger and its steps tell.
 type defectRow struct {
 	At       time.Time
+	PieceID  restoration.ID
+	Piece    string
+	Zone     string
+	Side     string
+	Car      string
 	Defect   string
 	Found    string
 	Back     string
@@ -28,10 +33,11 @@ type defectRow struct {
 // had been done by then), the stage that was done last when it was found, and the steps
 // that the send-back opened: those of the pass after the failed one.
 const defectSelect = `
-	SELECT e.at, coalesce(e.payload ->> 'defect', '') AS defect, coalesce(found.name, '') AS found, coalesce(g.name, back.key) AS back,
+	SELECT e.at, p.id AS piece_id, p.name AS piece, p.zone, p.side, car.work_order AS car,
+		coalesce(e.payload ->> 'defect', '') AS defect, coalesce(found.name, '') AS found, coalesce(g.name, back.key) AS back,
 		coalesce(g.document ->> 'look', '') AS back_look, coalesce(failed.done_by, 0) AS person_id, coalesce(w.name, '') AS person,
 		coalesce((e.payload ->> 'hours_min')::int, rework.planned, 0) AS hours, coalesce(coats.coats, '{}') AS coats
-	FROM shop_events e JOIN components p ON p.id = e.component_id
+	FROM shop_events e JOIN components p ON p.id = e.component_id JOIN cars car ON car.id = p.car_id
 	CROSS JOIN LATERAL (SELECT e.payload ->> 'stage' AS key) back
 	LEFT JOIN route_stages g ON g.route_id = p.route_id AND g.key = back.key
 	LEFT JOIN LATERAL (
@@ -65,7 +71,8 @@ func (s *Store) DefectRows(ctx context.Context, from, to time.Time) (_ []restora
 		r, err := pgx.RowToStructByName[defectRow](row)
 		look := restoration.Look(r.BackLook)
 		layer := cmp.Or(restoration.LayerOf(look), restoration.CutLayer(look))
-		return restoration.DefectRow{At: r.At.UTC(), Defect: r.Defect, Found: r.Found, Back: r.Back, Material: r.Coats[layer],
+		piece := restoration.Details{Name: r.Piece, Zone: restoration.Zone(r.Zone), Side: restoration.Side(r.Side)}
+		return restoration.DefectRow{At: r.At.UTC(), PieceID: r.PieceID, Piece: piece.Title(), Car: r.Car, Defect: r.Defect, Found: r.Found, Back: r.Back, Material: r.Coats[layer],
 			PersonID: r.PersonID, Person: r.Person, Hours: r.Hours}, err
 	})
 }

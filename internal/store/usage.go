@@ -15,15 +15,15 @@ import (
 func (s *Store) UsageRows(ctx context.Context, from, to time.Time) (_ []restoration.Sprayed, err error) {
 	defer wrap(&err, "list what was sprayed from %v to %v", from, to)
 	rows, err := s.pool.Query(ctx, `
-		SELECT d.at, coalesce(d.material_id, 0), coalesce(m.name, ''), coalesce(m.document ->> 'kind', ''), d.ml,
+		SELECT d.at, d.car_id, c.work_order, c.name, coalesce(d.material_id, 0), coalesce(m.name, ''), coalesce(m.document ->> 'kind', ''), d.ml,
 			coalesce((m.document ->> 'voc_g_per_l')::float8, 0)
-		FROM coats d LEFT JOIN materials m ON m.id = d.material_id
+		FROM coats d JOIN cars c ON c.id = d.car_id LEFT JOIN materials m ON m.id = d.material_id
 		WHERE d.at >= $1 AND d.at < $2 ORDER BY d.at, d.event_id`, from, to)
 	if err != nil {
 		return nil, err
 	}
 	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (r restoration.Sprayed, err error) {
-		err = row.Scan(&r.At, &r.Material, &r.Name, (*string)(&r.Kind), &r.ML, &r.VOCGramsPerL)
+		err = row.Scan(&r.At, &r.CarID, &r.WorkOrder, &r.Car, &r.Material, &r.Name, (*string)(&r.Kind), &r.ML, &r.VOCGramsPerL)
 		r.At = r.At.UTC()
 		return r, err
 	})

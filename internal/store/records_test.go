@@ -1,0 +1,158 @@
+package store_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/coating"
+	"scumble/internal/restoration"
+)
+
+func TestACertificateFromFirstToLast(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	tom := h.technician(t, "Tom")
+	day := func(y int, m time.Month, d int) time.Time { return time.Date(y, m, d, 0, 0, 0, 0, time.UTC) }
+	want := restoration.Certificate{PersonID: tom.ID, Kind: "Respirator fit test", DoneOn: day(2026, 1, 15), ValidUntil: day(2027, 1, 15), Note: "full\x00 mask"}
+	made, err := h.AddCertificate(ctx, h.by, want)
+	require.NoError(t, err)
+	want.ID, want.Person, want.Note = made.ID, "Tom", "full mask"
+	require.Equal(t, want, made)
+	lasting, err := h.AddCertificate(ctx, h.by, restoration.Certificate{PersonID: h.owner.ID, Kind: "Fire warden", DoneOn: day(2025, 5, 1)})
+	require.NoError(t, err)
+	list, err := h.Certificates(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []restoration.Certificate{lasting, want}, list)
+
+	_, err = h.AddCertificate(ctx, h.by, restoration.Certificate{PersonID: tom.ID, Kind: "Fit test", DoneOn: day(2026, 1, 15), ValidUntil: day(2026, 1, 14)})
+	requireTrouble(t, err, restoration.TroubleInvalid, "until", "run out before")
+	_, err = h.AddCertificate(ctx, h.by, restoration.Certificate{PersonID: 4711, Kind: "Fit test", DoneOn: day(2026, 1, 15)})
+	requireTrouble(t, err, restoration.TroubleNotFound, "person", "no such person")
+
+	require.NoError(t, h.DropCertificate(ctx, h.by, want.ID))
+	requireTrouble(t, h.DropCertificate(ctx, h.by, want.ID), restoration.TroubleNotFound, "", "no such certificate")
+	rows, err := h.Audit(ctx, restoration.AuditFilter{Acts: []restoration.Act{restoration.ActDropCertificate}})
+	require.NoError(t, err)
+	require.Contains(t, rows[0].Before, "Respirator fit test", "the audit still tells of it")
+	require.NoError(t, h.PersonLeft(ctx, h.by, tom.ID))
+	list, err = h.Certificates(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []restoration.Certificate{lasting}, list)
+}
+
+// Coats of 63 mL of a 420 g/L clear: 26.46 g each. Of the 63 mL, 40 come from the tin.
+func TestUsageIsKeptByCoatAndByTin(t *testing.T) {
+	t.Parallel()
+	s, ctx := newPaintShop(t), t.Context()
+	from := s.clock.Now()
+	struck := s.coat(3)
+	s.mustEnter(t, s.coat(1), s.coat(2), struck)
+	s.mustEnter(t, s.strike(struck.ID))
+	until := s.clock.Now().Add(time.Second)
+
+	rows, err := s.UsageRows(ctx, from, until)
+	require.NoError(t, err)
+	one := restoration.Sprayed{At: from, Material: s.clear.ID, Name: s.clear.Name, Kind: coating.Clear2K, ML: 63, VOCGramsPerL: 420}
+	require.Equal(t, []restoration.Sprayed{one, one}, rows, "what was struck out was never sprayed")
+	sum := restoration.UsageByMonth(rows, time.UTC)
+	require.Len(t, sum, 1)
+	require.InDelta(t, 2*26.46, sum[0].VOCGrams, 1e-9)
+
+	tins, err := s.LotUsage(ctx, from, until)
+	require.NoError(t, err)
+	require.Len(t, tins, 1)
+	require.InDelta(t, 80, tins[0].ML, 1e-9)
+	tins[0].ML = 0
+	month := time.Date(from.Year(), from.Month(), 1, 0, 0, 0, 0, time.UTC)
+	require.Equal(t, restoration.TinUse{Month: month, Kind: coating.Clear2K, Material: s.clear.Name, Part: 0, PartName: "clear", Lot: s.tin.ID, Number: "C-1"}, tins[0])
+
+	for _, empty := range [][2]time.Time{{from.Add(-time.Hour), from}, {until, until.Add(time.Hour)}} {
+		rows, err = s.UsageRows(ctx, empty[0], empty[1])
+		require.NoError(t, err)
+		require.Empty(t, rows)
+		tins, err = s.LotUsage(ctx, empty[0], empty[1])
+		require.NoError(t, err)
+		require.Empty(t, tins)
+	}
+}
+
+func TestDefectsTellWhoAndWhat(t *testing.T) {
+	t.Parallel()
+	s, ctx := newPaintShop(t), t.Context()
+	tom := s.technician(t, "Tom")
+	back := func(stage, defect string, hours *restoration.Minutes) restoration.Event {
+		e := s.entry(restoration.KindSendBack, restoration.ID{})
+		e.PieceID, e.Stage, e.Defect, e.Hours = s.piece.ID, stage, defect, hours
+		return e
+	}
+	from := s.clock.Now()
+	s.mustEnter(t, s.coat(1))
+	done := s.tick(s.step, 60)
+	done.PersonID = tom.ID
+	s.mustEnter(t, done)
+	s.clock.advance(time.Hour)
+	s.mustEnter(t, back("cleared", "pop", new(restoration.Minutes(90))))
+	s.clock.advance(time.Hour)
+	s.mustEnter(t, back("grounded", "lifting", nil))
+	s.clock.advance(time.Hour)
+	rows, err := s.DefectRows(ctx, from, s.clock.Now())
+	require.NoError(t, err)
+	require.Len(t, rows, 2)
+	require.Equal(t, restoration.DefectRow{At: from.Add(time.Hour), Defect: "pop", Found: "Cleared", Back: "Cleared", Material: s.clear.Name,
+		PersonID: tom.ID, Person: "Tom", Hours: 90}, rows[0])
+	require.Equal(t, []any{"lifting", "Grounded", "", s.owner.ID}, []any{rows[1].Defect, rows[1].Back, rows[1].Material, rows[1].PersonID})
+	require.Equal(t, s.rework(t, 3), rows[1].Hours, "what the rework was planned to take")
+	rows, err = s.DefectRows(ctx, from, from.Add(time.Hour))
+	require.NoError(t, err)
+	require.Empty(t, rows)
+	s.requireSound(t)
+}
+
+// rework adds up what is planned to be done again in a pass.
+func (s paintShop) rework(t testing.TB, pass int) (sum restoration.Minutes) {
+	t.Helper()
+	for _, step := range s.house.piece(t, s.piece.ID).Steps {
+		if step.Pass == pass && step.Rework {
+			sum += step.Planned.Likely
+		}
+	}
+	require.NotZero(t, sum)
+	return sum
+}
+
+func TestSprayKeysAreThePiecesToSpray(t *testing.T) {
+	t.Parallel()
+	s, ctx := newPaintShop(t), t.Context()
+	toStrip := s.onePiece(t, "")
+	toPrime := s.upTo(t, s.onePiece(t, "").ID, restoration.LookPrimed)
+	v := restoration.StockScheme(s.piece.CarID, "Burr")
+	_, err := s.SaveScheme(ctx, s.by, v)
+	require.NoError(t, err)
+	s.mustEnter(t, s.coat(1), s.coat(2))
+	s.air(t, s.sensor(t, "Booth").ID, s.clock.Now(), 24, 50)
+
+	shop, err := s.SprayKeys(ctx)
+	require.NoError(t, err)
+	keys := map[restoration.ID]restoration.SprayKey{}
+	for _, k := range shop.Keys {
+		keys[k.PieceID] = k
+	}
+	require.NotContains(t, keys, toStrip.ID)
+	require.Len(t, keys, 2)
+	require.Equal(t, "primed", keys[toPrime.ID].Stage)
+	require.Zero(t, keys[toPrime.ID].Coats)
+	key := keys[s.piece.ID]
+	require.Equal(t, s.piece.CarID, key.Car.ID)
+	key.Car = nil
+	require.Equal(t, restoration.SprayKey{PieceID: s.piece.ID, StepID: s.step.ID, RouteID: s.piece.RouteID, Label: s.piece.Label, Title: "Ash tray",
+		Size: restoration.SizeMedium, AreaM2: .1, BothM2: .2, Stage: "cleared", Coats: 2, CoatedAt: s.clock.Now(), GateFrom: s.piece.Sum.GateFrom,
+		LateFrom: s.piece.Sum.LateFrom}, key)
+	require.Contains(t, shop.Routes, s.piece.RouteID)
+	require.Equal(t, "Burr", shop.Schemes[restoration.SchemeKey{CarID: s.piece.CarID, Name: "burr"}].Name)
+	require.Len(t, shop.Materials, len(coating.Examples()))
+	require.Len(t, shop.Lots, 1)
+	require.InDelta(t, 24, shop.TempC, 0)
+	require.Equal(t, restoration.StockFilm(), shop.Film)
+}
