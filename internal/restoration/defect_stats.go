@@ -10,6 +10,9 @@ import (
 // DefectRow is a send-back as the statistics of defects read it.
 type DefectRow struct {
 	At       time.Time
+	PieceID  ID
+	Piece    string // its title
+	Car      string // its work order
 	Defect   string // key
 	Found    string // name of the stage that was done last when it was found
 	Back     string // name of the stage that it sent the piece back to

@@ -11,7 +11,10 @@ import (
 // Sprayed is a coat as the record of what the shop used up reads it.
 type Sprayed struct {
 	At           time.Time
-	Material     int64 // 0: none of the shop's list
+	CarID        int64
+	WorkOrder    string // of the car
+	Car          string // its name
+	Material     int64  // 0: none of the shop's list
 	Name         string
 	Kind         coating.Kind
 	ML           float64 // ready to spray
