@@ -162,6 +162,24 @@ func TestFilmByGauge(t *testing.T) {
 	require.Equal(t, filmRow{Name: "session 2", On: "68", Part: true}, rows[2])
 }
 
+// A spot that is thicker than all else stays in the picture: 400 µm and its doubt need
+// half the scale.
+func TestFilmThickSpotIsSeen(t *testing.T) {
+	t.Parallel()
+	var d filmDeeds
+	for _, s := range []struct {
+		name  string
+		clear float64
+	}{{"thin", 60}, {"thick", 400}} {
+		d.gauge(s.name, 60, true)
+		d.gauge(s.name, 60+s.clear, false)
+	}
+	v := d.props("Knob", walnut).view(filmPlot)
+	require.InDelta(t, .5, v.Scale, 1e-9)
+	require.InDelta(t, v.Zero-200, v.Spots[1].Mid, 1e-9)
+	require.GreaterOrEqual(t, v.Spots[1].High, filmAir)
+}
+
 // In mils the ruler counts mils: 25.4 µm apart, the floor of 50 µm just under the second.
 func TestFilmInMils(t *testing.T) {
 	t.Parallel()
