@@ -30,6 +30,12 @@ func (p *Piece) coat(car CarState, r Route, i int, e Event) Outcome {
 	if e.Coat == nil || e.Facts == nil || e.Facts.Film == nil {
 		return refused("Say what was sprayed: the material and the coat.")
 	}
+	if says := e.Coat.fault(); says != "" {
+		return refused(says)
+	}
+	if e.Facts.Layer == "" {
+		return refused("Nothing is sprayed at this stage as a rule. Choose the material from the shop's list, so that its layer is known.")
+	}
 	if out := p.mayFilm(car, r, i, e); out.Result == Refused {
 		return out
 	}
@@ -45,6 +51,12 @@ func (p *Piece) coat(car CarState, r Route, i int, e Event) Outcome {
 func (p *Piece) cutPass(car CarState, r Route, i int, e Event) Outcome {
 	if e.Cut == nil || e.Facts == nil || e.Facts.Film == nil {
 		return refused("Say with which grade it was sanded.")
+	}
+	if says := e.Cut.fault(); says != "" {
+		return refused(says)
+	}
+	if e.Facts.Layer == "" {
+		return refused(stageName(r, p.Steps[i].Stage) + " has no coat to sand. Enter the pass at the stage whose coat it takes off.")
 	}
 	if out := p.mayFilm(car, r, i, e); out.Result == Refused {
 		return out
@@ -86,6 +98,9 @@ func (p *Piece) reading(e Event) Outcome {
 	if e.Reading == nil {
 		return refused("Say what was measured.")
 	}
+	if says := e.Reading.fault(); says != "" {
+		return refused(says)
+	}
 	return e.gated()
 }
 
@@ -98,9 +113,7 @@ func (p *Piece) strike(e Event) Outcome {
 	case strings.TrimSpace(e.Reason) == "":
 		return refused("Say why the entry is struck out.")
 	case e.Facts == nil:
-		return refused("There is no such entry of the film on this piece. Open the piece again.")
-	case e.Facts.Struck:
-		return already("The entry was struck out already.")
+		return refused("The piece has no such entry of its film, or it was struck out already. Open the piece again.")
 	}
 	if i := slices.IndexFunc(p.Steps, func(s Step) bool { return s.ID == e.Facts.StepID }); i >= 0 {
 		p.Steps[i].CoatedAt, p.Steps[i].CoatWaits = e.Facts.CoatedAt, e.Facts.Waits

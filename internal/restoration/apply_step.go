@@ -111,7 +111,8 @@ func (p *Piece) mayBegin(car CarState, r Route, i int, e Event) Outcome {
 	return p.mayTouch(r, s, e)
 }
 
-// mayTouch judges the wait before the step, and the recoat window.
+// mayTouch judges the wait before the step, and the recoat window. Coats that are
+// logged on the step were judged by that window when they came.
 func (p *Piece) mayTouch(r Route, s Step, e Event) Outcome {
 	before, ok := p.doneBefore(s.Position)
 	if !ok {
@@ -123,7 +124,7 @@ func (p *Piece) mayTouch(r Route, s Step, e Event) Outcome {
 		out.AllowedFrom = before.TouchAgain
 		return out
 	}
-	if !before.TooLate.IsZero() && e.At.After(before.TooLate) && !slices.Contains(e.Checks, CheckScuffed) {
+	if s.CoatWaits == nil && !before.TooLate.IsZero() && e.At.After(before.TooLate) && !slices.Contains(e.Checks, CheckScuffed) {
 		return refused(fmt.Sprintf("The recoat window shut %s ago. Scuff the surface, then confirm that it is scuffed.",
 			span(e.At.Sub(before.TooLate))))
 	}

@@ -47,14 +47,14 @@ func LayerOf(l Look) coating.Layer {
 }
 
 // CutLayer gives the layer that is sanded at a stage of a look; "" none. Clear is
-// flatted between its sessions as well as cut.
+// flatted between its sessions as well as cut, and polished again at fitting.
 func CutLayer(l Look) coating.Layer {
 	switch l {
 	case LookPrimed, LookBlocked:
 		return coating.Filler
 	case LookGrounded:
 		return coating.Ground
-	case LookCleared, LookCut:
+	case LookCleared, LookCut, LookFitted:
 		return coating.Clear
 	}
 	return ""
@@ -71,6 +71,22 @@ func (p Piece) passAt(r Route, look Look) int {
 	return 0
 }
 
+// passUnder gives the pass of the last current step under the clear: what lies there
+// has not changed since. 0 when the piece has none.
+func (p Piece) passUnder(r Route) int {
+	pass := 0
+	for _, s := range p.Steps {
+		stage, ok := r.Stage(s.Stage)
+		if ok && stage.Look == LookCleared {
+			break
+		}
+		if ok && s.Current() {
+			pass = s.Pass
+		}
+	}
+	return pass
+}
+
 // FilmOf works out the film of a piece from what was done to it, in the order in
 // which it happened. What a send-back took off no longer counts: a coat counts while
 // its step does, a cutting pass and a reading while the coats under them do.
@@ -83,7 +99,7 @@ func (p Piece) standing(r Route, deeds []Deed) []coating.Deed {
 	for _, s := range p.Steps {
 		current[s.ID] = s.Current()
 	}
-	grained, cleared := p.passAt(r, LookGrained), p.passAt(r, LookCleared)
+	under, cleared := p.passUnder(r), p.passAt(r, LookCleared)
 	var standing []coating.Deed
 	var sessions sessions
 	for _, d := range deeds {
@@ -92,7 +108,7 @@ func (p Piece) standing(r Route, deeds []Deed) []coating.Deed {
 			standing = append(standing, coating.Deed{Coat: &coating.Coat{Layer: d.Layer, DryUM: d.Film, Session: sessions.of(d)}})
 		case d.Kind == KindCutPass && (d.Layer == coating.Clear && d.Pass >= cleared || current[d.StepID]):
 			standing = append(standing, coating.Deed{Cut: &coating.Cut{Layer: d.Layer, OffUM: d.Film}})
-		case d.Kind == KindReading && d.Reading.Kind == ReadFilm && d.counts(grained, cleared):
+		case d.Kind == KindReading && d.Reading.Kind == ReadFilm && d.counts(under, cleared):
 			standing = append(standing, coating.Deed{Gauge: &coating.Gauge{Spot: d.Reading.Spot, Readings: d.Reading.FilmUM,
 				SigmaUM: gaugeSigmaUM, Baseline: d.Reading.Baseline}})
 		}
@@ -123,9 +139,9 @@ func (s *sessions) of(d Deed) string {
 }
 
 // counts tells whether a gauge reading is of the film that is on the piece now.
-func (d Deed) counts(grained, cleared int) bool {
+func (d Deed) counts(under, cleared int) bool {
 	if d.Reading.Baseline {
-		return d.Pass >= grained
+		return d.Pass >= under
 	}
 	return d.Pass >= cleared
 }

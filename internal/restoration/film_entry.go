@@ -82,5 +82,4 @@ type Facts struct {
 	Sum       string         `json:"sum,omitempty"`       // the film in one sentence, at a tick
 	StepID    ID             `json:"step,omitzero"`       // strike: of the coat that is struck out; zero: no coat
 	CoatedAt  time.Time      `json:"coated_at,omitzero"`  // strike: of the coat that is the step's last then
-	Struck    bool           `json:"struck,omitempty"`    // strike: it had been struck out before
 }

@@ -172,27 +172,30 @@ func (j *judgement) tickCut() {
 		j.warn("No clear is logged, so nobody knows how much is left.")
 	case !film.Known():
 	case film.BelowFloor:
-		j.need("As little as %s of clear may be left, under the floor of %s.", j.um(max(0, film.Clear.Low)), j.um(j.scene.Scheme.FloorUM))
+		j.need("As little as %s of clear may be left%s, under the floor of %s.", j.um(film.Edge.Low), atEdges(film), j.um(j.scene.Scheme.FloorUM))
 	case film.NearFloor:
 		j.warn("Only %s above the floor.", j.um(film.MayGoUM))
 	}
 	j.facts.Sum = FilmSentence(film, j.scene.Scheme, j.scene.Units)
 }
 
+// tickFitted asks for the gloss and the colour that the scheme names. The set alone
+// asks for no reading, but one that was taken must match it.
 func (j *judgement) tickFitted() {
 	gloss, ground := j.latest(ReadGloss), j.latest(ReadColour)
 	switch want := j.scene.Scheme.Gloss; {
 	case want == nil:
 	case gloss == nil:
-		j.warn("No gloss is measured; %s is wanted.", want)
+		j.need("No gloss is measured since the clear was cut; %s is wanted.", want)
 	default:
 		j.judgeGloss(*gloss.Gloss, *want, j.need)
 	}
 	switch {
-	case j.scene.Scheme.Ground == nil && len(j.scene.Colours) == 0:
-	case ground == nil:
-		j.warn("No colour is measured on this piece.")
-	default:
+	case ground == nil && j.scene.Scheme.Ground != nil:
+		j.need("No colour is measured on this piece; %s names one.", j.scene.Scheme.Title())
+	case ground == nil && len(j.scene.Colours) > 0:
+		j.warn("No colour is measured on this piece, and others of its set have one.")
+	case ground != nil:
 		j.judgeColour(*ground.Lab, j.need)
 	}
 }
@@ -228,7 +231,7 @@ func (j *judgement) judgeColour(lab colour.Lab, say func(string, ...any)) {
 func (j *judgement) latest(kind ReadingKind) *Reading {
 	since := j.piece.passAt(j.route, LookGrounded)
 	if kind == ReadGloss {
-		since = j.piece.passAt(j.route, LookCleared)
+		since = max(j.piece.passAt(j.route, LookCleared), j.piece.passAt(j.route, LookCut))
 	}
 	for _, d := range slices.Backward(j.scene.Deeds) {
 		if d.Kind == KindReading && d.Reading.Kind == kind && d.Pass >= since {
@@ -255,7 +258,7 @@ func (j *judgement) strike() *Facts {
 	}
 	f.StepID = struck.StepID
 	for _, d := range j.scene.Deeds {
-		if d.Kind == KindCoat && d.StepID == struck.StepID && d.EventID != struck.EventID {
+		if d.Kind == KindCoat && d.StepID == struck.StepID && d.EventID != struck.EventID && d.Waits != nil {
 			f.CoatedAt, f.Waits = d.At, d.Waits
 		}
 	}
@@ -271,15 +274,25 @@ func FilmWords(um float64, units Units) string {
 }
 
 // FilmSentence says in one sentence how much clear is left and how much of it may go:
-// "About 118 µm clear (95–140), 68 µm may go." What is not logged it says too.
+// "About 118 µm clear, at least 95 µm: 45 µm may go down to the floor of 50 µm." What is
+// not logged it says too.
 func FilmSentence(f coating.Film, s Scheme, units Units) string {
+	um := func(v float64) string { return FilmWords(v, units) }
 	switch {
 	case !f.Known():
 		return "No clear is logged yet."
 	case f.BelowFloor:
-		return fmt.Sprintf("About %s clear, perhaps only %s: nothing may go, the floor is %s.",
-			FilmWords(f.Clear.Likely, units), FilmWords(max(0, f.Clear.Low), units), FilmWords(s.FloorUM, units))
+		return fmt.Sprintf("About %s clear, perhaps only %s%s: nothing may go, the floor is %s.",
+			um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), um(s.FloorUM))
 	}
-	return fmt.Sprintf("About %s clear, at least %s: %s may go down to the floor of %s.", FilmWords(f.Clear.Likely, units),
-		FilmWords(f.Clear.Low, units), FilmWords(f.MayGoUM, units), FilmWords(s.FloorUM, units))
+	return fmt.Sprintf("About %s clear, at least %s%s: %s may go down to the floor of %s.",
+		um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), um(f.MayGoUM), um(s.FloorUM))
+}
+
+// atEdges says where the least is, when edges hold less than the flat.
+func atEdges(f coating.Film) string {
+	if f.Edge.Low < f.Clear.Low {
+		return " at the edges"
+	}
+	return ""
 }

@@ -1,6 +1,7 @@
 package restoration
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -27,11 +28,13 @@ func (j *judgement) coat() {
 		j.dryFilm(*m, *c)
 		j.coatWaits(*m)
 	} else {
-		j.need("The material is not on the shop's list, so nothing is known of its film and its waits.")
-		j.facts.Film = &coating.Range{}
+		j.need("The material is not on the shop's list, so nothing is known of its film; the stage's usual waits hold.")
+		waits := j.stage.After
+		j.facts.Film, j.facts.Waits = &coating.Range{}, &waits
 	}
+	j.judgeStart()
 	j.judgeLots(*c)
-	j.judgeOneMix(*c)
+	j.judgeOneMix()
 	j.judgeRecoat()
 }
 
@@ -84,7 +87,7 @@ func (j *judgement) dryFilm(m Material, c Coat) {
 func (j *judgement) session() float64 {
 	sum, at := 0.0, j.event.At
 	for _, d := range slices.Backward(j.scene.Deeds) {
-		if d.Kind != KindCoat || d.Layer != coating.Clear || d.At.After(j.event.At) {
+		if d.Kind != KindCoat || d.Layer != coating.Clear || d.At.After(j.event.At) || !j.piece.current(d.StepID) {
 			continue
 		}
 		if at.Sub(d.At) > sessionGap {
@@ -95,15 +98,18 @@ func (j *judgement) session() float64 {
 	return sum
 }
 
-// air is what is known of the air: as it was entered, else by the shop's sensor.
+// air is what is known of the air: as it was entered, what that leaves out by the
+// shop's sensor.
 func (j *judgement) air() AirWords {
+	var air, sensor AirWords
 	if a := j.event.Coat.Air; a != nil {
-		return *a
+		air = *a
 	}
 	if a := j.scene.Air; a != nil {
-		return *a
+		sensor = *a
 	}
-	return AirWords{}
+	return AirWords{AirC: cmp.Or(air.AirC, sensor.AirC), SurfaceC: cmp.Or(air.SurfaceC, sensor.SurfaceC),
+		Humidity: cmp.Or(air.Humidity, sensor.Humidity)}
 }
 
 func (j *judgement) coatWaits(m Material) {
@@ -113,7 +119,7 @@ func (j *judgement) coatWaits(m Material) {
 		j.warn("%s.", w.Says)
 	}
 	for _, q := range verdict.Questions {
-		if q.Code != coating.ReadingMissing {
+		if q.Code == coating.TypedInF {
 			j.ask("%s", q.Says)
 		}
 	}
@@ -131,6 +137,34 @@ func (j *judgement) coatWaits(m Material) {
 	j.judgeFlash(at)
 }
 
+// judgeStart asks for a reason where the first coat of a step comes before the step
+// under it has hardened, or after its recoat window has shut and nothing was sanded.
+func (j *judgement) judgeStart() {
+	i := slices.IndexFunc(j.piece.Steps, func(s Step) bool { return s.ID == j.event.StepID })
+	if i < 0 || j.lastCoat() != nil {
+		return
+	}
+	before, ok := j.piece.doneBefore(j.piece.Steps[i].Position)
+	if !ok {
+		return
+	}
+	name := lower(stageName(j.route, before.Stage))
+	if j.event.At.Before(before.TouchAgain) {
+		j.need("It still hardened after %s: a coat was allowed %s later.", name, span(before.TouchAgain.Sub(j.event.At)))
+	}
+	if shut := before.TooLate; !shut.IsZero() && j.event.At.After(shut) && !j.scuffedSince(shut) {
+		j.need("The recoat window of %s shut %s before this coat, and no sanding is logged since.", name, span(j.event.At.Sub(shut)))
+	}
+}
+
+// scuffedSince tells whether the surface was roughened after an hour: somebody says so,
+// or a pass is logged.
+func (j *judgement) scuffedSince(since time.Time) bool {
+	return slices.Contains(j.event.Checks, CheckScuffed) || slices.ContainsFunc(j.scene.Deeds, func(d Deed) bool {
+		return d.Kind == KindCutPass && !d.At.Before(since) && !d.At.After(j.event.At)
+	})
+}
+
 // judgeFlash warns when the coat before has not flashed off.
 func (j *judgement) judgeFlash(at coating.WaitAt) {
 	last := j.lastCoat()
@@ -143,9 +177,12 @@ func (j *judgement) judgeFlash(at coating.WaitAt) {
 }
 
 // lastCoat is the coat before this one on the same step; nil when it is the first.
-func (j *judgement) lastCoat() *Deed {
+func (j *judgement) lastCoat() *Deed { return j.lastOf(KindCoat) }
+
+// lastOf is what was done last of a kind on the entry's step until then; nil nothing.
+func (j *judgement) lastOf(kind Kind) *Deed {
 	for i, d := range slices.Backward(j.scene.Deeds) {
-		if d.Kind == KindCoat && d.StepID == j.event.StepID && !d.At.After(j.event.At) {
+		if d.Kind == kind && d.StepID == j.event.StepID && !d.At.After(j.event.At) {
 			return &j.scene.Deeds[i]
 		}
 	}
@@ -153,17 +190,13 @@ func (j *judgement) lastCoat() *Deed {
 }
 
 // judgeRecoat asks for a scuffed surface where the window of the coat before on this
-// step has shut, and nothing was sanded since.
+// step has shut, and nothing was sanded since that coat.
 func (j *judgement) judgeRecoat() {
 	last := j.lastCoat()
-	if last == nil || last.Waits == nil || last.Waits.MaxRecoat == 0 || slices.Contains(j.event.Checks, CheckScuffed) {
+	if last == nil || last.Waits == nil || last.Waits.MaxRecoat == 0 || j.scuffedSince(last.At) {
 		return
 	}
-	shut := last.At.Add(last.Waits.MaxRecoat.Duration())
-	sanded := slices.ContainsFunc(j.scene.Deeds, func(d Deed) bool {
-		return d.Kind == KindCutPass && d.At.After(last.At) && !d.At.After(j.event.At)
-	})
-	if j.event.At.After(shut) && !sanded {
+	if shut := last.At.Add(last.Waits.MaxRecoat.Duration()); j.event.At.After(shut) {
 		j.need("The recoat window of the coat before shut %s ago and no sanding is logged since.", span(j.event.At.Sub(shut)))
 	}
 }
@@ -191,107 +224,53 @@ func (j *judgement) judgeLots(c Coat) {
 	}
 }
 
-// judgeOneMix points out that another tin or another hand served the same car: one mix
+// judgeOneMix points out that another lot or another hand served the same car: one mix
 // of ground and grain, and one person's grain, serve a whole car.
-func (j *judgement) judgeOneMix(c Coat) {
+func (j *judgement) judgeOneMix() {
 	layer := j.facts.Layer
 	if layer != coating.Ground && layer != coating.Grain {
 		return
 	}
-	mine := map[int64]bool{}
-	for _, use := range c.Lots {
-		mine[use.Lot] = true
-	}
-	for _, d := range j.scene.Car {
-		other := slices.ContainsFunc(d.Lots, func(use LotUse) bool { return !mine[use.Lot] })
-		if d.Layer == layer && other && len(mine) > 0 {
-			j.warn("Another lot of %s was used on this car. One lot serves a whole car: intermix before you start.", layer)
-			break
-		}
+	mine := j.paintLots()
+	wanted := j.scene.Scheme.GroundLot
+	switch {
+	case len(mine) == 0:
+	case layer == coating.Ground && wanted != 0 && !slices.Contains(mine, wanted):
+		j.warn("The ground is of another lot than %s asks for.", j.scene.Scheme.Title())
+	case j.otherLot(layer, mine):
+		j.warn("Another lot of %s was used on this car. One lot serves a whole car: intermix before you start.", layer)
 	}
 	if layer == coating.Grain {
 		j.sameHand()
 	}
 }
 
-func (j *judgement) cutPass() {
-	c := j.event.Cut
-	if c == nil {
-		return
+// paintLots are the tins of the paint itself that the coat names: hardener and thinner
+// may come from any.
+func (j *judgement) paintLots() []int64 {
+	var lots []int64
+	for _, use := range j.event.Coat.Lots {
+		if slices.ContainsFunc(j.scene.Lots, func(l Lot) bool { return l.ID == use.Lot && l.Part == 0 }) {
+			lots = append(lots, use.Lot)
+		}
 	}
-	j.facts.Layer = CutLayer(j.stage.Look)
-	off, known := coating.Removal(c.Grade)
-	switch {
-	case c.Off != nil && c.Off.Valid():
-		off = *c.Off
-	case c.Off != nil:
-		j.need("What was taken off goes from low over likely to high.")
-	case !known:
-		j.warn("What a pass of %s takes off isn't known here: measure it.", c.Grade)
-	}
-	j.facts.Film = &off
-	if j.facts.Layer == coating.Clear {
-		j.judgeCut(off)
-	}
-	j.judgeLadder(c.Grade)
+	return lots
 }
 
-// judgeCut warns when the pass goes near the floor or under it.
-func (j *judgement) judgeCut(off coating.Range) {
-	before := j.film()
-	if !before.Known() {
-		j.warn("No clear is logged, so nobody knows how much may go.")
-		return
-	}
-	switch after := coating.After(before, off, j.scene.Policy()); {
-	case after.BelowFloor:
-		j.warn("After this pass as little as %s of clear may be left, under the floor of %s. Stop and measure.",
-			j.um(max(0, after.Clear.Low)), j.um(j.scene.Scheme.FloorUM))
-	case after.NearFloor:
-		j.warn("After this pass only %s may still go.", j.um(after.MayGoUM))
-	}
-}
-
-// judgeLadder points out a step between grades that leaves scratches.
-func (j *judgement) judgeLadder(grade string) {
-	for _, d := range slices.Backward(j.scene.Deeds) {
-		if d.Kind != KindCutPass || d.StepID != j.event.StepID {
+// otherLot tells whether the car's other pieces have the layer from tins, but none of
+// them from these.
+func (j *judgement) otherLot(layer coating.Layer, mine []int64) bool {
+	other := false
+	for _, d := range j.scene.Car {
+		if d.Layer != layer {
 			continue
 		}
-		if steps, err := coating.Ladder([]string{d.Name, grade}, j.scene.Film.GritRatio); err == nil && steps[0].TooFar {
-			j.warn("From %s to %s the grain falls to 1/%.1f: scratches stay. Put a grade between.", d.Name, grade, steps[0].Ratio)
-		}
-		return
-	}
-}
-
-func (j *judgement) reading() {
-	r := j.event.Reading
-	if r == nil {
-		return
-	}
-	switch r.Kind {
-	case ReadFilm:
-		j.readFilm(*r)
-	case ReadGloss:
-		if want := j.scene.Scheme.Gloss; want != nil && r.Gloss != nil {
-			j.judgeGloss(*r.Gloss, *want, j.warn)
-		}
-	case ReadColour:
-		if r.Lab != nil {
-			j.judgeColour(*r.Lab, j.warn)
+		for _, use := range d.Lots {
+			if slices.Contains(mine, use.Lot) {
+				return false
+			}
+			other = true
 		}
 	}
-}
-
-func (j *judgement) readFilm(r Reading) {
-	for _, um := range r.FilmUM {
-		if um > mostReadingUM {
-			j.ask("A film of %.0f µm is more than %d µm.", um, mostReadingUM)
-			break
-		}
-	}
-	if len(r.FilmUM) < 3 {
-		j.warn("A spot is the mean of at least 3 readings (SSPC-PA 2); it has %d.", len(r.FilmUM))
-	}
+	return other
 }

@@ -15,17 +15,23 @@ func testID(kind byte, n int) ID {
 	return id
 }
 
-// shop is a car in memory with a running number for event ids.
+// shop is a car in memory with a running number for event ids, what is on its pieces,
+// and what it knows of materials and tins.
 type shop struct {
 	*Book
-	route Route
-	n     int
+	route     Route
+	n         int
+	film      map[ID][]Deed
+	scene     FilmScene // what the scene of every entry begins with
+	materials map[int64]Material
+	lots      []Lot
 }
 
 func newShop(pieces ...Details) *shop {
 	r := StockRoute()
 	r.ID = 1
-	s := &shop{Book: NewBook(Car{ID: 1, WorkOrder: "26-014", Name: "1936 Brennick Eight", State: CarInWork}, map[int64]Route{1: r}), route: r}
+	s := &shop{Book: NewBook(Car{ID: 1, WorkOrder: "26-014", Name: "1936 Brennick Eight", State: CarInWork}, map[int64]Route{1: r}),
+		route: r, film: map[ID][]Deed{}}
 	for i, d := range pieces {
 		s.add(i+1, d)
 	}
@@ -63,7 +69,7 @@ func (s *shop) event(k Kind, n int, stage string, at time.Time, p Payload) Event
 }
 
 func (s *shop) do(k Kind, n int, stage string, at time.Time, p Payload) Outcome {
-	return s.Enter(s.event(k, n, stage, at, p))
+	return s.Enter(s.judged(s.event(k, n, stage, at, p)))
 }
 
 // tick ticks a stage with every check answered; 0 hours log no time.

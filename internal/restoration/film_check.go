@@ -1,0 +1,109 @@
+package restoration
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"scumble/internal/coating"
+)
+
+// The bounds of what can be; a reason doesn't help beyond them.
+const (
+	mostCoats   = 200
+	mostCoatUM  = 5000      // wet, of one coat
+	mostCoatML  = 1_000_000 // of one coat on one piece
+	mostThinned = 5         // times the mix
+	maxGrade    = 20        // signs of a grade
+	mostSingle  = 1000      // readings of one spot at once
+)
+
+// inside tells whether a number is one, and within its bounds.
+func inside(v, low, high float64) bool { return v >= low && v <= high }
+
+// fault says what can't be right in a coat; "" nothing.
+func (c Coat) fault() string {
+	switch {
+	case c.Number < 1 || c.Number > mostCoats:
+		return fmt.Sprintf("Say which coat it is, from 1 to %d.", mostCoats)
+	case c.Material < 0:
+		return "There is no such material. Choose one of the shop's list."
+	case c.WetUM != nil && !(*c.WetUM > 0 && *c.WetUM <= mostCoatUM):
+		return fmt.Sprintf("A wet film of %g µm can't be. Read the comb again.", *c.WetUM)
+	case !inside(c.Thinned, 0, mostThinned):
+		return "The thinner beyond the sheet's is a share of the mix, such as 5 %. Correct it."
+	case !inside(c.ML, 0, mostCoatML):
+		return fmt.Sprintf("%g mL can't be. Correct the amount.", c.ML)
+	}
+	for _, use := range c.Lots {
+		if !inside(use.ML, 0, mostCoatML) {
+			return fmt.Sprintf("%g mL of a tin can't be. Correct the amount.", use.ML)
+		}
+	}
+	return c.Air.fault()
+}
+
+// fault says which reading of the air can't be; what looks mistyped is asked about.
+func (a *AirWords) fault() string {
+	if a == nil {
+		return ""
+	}
+	v := coating.SprayWindow(coating.Conditions{AirC: a.AirC, RHPercent: a.Humidity, SurfaceC: a.SurfaceC}, coating.Limits{})
+	for _, q := range v.Questions {
+		if q.Code == coating.CannotBe {
+			return q.Says
+		}
+	}
+	return ""
+}
+
+// fault says what can't be right in a cutting pass; "" nothing.
+func (c CutPass) fault() string {
+	grade := strings.TrimSpace(c.Grade)
+	switch n := utf8.RuneCountInString(c.Grade); {
+	case grade == "" || n > maxGrade:
+		return fmt.Sprintf("Say with which grade it was sanded, such as P1500, in at most %d characters.", maxGrade)
+	case strings.Trim(grade, "0123456789") == "":
+		if _, err := coating.GrainSizeUM(grade); err != nil {
+			return err.Error()
+		}
+	}
+	if c.Off != nil && (!c.Off.Valid() || c.Off.High > mostReadingUM) {
+		return fmt.Sprintf("What was taken off goes from low over likely to high, up to %d µm. Correct it.", mostReadingUM)
+	}
+	return ""
+}
+
+// fault says what can't be right in a reading; "" nothing.
+func (r Reading) fault() string {
+	if utf8.RuneCountInString(r.Spot) > MaxPlace {
+		return fmt.Sprintf("The name of the spot is longer than %d characters. Shorten it.", MaxPlace)
+	}
+	switch {
+	case r.Kind == ReadFilm && len(r.FilmUM) > 0:
+		return filmFault(r.FilmUM)
+	case r.Kind == ReadGloss && r.Gloss != nil:
+		if err := r.Gloss.Check(); err != nil {
+			return err.Error()
+		}
+		return ""
+	case r.Kind == ReadColour && r.Lab != nil:
+		if err := r.Lab.Check(); err != nil {
+			return err.Error()
+		}
+		return ""
+	}
+	return "Say what was measured: a film, a gloss or a colour."
+}
+
+func filmFault(um []float64) string {
+	if len(um) > mostSingle {
+		return fmt.Sprintf("One spot takes up to %d readings at once. Enter them in parts.", mostSingle)
+	}
+	for _, v := range um {
+		if !inside(v, 0, 10*mostReadingUM) {
+			return fmt.Sprintf("A reading of %g µm can't be. Measure again.", v)
+		}
+	}
+	return ""
+}

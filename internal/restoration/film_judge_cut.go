@@ -1,0 +1,101 @@
+package restoration
+
+import (
+	"slices"
+
+	"scumble/internal/coating"
+)
+
+func (j *judgement) cutPass() {
+	c := j.event.Cut
+	if c == nil {
+		return
+	}
+	before := j.film()
+	j.facts.Layer = CutLayer(j.stage.Look)
+	if j.stage.Look == LookOther && before.Known() {
+		j.facts.Layer = coating.Clear
+	}
+	off, known := coating.Removal(c.Grade)
+	if c.Off != nil {
+		off, known = *c.Off, true
+	}
+	j.facts.Film = &off
+	if j.facts.Layer == coating.Clear {
+		if !known {
+			j.warn("What a pass of %s takes off isn't known here: measure it.", c.Grade)
+		}
+		j.judgeCut(before, off)
+	}
+	j.judgeLadder(c.Grade)
+}
+
+// judgeCut warns when the pass goes near the floor or under it, and when one more like
+// it would: a warning is of use before.
+func (j *judgement) judgeCut(before coating.Film, off coating.Range) {
+	if !before.Known() {
+		j.warn("No clear is logged, so nobody knows how much may go.")
+		return
+	}
+	policy := j.scene.Policy()
+	after := coating.After(before, off, policy)
+	switch {
+	case after.BelowFloor:
+		j.warn("After this pass as little as %s of clear may be left%s, under the floor of %s. Stop and measure.",
+			j.um(after.Edge.Low), atEdges(after), j.um(j.scene.Scheme.FloorUM))
+	case after.NearFloor:
+		j.warn("After this pass only %s may still go. Stop and measure.", j.um(after.MayGoUM))
+	case coating.After(after, off, policy).BelowFloor:
+		j.warn("After this pass only %s may still go: another like it could go under the floor. Measure first.", j.um(after.MayGoUM))
+	}
+}
+
+// judgeLadder points out a step between grades that leaves scratches.
+func (j *judgement) judgeLadder(grade string) {
+	last := j.lastOf(KindCutPass)
+	if last == nil {
+		return
+	}
+	if steps, err := coating.Ladder([]string{last.Name, grade}, j.scene.Film.GritRatio); err == nil && steps[0].TooFar {
+		j.warn("From %s to %s the grain falls to 1/%.1f: scratches stay. Put a grade between.", last.Name, grade, steps[0].Ratio)
+	}
+}
+
+func (j *judgement) reading() {
+	r := j.event.Reading
+	if r == nil {
+		return
+	}
+	switch r.Kind {
+	case ReadFilm:
+		j.readFilm(*r)
+	case ReadGloss:
+		if want := j.scene.Scheme.Gloss; want != nil && r.Gloss != nil {
+			j.judgeGloss(*r.Gloss, *want, j.warn)
+		}
+	case ReadColour:
+		if r.Lab != nil {
+			j.judgeColour(*r.Lab, j.warn)
+		}
+	}
+}
+
+func (j *judgement) readFilm(r Reading) {
+	for _, um := range r.FilmUM {
+		if um > mostReadingUM {
+			j.ask("A film of %.0f µm is more than %d µm, the end of a gauge's scale. It would be kept, but not counted.", um, mostReadingUM)
+			break
+		}
+	}
+	if len(r.FilmUM) < coating.ReadingsPerSpot {
+		j.warn("A spot is the mean of at least %d readings (SSPC-PA 2); it has %d.", coating.ReadingsPerSpot, len(r.FilmUM))
+	}
+	film := j.film()
+	based := slices.ContainsFunc(film.Spots, func(s coating.Spot) bool { return s.Based && s.Name == r.Spot })
+	switch {
+	case r.Baseline && film.Known():
+		j.warn("Clear is on already, so this is no baseline and doesn't count.")
+	case !r.Baseline && film.Known() && !based:
+		j.warn("The spot has no baseline from before the clear, so this doesn't tell how much of it is clear.")
+	}
+}
