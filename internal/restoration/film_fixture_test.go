@@ -130,7 +130,12 @@ func (s *shop) mustDo(t testing.TB, k Kind, n int, stage string, at time.Time, p
 // apart: 120–128–144 µm.
 func (s *shop) cleared(t testing.TB, n int) time.Time {
 	t.Helper()
-	at := s.reach(t, n, "cleared")
+	return s.clearFrom(t, n, s.reach(t, n, "cleared"))
+}
+
+// clearFrom is the last of cleared, from an hour.
+func (s *shop) clearFrom(t testing.TB, n int, at time.Time) time.Time {
+	t.Helper()
 	for i := range 4 {
 		s.mustDo(t, KindCoat, n, "cleared", at.Add(time.Duration(i/2)*23*time.Hour+time.Duration(i%2)*20*time.Minute), clearCoat(i+1))
 	}

@@ -3,6 +3,7 @@ package restoration
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"testing"
 	"time"
@@ -43,12 +44,36 @@ func drawEvent(t *rapid.T, s *shop, now time.Time) Event {
 		payload.RouteID, payload.Plan = 1, Planned(d, QualityShow, s.route, StockSettings().Factors)
 	}
 	late := time.Duration(rapid.IntRange(0, 3).Draw(t, "late")) * time.Hour
+	drawFilm(t, s, kind, n, &payload)
 	e := s.event(kind, n, stage, now.Add(-late), payload)
 	e.Arrived = now
 	if kind.AboutCar() {
 		e.PieceID = ID{}
 	}
-	return e
+	return s.judged(e)
+}
+
+// drawFilm fills in what an entry of the film says, mostly what can be.
+func drawFilm(t *rapid.T, s *shop, kind Kind, n int, p *Payload) {
+	switch kind {
+	case KindCoat:
+		p.Coat = &Coat{Number: rapid.IntRange(0, 5).Draw(t, "coat"), Material: rapid.SampledFrom([]int64{0, theClear, theGround}).Draw(t, "material"),
+			Lots:  rapid.SampledFrom([][]LotUse{nil, {{Lot: clearTin}}, {{Lot: groundTin}, {Lot: otherTin}}}).Draw(t, "tins"),
+			WetUM: rapid.SampledFrom([]*float64{nil, number(50), number(900), number(-1)}).Draw(t, "wet"), ML: 20}
+		p.Coat.Air = &AirWords{SurfaceC: number(rapid.Float64Range(5, 80).Draw(t, "surface"))}
+	case KindCutPass:
+		p.Cut = &CutPass{Grade: rapid.SampledFrom([]string{"P800", "P1500", "polish", "grey pad", ""}).Draw(t, "grade")}
+	case KindReading:
+		um := rapid.SliceOfN(rapid.Float64Range(0, 3000), 0, 4).Draw(t, "readings")
+		p.Reading = &Reading{Kind: ReadFilm, Spot: "A", FilmUM: um, Baseline: rapid.Bool().Draw(t, "baseline")}
+	case KindStrike:
+		if deeds := s.film[testID('p', n)]; len(deeds) > 0 {
+			p.Ref = rapid.SampledFrom(deeds).Draw(t, "struck").EventID
+		}
+	}
+	if rapid.Bool().Draw(t, "sure") {
+		p.Checks = append(p.Checks, CheckSure)
+	}
 }
 
 func drawShop(t *rapid.T) *shop {
@@ -58,7 +83,7 @@ func drawShop(t *rapid.T) *shop {
 		pieces = append(pieces, Details{Name: fmt.Sprint("piece ", i+1), Size: size.Draw(t, "size"), Set: "front",
 			Grade: rapid.IntRange(0, 6).Draw(t, "grade"), Faults: rapid.SampledFrom([][]Fault{nil, {{"dent", 2}}, {{FaultMissing, 1}}}).Draw(t, "faults")})
 	}
-	return newShop(pieces...)
+	return newFilmShop(pieces...)
 }
 
 // run enters up to n drawn events, and calls look around each.
@@ -96,6 +121,7 @@ func TestLawReplayEqualsProjection(t *testing.T) {
 		}
 		require.Equal(t, s.Car, again.Car)
 		require.Equal(t, s.Pieces(), again.Pieces())
+		require.Equal(t, s.film, again.film, "and the film")
 	})
 }
 
@@ -104,10 +130,11 @@ func TestLawSameEventTwiceChangesNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawShop(t)
 		run(t, s, 25, func(_ Roll, e Event, out Outcome, now time.Time) {
-			pieces, car := s.Pieces(), s.Car
+			pieces, car, film := s.Pieces(), s.Car, maps.Clone(s.film)
 			require.Equal(t, out, s.Enter(e))
 			require.Equal(t, pieces, s.Pieces())
 			require.Equal(t, car, s.Car)
+			require.Equal(t, film, s.film)
 		})
 	})
 }
@@ -155,6 +182,7 @@ func TestLawStepsStayInOrder(t *testing.T) {
 		run(t, s, 40, func(_ Roll, e Event, _ Outcome, _ time.Time) {
 			for _, p := range s.Pieces() {
 				requireOrder(t, p, e)
+				requireFilm(t, s, p)
 			}
 		})
 	})
@@ -185,6 +213,24 @@ func requireOrder(t require.TestingT, p Piece, e Event) {
 	}))
 }
 
+// requireFilm holds the film against what the database's constraints demand, and what
+// is left of it against what was put on.
+func requireFilm(t require.TestingT, s *shop, p Piece) {
+	for _, d := range s.film[p.ID] {
+		require.True(t, d.Film.Valid(), "%+v", d.Film)
+		require.True(t, d.Kind == KindReading || d.Layer.Known(), "a coat and a pass have their layer")
+		require.True(t, d.Kind == KindReading || !d.StepID.IsZero())
+	}
+	for _, st := range p.Steps {
+		require.Equal(t, st.CoatWaits == nil, st.CoatedAt.IsZero())
+	}
+	f := FilmOf(p, s.route, s.film[p.ID], s.scene.Policy())
+	require.True(t, f.Clear.Valid() && f.Edge.Valid())
+	for _, l := range f.Layers {
+		require.LessOrEqual(t, l.Left.High, l.On.High+1e-9, "no more is left of %s than was put on", l.Layer)
+	}
+}
+
 func TestLawFinishedCarIsDoneAndEarned(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -199,7 +245,7 @@ func TestLawFinishedCarIsDoneAndEarned(t *testing.T) {
 			s.do(KindRelease, n, "", now, Payload{})
 			for s.piece(n).Sum.NextStage != "" {
 				stage := s.piece(n).Sum.NextStage
-				out := s.do(KindTick, n, stage, now, Payload{Checks: append(s.checks(stage), CheckScuffed), Reason: "end"})
+				out := s.do(KindTick, n, stage, now, Payload{Checks: append(s.checks(stage), CheckScuffed, CheckSure), Reason: "end"})
 				require.Equal(t, Applied, out.Result, out.Reason)
 			}
 		}

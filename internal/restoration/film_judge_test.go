@@ -1,0 +1,242 @@
+package restoration
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/coating"
+	"scumble/internal/colour"
+)
+
+func TestCoatBeforeItsTurn(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.reach(t, 1, "grounded")
+	out := s.do(KindCoat, 1, "cleared", now, clearCoat(1))
+	require.Equal(t, refused("Grounded comes first and is not ticked yet, so nothing of cleared can have been done."), out)
+	s.mustDo(t, KindTick, 1, "grounded", now, Payload{Checks: s.checks("grounded")})
+	out = s.do(KindCoat, 1, "cleared", now.AddDate(0, 0, 1), clearCoat(1))
+	require.Equal(t, refused("Grained comes first and is not ticked yet, so nothing of cleared can have been done."), out)
+	require.Empty(t, s.film)
+}
+
+// A surface of 72 °C is 22.2 °C typed in °F: (72 − 32) ÷ 1.8.
+func TestFiguresThatLookMistyped(t *testing.T) {
+	t.Parallel()
+	hot, thick, deep := clearCoat(1), clearCoat(1), Payload{Reading: &Reading{Kind: ReadFilm, FilmUM: []float64{210, 3000, 211}}}
+	hot.Coat.Air = &AirWords{AirC: number(21), SurfaceC: number(72), Humidity: number(50)}
+	thick.Coat.WetUM = number(900)
+	for name, c := range map[string]struct {
+		kind Kind
+		p    Payload
+		want string
+	}{
+		"surface in °F": {KindCoat, hot, "The surface at 72 °C? Typed in °F it is 22.2 °C."},
+		"wet film":      {KindCoat, thick, "A wet film of 900 µm in one coat is a lot."},
+		"reading":       {KindReading, deep, "A film of 3000 µm is more than 2000 µm, the end of a gauge's scale. It would be kept, but not counted."},
+	} {
+		s := newFilmShop(door())
+		now := s.reach(t, 1, "cleared")
+		out := s.do(c.kind, 1, "cleared", now, c.p)
+		require.Equal(t, refused(c.want+" Correct it, or confirm that it is so."), out, name)
+		c.p.Reason = "it is so"
+		require.Equal(t, Refused, s.do(c.kind, 1, "cleared", now, c.p).Result, "%s: a reason is no confirmation", name)
+		c.p.Checks = []string{CheckSure}
+		s.mustDo(t, c.kind, 1, "cleared", now, c.p)
+	}
+}
+
+func TestFiguresThatCannotBe(t *testing.T) {
+	t.Parallel()
+	coat := func(change func(*Coat)) Payload {
+		p := clearCoat(1)
+		change(p.Coat)
+		return p
+	}
+	air := func(a AirWords) Payload { return coat(func(c *Coat) { c.Air = &a }) }
+	read := func(r Reading) Payload { return Payload{Reading: &r} }
+	for name, c := range map[string]struct {
+		kind Kind
+		p    Payload
+		want string
+	}{
+		"humidity 0":        {KindCoat, air(AirWords{Humidity: number(0)}), "Humidity can't be 0 %"},
+		"humidity 101":      {KindCoat, air(AirWords{Humidity: number(101)}), "Humidity can't be 101 %"},
+		"humidity −3":       {KindCoat, air(AirWords{Humidity: number(-3)}), "Humidity can't be -3 %"},
+		"air 600":           {KindCoat, air(AirWords{AirC: number(600)}), "The air can't be at 600 °C"},
+		"coat 0":            {KindCoat, coat(func(c *Coat) { c.Number = 0 }), "Say which coat it is"},
+		"wet film 0":        {KindCoat, coat(func(c *Coat) { c.WetUM = number(0) }), "A wet film of 0 µm can't be"},
+		"less than none":    {KindCoat, coat(func(c *Coat) { c.ML = -1 }), "-1 mL can't be"},
+		"a tin's":           {KindCoat, coat(func(c *Coat) { c.Lots[0].ML = -1 }), "-1 mL of a tin can't be"},
+		"thinner":           {KindCoat, coat(func(c *Coat) { c.Thinned = -.1 }), "The thinner beyond the sheet's"},
+		"no grade":          {KindCutPass, pass(" "), "Say with which grade"},
+		"grade of no scale": {KindCutPass, pass("800"), "800"},
+		"taken off":         {KindCutPass, Payload{Cut: &CutPass{Grade: "P800", Off: &coating.Range{Low: 9, Likely: 5, High: 9}}}, "from low over likely to high"},
+		"no reading":        {KindReading, read(Reading{Kind: ReadFilm}), "Say what was measured"},
+		"of no kind":        {KindReading, read(Reading{Kind: "hardness", FilmUM: []float64{1}}), "Say what was measured"},
+		"film under nought": {KindReading, read(Reading{Kind: ReadFilm, FilmUM: []float64{-1, 2, 3}}), "A reading of -1 µm can't be"},
+		"too many":          {KindReading, read(Reading{Kind: ReadFilm, FilmUM: make([]float64, mostSingle+1)}), "up to 1000 readings"},
+		"gloss at 45°":      {KindReading, read(Reading{Kind: ReadGloss, Gloss: &colour.Gloss{GU: 50, Angle: 45}}), "45"},
+		"L* 140":            {KindReading, read(Reading{Kind: ReadColour, Lab: &colour.Lab{L: 140}}), "L*"},
+		"spot":              {KindReading, read(Reading{Kind: ReadFilm, FilmUM: []float64{1}, Spot: strings.Repeat("x", MaxPlace+1)}), "name of the spot"},
+	} {
+		s := newFilmShop(door())
+		now := s.reach(t, 1, "cleared")
+		c.p.Checks, c.p.Reason = []string{CheckSure}, "it is so"
+		before := s.piece(1)
+		out := s.do(c.kind, 1, "cleared", now, c.p)
+		require.Equal(t, Refused, out.Result, name)
+		require.Contains(t, out.Reason, c.want, name)
+		require.Equal(t, before, s.piece(1), name)
+	}
+}
+
+func TestNoCoatToSand(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.reach(t, 1, "grained")
+	require.Equal(t, refused("Grained has no coat to sand. Enter the pass at the stage whose coat it takes off."),
+		s.do(KindCutPass, 1, "grained", now, pass("P800")))
+}
+
+func TestTinsThatAskForAReason(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		change func(*shop, *Payload)
+		want   string
+	}{
+		"empty":         {func(s *shop, _ *Payload) { s.lots[0].LeftML = 0 }, "Lot C-1 is empty by the book."},
+		"past its date": {func(s *shop, _ *Payload) { s.lots[0].ExpiresOn = monday.Truncate(0).AddDate(0, 0, -1) }, "Lot C-1 is past its date, 1 Mar 2026."},
+		"closed":        {func(s *shop, _ *Payload) { s.lots[0].Closed = monday }, "Lot C-1 is closed: used up or thrown away."},
+		"too little":    {func(s *shop, _ *Payload) { s.lots[0].LeftML = 19 }, "Lot C-1 holds less than this takes."},
+		"of another":    {func(_ *shop, p *Payload) { p.Coat.Lots[0].Lot = groundTin }, "Lot G-1 is of Ground B, not of Clear A."},
+		"of no list":    {func(_ *shop, p *Payload) { p.Coat.Material = 99 }, "The material is not on the shop's list, so nothing is known of its film; the stage's usual waits hold."},
+		"another layer": {func(_ *shop, p *Payload) { p.Coat.Material, p.Coat.Lots = theGround, nil }, "Ground B is a ground, and the step is Cleared."},
+	} {
+		s := newFilmShop(door())
+		now := s.reach(t, 1, "cleared")
+		p := clearCoat(1)
+		c.change(s, &p)
+		out := s.do(KindCoat, 1, "cleared", now, p)
+		require.Equal(t, refused(c.want+" Put it right, or say why it is so."), out, name)
+		p.Reason = "it is so"
+		s.mustDo(t, KindCoat, 1, "cleared", now, p)
+		require.Equal(t, StepInHand, s.step(1, "cleared").State, name)
+	}
+}
+
+// A tin is good to the end of the day that is printed on it.
+func TestTinOnItsLastDay(t *testing.T) {
+	t.Parallel()
+	l := Lot{Number: "C-1", LeftML: 10, ExpiresOn: monday.Truncate(24 * 60 * 60 * 1e9)}
+	require.Empty(t, l.Trouble(monday, 5))
+	require.NotEmpty(t, l.Trouble(monday.AddDate(0, 0, 1), 5))
+}
+
+func TestOneLotAndOneHandForACar(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door(), Details{Name: "header", Grade: 3})
+	now := s.reach(t, 1, "grounded")
+	s.reach(t, 2, "grounded")
+	s.mustDo(t, KindCoat, 1, "grounded", now, groundCoat(groundTin))
+	require.Empty(t, s.judge(KindCoat, 2, "grounded", now, groundCoat(groundTin)).Warnings)
+	require.Equal(t, []string{"Another lot of ground was used on this car. One lot serves a whole car: intermix before you start."},
+		s.judge(KindCoat, 2, "grounded", now, groundCoat(otherTin)).Warnings)
+
+	s.lots[2].Part = 1
+	require.Empty(t, s.judge(KindCoat, 2, "grounded", now, groundCoat(otherTin)).Warnings, "hardener may come from any tin")
+	s.lots[2].Part = 0
+	s.scene.Scheme.GroundLot = otherTin
+	require.Equal(t, []string{"The ground is of another lot than the car's finish asks for."},
+		s.judge(KindCoat, 2, "grounded", now, groundCoat(groundTin)).Warnings)
+
+	s.mustDo(t, KindTick, 1, "grounded", now, Payload{Checks: s.checks("grounded")})
+	s.mustDo(t, KindTick, 2, "grounded", now, Payload{Checks: s.checks("grounded")})
+	next := now.AddDate(0, 0, 1)
+	require.Equal(t, []string{"The ground is of another lot than the car's finish asks for."}, s.judge(KindTick, 1, "grained", next, Payload{}).Warnings)
+	require.Equal(t, []string{"No ground lot is recorded on this piece."}, s.judge(KindTick, 2, "grained", next, Payload{}).Warnings)
+
+	grain := Payload{Coat: &Coat{Number: 1}, Reason: "own ink"}
+	s.mustDo(t, KindCoat, 1, "grained", next, grain)
+	e := s.event(KindTick, 2, "grained", next, Payload{})
+	e.PersonID = 8
+	require.Contains(t, s.judged(e).Facts.Warnings, "Somebody grained other pieces of this car: one hand grains a whole car.")
+	require.NotContains(t, fmt.Sprint(s.judge(KindTick, 2, "grained", next, Payload{}).Warnings), "hand", "the same hand")
+}
+
+func TestAirFromEntryAndSensor(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.reach(t, 1, "cleared")
+	s.scene.Air = &AirWords{AirC: number(20), Humidity: number(60)}
+	p := clearCoat(1)
+	p.Coat.Air = &AirWords{SurfaceC: number(14.5)}
+	// Dew point of 20 °C and 60 %: 12.0 °C; 14.5 is 2.5 above it.
+	require.Equal(t, []string{"Surface only 2.5 °C above dew."}, s.judge(KindCoat, 1, "cleared", now, p).Warnings)
+	p.Coat.Air.Humidity = number(40)
+	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, p).Warnings, "what is entered goes before the sensor")
+}
+
+// Two coats of 32 are 64; a third makes 96, over the 75 of one session. 7 h later it is
+// another session.
+func TestSessionHoldsSoMuch(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.reach(t, 1, "cleared")
+	s.mustDo(t, KindCoat, 1, "cleared", now, clearCoat(1))
+	require.Equal(t, []string{"The coat before is less than a minute old; it flashes off in 10 min."},
+		s.judge(KindCoat, 1, "cleared", now.Add(30e9), clearCoat(2)).Warnings)
+	s.mustDo(t, KindCoat, 1, "cleared", now.Add(20*60e9), clearCoat(2))
+	require.Equal(t, []string{"This session has 96 µm of clear, the limit is 75 µm: let it cure, then flat it."},
+		s.judge(KindCoat, 1, "cleared", now.Add(40*60e9), clearCoat(3)).Warnings)
+	require.Empty(t, s.judge(KindCoat, 1, "cleared", now.Add(7*3600e9), clearCoat(3)).Warnings)
+}
+
+// The grain of P800 is 21.8 µm, of P2500 8.4: 2.6 times.
+func TestLadderLeavesNoScratch(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.cleared(t, 1)
+	s.mustDo(t, KindCutPass, 1, "cut", now, pass("P800"))
+	require.Contains(t, s.judge(KindCutPass, 1, "cut", now, pass("P2500")).Warnings,
+		"From P800 to P2500 the grain falls to 1/2.6: scratches stay. Put a grade between.")
+	require.NotContains(t, fmt.Sprint(s.judge(KindCutPass, 1, "cut", now, pass("P1500")).Warnings), "scratches")
+	require.Contains(t, s.judge(KindCutPass, 1, "cut", now, pass("grey pad")).Warnings,
+		"What a pass of grey pad takes off isn't known here: measure it.")
+}
+
+func TestFittedWithinGlossAndColour(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.cleared(t, 1)
+	s.mustDo(t, KindTick, 1, "cut", now, Payload{Checks: s.checks("cut")})
+	now = now.AddDate(0, 0, 7)
+	s.scene.Scheme.Gloss, s.scene.Scheme.Ground = &colour.Gloss{GU: 85, Angle: 20}, &colour.Lab{L: 50}
+	s.scene.Colours = []colour.Sample{{Name: "header", Lab: colour.Lab{L: 50}}}
+	facts := func() []string { return s.judge(KindTick, 1, "fitted", now, Payload{}).Needs }
+	require.Equal(t, []string{"No gloss is measured since the clear was cut; 85 GU at 20° is wanted.",
+		"No colour is measured on this piece; the car's finish names one."}, facts())
+
+	gloss := func(gu float64, angle int) {
+		s.mustDo(t, KindReading, 1, "", now, Payload{Reading: &Reading{Kind: ReadGloss, Gloss: &colour.Gloss{GU: gu, Angle: angle}}})
+	}
+	lab := func(l float64) {
+		s.mustDo(t, KindReading, 1, "", now, Payload{Reading: &Reading{Kind: ReadColour, Lab: &colour.Lab{L: l}}})
+	}
+	gloss(79, 20)
+	lab(54)
+	// ΔE00 of two greys about L* 50 is near their difference in L*.
+	d := fmt.Sprintf("%.1f", colour.DeltaE2000(colour.Lab{L: 54}, colour.Lab{L: 50}))
+	require.Equal(t, []string{"Gloss is 79 GU at 20°, 85 GU at 20° is wanted.",
+		"The ground is ΔE " + d + " off the car's finish, 2.0 is allowed.",
+		"The ground is ΔE " + d + " off header of the same set, 1.0 is allowed."}, facts())
+	require.Equal(t, Refused, s.tick(1, "fitted", now, 0).Result)
+
+	gloss(80, 20)
+	lab(50.5)
+	require.Empty(t, facts(), "the last reading counts; 5 GU off is within")
+	require.Equal(t, Applied, s.tick(1, "fitted", now, 0).Result)
+}
