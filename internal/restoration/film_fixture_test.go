@@ -74,6 +74,9 @@ func (s *shop) judged(e Event) Event {
 func (s *shop) Enter(e Event) Outcome {
 	_, again := s.seen[e.ID]
 	out := s.Book.Enter(e)
+	if !again {
+		s.log = append(s.log, e)
+	}
 	if again || out.Result != Applied {
 		return out
 	}
@@ -91,7 +94,8 @@ func (s *shop) Enter(e Event) Outcome {
 func (s *shop) reach(t require.TestingT, n int, stage string) time.Time {
 	now := monday
 	for s.piece(n).Sum.NextStage != stage {
-		out := s.tick(n, s.piece(n).Sum.NextStage, now, 0)
+		stage := s.piece(n).Sum.NextStage
+		out := s.do(KindTick, n, stage, now, Payload{Checks: append(s.checks(stage), CheckScuffed), Reason: "as planned"})
 		require.Equal(t, Applied, out.Result, out.Reason)
 		now = now.AddDate(0, 0, 1)
 	}

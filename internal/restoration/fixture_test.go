@@ -21,6 +21,7 @@ type shop struct {
 	*Book
 	route     Route
 	n         int
+	log       []Event // as entered
 	film      map[ID][]Deed
 	scene     FilmScene // what the scene of every entry begins with
 	materials map[int64]Material

@@ -15,8 +15,8 @@ import (
 var allPieceKinds = append(BenchKinds(), KindReplan, KindRemove, KindRestore, KindCarHold, KindCarRelease, KindCarDeliver, KindCarReopen)
 
 // drawEvent makes an entry that is often allowed and often not.
-func drawEvent(t *rapid.T, s *shop, now time.Time) Event {
-	kind := rapid.SampledFrom(allPieceKinds).Draw(t, "kind")
+func drawEvent(t *rapid.T, s *shop, now time.Time, kinds []Kind) Event {
+	kind := rapid.SampledFrom(kinds).Draw(t, "kind")
 	n := rapid.IntRange(1, 3).Draw(t, "piece")
 	stages := s.route.Stages
 	stage := rapid.SampledFrom(stages).Draw(t, "stage").Key
@@ -87,41 +87,67 @@ func drawShop(t *rapid.T) *shop {
 }
 
 // run enters up to n drawn events, and calls look around each.
-func run(t *rapid.T, s *shop, n int, look func(before Roll, e Event, out Outcome, now time.Time)) []Event {
+func run(t *rapid.T, s *shop, n int, look func(before Roll, e Event, out Outcome, now time.Time)) {
 	now := monday
-	var events []Event
 	for range rapid.IntRange(1, n).Draw(t, "events") {
 		now = now.Add(time.Duration(rapid.IntRange(0, 40).Draw(t, "pause")) * time.Hour)
-		e := drawEvent(t, s, now)
+		e := drawEvent(t, s, now, allPieceKinds)
 		before := s.roll(now)
 		out := s.Enter(e)
-		events = append(events, e)
 		if look != nil {
 			look(before, e, out, now)
 		}
 	}
-	return events
 }
 
 func TestLawReplayEqualsProjection(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawShop(t)
-		opened := s.n
-		events := run(t, s, 40, nil)
-		// The same car from nothing, the events read back from their stored form.
-		again := newShop(s.piece(1).Details, s.piece(2).Details, s.piece(3).Details)
-		require.Equal(t, opened, again.n)
-		for _, e := range events {
-			stored, err := json.Marshal(e.Payload)
-			require.NoError(t, err)
-			e.Payload = Payload{}
-			require.NoError(t, json.Unmarshal(stored, &e.Payload))
-			require.Equal(t, s.seen[e.ID], again.Enter(e), "outcome of %s", e.Kind)
+		opened := len(s.log)
+		run(t, s, 40, nil)
+		requireReplay(t, s, opened)
+	})
+}
+
+// requireReplay builds the same car from nothing, from the events as they are stored.
+func requireReplay(t require.TestingT, s *shop, opened int) {
+	again := newShop(s.piece(1).Details, s.piece(2).Details, s.piece(3).Details)
+	require.Len(t, again.log, opened)
+	for _, e := range s.log[opened:] {
+		stored, err := json.Marshal(e.Payload)
+		require.NoError(t, err)
+		e.Payload = Payload{}
+		require.NoError(t, json.Unmarshal(stored, &e.Payload))
+		require.Equal(t, s.seen[e.ID], again.Enter(e), "outcome of %s", e.Kind)
+	}
+	require.Equal(t, s.Car, again.Car)
+	require.Equal(t, s.Pieces(), again.Pieces())
+	require.Equal(t, s.film, again.film, "and the film")
+}
+
+// Pieces that have come as far as a stage of the finish, and mostly entries about it.
+func TestLawFilmReplaysAndHolds(t *testing.T) {
+	t.Parallel()
+	kinds := []Kind{KindCoat, KindCoat, KindCoat, KindCutPass, KindCutPass, KindReading, KindStrike, KindTick, KindUntick, KindSendBack}
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawShop(t)
+		opened := len(s.log)
+		now := monday.AddDate(0, 0, 20)
+		for n := 1; n <= 3; n++ {
+			s.do(KindRelease, n, "", monday, Payload{})
+			s.reach(t, n, rapid.SampledFrom([]string{"primed", "grounded", "cleared", "cut"}).Draw(t, "reached"))
 		}
-		require.Equal(t, s.Car, again.Car)
-		require.Equal(t, s.Pieces(), again.Pieces())
-		require.Equal(t, s.film, again.film, "and the film")
+		for range rapid.IntRange(1, 40).Draw(t, "events") {
+			now = now.Add(time.Duration(rapid.IntRange(0, 40).Draw(t, "pause")) * time.Hour)
+			e := drawEvent(t, s, now, kinds)
+			s.Enter(e)
+			for _, p := range s.Pieces() {
+				requireOrder(t, p, e)
+				requireFilm(t, s, p)
+			}
+		}
+		requireReplay(t, s, opened)
 	})
 }
 
