@@ -3,10 +3,13 @@ package store_test
 import (
 	"archive/zip"
 	"bytes"
+	"encoding/json"
 	"io"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/stretchr/testify/require"
 
 	"scumble/internal/restoration"
@@ -62,6 +65,90 @@ func TestBackupAndRestore(t *testing.T) {
 	require.NoError(t, err, "numbering goes on")
 	require.Greater(t, next.ID, car.ID)
 	require.NotEqual(t, car.WorkOrder, next.WorkOrder)
+}
+
+func TestBackupHoldsTheFilm(t *testing.T) {
+	t.Parallel()
+	url := storetest.URL(t)
+	h := houseAt(t, url)
+	h.oneOfEach(t)
+	var first, second bytes.Buffer
+	require.NoError(t, h.Backup(t.Context(), &first))
+	tables, err := storetest.Superuser(t, url).Query(t.Context(), `SELECT tablename FROM pg_tables
+		WHERE schemaname = 'public' AND tablename NOT IN ('schema_migrations', 'sessions')`)
+	require.NoError(t, err)
+	names, err := pgx.CollectRows(tables, pgx.RowTo[string])
+	require.NoError(t, err)
+	for _, name := range names {
+		require.Contains(t, rowsOf(t, first.Bytes()), name+".copy", "a table that no backup holds")
+	}
+
+	again := storetest.EmptyURL(t)
+	require.NoError(t, store.Restore(t.Context(), again, bytes.NewReader(first.Bytes())))
+	restored := house{Store: storetest.Open(t, again, store.Options{Now: h.clock.Now}), clock: h.clock, owner: h.owner, by: h.by}
+	require.NoError(t, restored.Backup(t.Context(), &second))
+	require.Equal(t, rowsOf(t, first.Bytes()), rowsOf(t, second.Bytes()))
+	restored.requireSound(t)
+	restored.lot(t, restored.material(t, "Example clear, two-part"), "C-2")
+	restored.sensor(t, "Bench")
+}
+
+// A backup of the program that knew no film has no tables of it.
+func TestRestoreOfAnOlderBackup(t *testing.T) {
+	t.Parallel()
+	h := newHouse(t)
+	h.technician(t, "Tom")
+	var now bytes.Buffer
+	require.NoError(t, h.Backup(t.Context(), &now))
+	url := storetest.EmptyURL(t)
+	require.NoError(t, store.Restore(t.Context(), url, bytes.NewReader(asBeforeTheFilm(t, now.Bytes()))))
+	restored := storetest.Open(t, url, store.Options{})
+	require.NoError(t, restored.Ready(t.Context()))
+	people, err := restored.People(t.Context())
+	require.NoError(t, err)
+	require.Len(t, people, 2)
+	materials, err := restored.Materials(t.Context())
+	require.NoError(t, err)
+	require.NotEmpty(t, materials, "the examples come with the program")
+}
+
+// asBeforeTheFilm takes out of a backup what version 4 of the schema didn't have. It has
+// no steps, so that only the names of their columns go.
+func asBeforeTheFilm(t *testing.T, backup []byte) []byte {
+	t.Helper()
+	rows := rowsOf(t, backup)
+	require.Empty(t, rows["finish_steps.copy"])
+	archive, err := zip.NewReader(bytes.NewReader(backup), int64(len(backup)))
+	require.NoError(t, err)
+	entry, err := archive.Open("backup.json")
+	require.NoError(t, err)
+	var manifest struct {
+		Form      string              `json:"form"`
+		Migration int                 `json:"migration"`
+		MadeAt    string              `json:"made_at"`
+		Columns   map[string][]string `json:"columns"`
+	}
+	require.NoError(t, json.NewDecoder(entry).Decode(&manifest))
+	manifest.Migration = 4
+	for _, table := range []string{"materials", "lots", "schemes", "coats", "coat_lots", "cut_passes", "readings", "films", "sensors", "air", "certificates"} {
+		require.Contains(t, manifest.Columns, table)
+		delete(manifest.Columns, table)
+	}
+	manifest.Columns["finish_steps"] = slices.DeleteFunc(manifest.Columns["finish_steps"], func(c string) bool { return strings.HasPrefix(c, "coat") })
+
+	var old bytes.Buffer
+	out := zip.NewWriter(&old)
+	w, err := out.Create("backup.json")
+	require.NoError(t, err)
+	require.NoError(t, json.NewEncoder(w).Encode(manifest))
+	for table := range manifest.Columns {
+		w, err := out.Create(table + ".copy")
+		require.NoError(t, err)
+		_, err = io.WriteString(w, rows[table+".copy"])
+		require.NoError(t, err)
+	}
+	require.NoError(t, out.Close())
+	return old.Bytes()
 }
 
 func TestRestoreRefuses(t *testing.T) {

@@ -7,10 +7,12 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"scumble/internal/coating"
+	"scumble/internal/colour"
 	"scumble/internal/restoration"
 )
 
-// deedRow is a coat, a cutting pass or a reading.
+// deedRow is a row of coats, cut_passes or readings by its own columns; of the ledger a
+// coat takes its paint's name and waits.
 type deedRow struct {
 	EventID     restoration.ID
 	Kind        string
@@ -28,9 +30,20 @@ type deedRow struct {
 	High        float64
 	Number      int
 	MaterialID  *int64
-	Name        string
+	Name        string // of the paint, or the grade
 	Ml          float64
-	Payload     restoration.Payload
+	Lots        []restoration.LotUse
+	Waits       *restoration.Waits
+	Reads       string
+	Spot        string
+	Baseline    bool
+	FilmUm      []float64
+	Gloss       *float64
+	GlossAngle  *int
+	L           *float64
+	A           *float64
+	B           *float64
+	UnderClear  bool
 }
 
 // deedSelect lists what stands of the film, in no order; each part goes on with the
@@ -39,17 +52,21 @@ func deedSelect(where string) string {
 	return `
 	SELECT d.event_id, 'coat' AS kind, d.component_id, d.step_id, d.stage, d.pass, d.at, d.person_id, coalesce(w.name, '') AS person,
 		d.batch, d.layer, d.dry_low AS low, d.dry_um AS likely, d.dry_high AS high, d.number, d.material_id,
-		coalesce(e.payload -> 'facts' ->> 'material', '') AS name, d.ml, e.payload
-	FROM coats d JOIN shop_events e ON e.id = d.event_id LEFT JOIN people w ON w.id = d.person_id WHERE ` + where + `
+		coalesce(e.payload -> 'facts' ->> 'material', '') AS name, d.ml,
+		(SELECT jsonb_agg(jsonb_build_object('lot', u.lot_id, 'ml', u.ml) ORDER BY u.lot_id) FROM coat_lots u WHERE u.event_id = d.event_id) AS lots,
+		e.payload -> 'facts' -> 'waits' AS waits, '' AS reads, '' AS spot, false AS baseline, NULL::float8[] AS film_um, NULL::float8 AS gloss,
+		NULL::int AS gloss_angle, NULL::float8 AS l, NULL::float8 AS a, NULL::float8 AS b, false AS under_clear
+	FROM coats d LEFT JOIN shop_events e ON e.id = d.event_id LEFT JOIN people w ON w.id = d.person_id WHERE ` + where + `
 	UNION ALL
 	SELECT d.event_id, 'cut pass', d.component_id, d.step_id, d.stage, d.pass, d.at, d.person_id, coalesce(w.name, ''),
-		d.batch, d.layer, d.off_low, d.off_um, d.off_high, 0, NULL, d.grade, 0, e.payload
-	FROM cut_passes d JOIN shop_events e ON e.id = d.event_id LEFT JOIN people w ON w.id = d.person_id WHERE ` + where + `
+		d.batch, d.layer, d.off_low, d.off_um, d.off_high, 0, NULL, d.grade, 0, NULL,
+		NULL, '', '', false, NULL, NULL, NULL, NULL, NULL, NULL, false
+	FROM cut_passes d LEFT JOIN people w ON w.id = d.person_id WHERE ` + where + `
 	UNION ALL
 	SELECT d.event_id, 'reading', d.component_id, NULL, '', d.pass, d.at, d.person_id, coalesce(w.name, ''),
-		e_batch.batch, '', 0, 0, 0, 0, NULL, d.spot, 0, e.payload
-	FROM readings d JOIN shop_events e ON e.id = d.event_id LEFT JOIN people w ON w.id = d.person_id
-	CROSS JOIN LATERAL (SELECT (e.payload ->> 'batch')::uuid AS batch) e_batch WHERE ` + where
+		d.batch, '', 0, 0, 0, 0, NULL, '', 0, NULL,
+		NULL, d.kind, d.spot, d.baseline, d.film_um, d.gloss, d.gloss_angle, d.l, d.a, d.b, d.under_clear
+	FROM readings d LEFT JOIN people w ON w.id = d.person_id WHERE ` + where
 }
 
 func toDeed(row pgx.CollectableRow) (restoration.Deed, error) {
@@ -58,12 +75,23 @@ func toDeed(row pgx.CollectableRow) (restoration.Deed, error) {
 		EventID: r.EventID, Kind: restoration.Kind(r.Kind), PieceID: r.ComponentID, StepID: r.StepID, Stage: r.Stage, Pass: r.Pass,
 		At: r.At.UTC(), PersonID: keyOrZero(r.PersonID), Person: r.Person, Batch: r.Batch,
 		Layer: coating.Layer(r.Layer), Film: coating.Range{Low: r.Low, Likely: r.Likely, High: r.High},
-		Number: r.Number, Material: keyOrZero(r.MaterialID), Name: r.Name, ML: r.Ml, Reading: r.Payload.Reading,
+		Number: r.Number, Material: keyOrZero(r.MaterialID), Name: r.Name, ML: r.Ml, Lots: r.Lots, Waits: r.Waits,
 	}
-	if f := r.Payload.Facts; f != nil && d.Kind == restoration.KindCoat {
-		d.Waits, d.Lots = f.Waits, f.Lots
+	if d.Kind == restoration.KindReading {
+		d.Reading = r.reading()
 	}
 	return d, err
+}
+
+func (r deedRow) reading() *restoration.Reading {
+	reading := restoration.Reading{Kind: restoration.ReadingKind(r.Reads), Spot: r.Spot, Baseline: r.Baseline, FilmUM: r.FilmUm, UnderClear: r.UnderClear}
+	if r.Gloss != nil && r.GlossAngle != nil {
+		reading.Gloss = &colour.Gloss{GU: *r.Gloss, Angle: *r.GlossAngle}
+	}
+	if r.L != nil && r.A != nil && r.B != nil {
+		reading.Lab = &colour.Lab{L: *r.L, A: *r.A, B: *r.B}
+	}
+	return &reading
 }
 
 // Film lists what was sprayed on a piece, sanded off it and measured, in the order in

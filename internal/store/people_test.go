@@ -42,8 +42,14 @@ type house struct {
 
 func newHouse(t testing.TB) house {
 	t.Helper()
+	return houseAt(t, storetest.URL(t))
+}
+
+// houseAt is [newHouse] on a database that the test reaches by other ways too.
+func houseAt(t testing.TB, url string) house {
+	t.Helper()
 	clock := &handClock{now: time.Date(2026, 3, 27, 14, 30, 0, 0, time.UTC)}
-	s := storetest.NewWith(t, store.Options{Now: clock.Now})
+	s := storetest.Open(t, url, store.Options{Now: clock.Now})
 	owner, err := s.CreateOwner(t.Context(), "Olga Reuter", "a hash")
 	require.NoError(t, err)
 	return house{s, clock, owner, restoration.Actor{PersonID: owner.ID}}

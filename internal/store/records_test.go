@@ -10,6 +10,14 @@ import (
 	"scumble/internal/restoration"
 )
 
+func (h house) certificate(t testing.TB) restoration.Certificate {
+	t.Helper()
+	c, err := h.AddCertificate(t.Context(), h.by, restoration.Certificate{PersonID: h.technician(t, "Tom").ID, Kind: "Fit test",
+		DoneOn: time.Date(2026, 1, 15, 0, 0, 0, 0, time.UTC)})
+	require.NoError(t, err)
+	return c
+}
+
 func TestACertificateFromFirstToLast(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
@@ -54,7 +62,7 @@ func TestUsageIsKeptByCoatAndByTin(t *testing.T) {
 
 	rows, err := s.UsageRows(ctx, from, until)
 	require.NoError(t, err)
-	one := restoration.Sprayed{At: from, Material: s.clear.ID, Name: s.clear.Name, Kind: coating.Clear2K, ML: 63, VOCGramsPerL: 420}
+	one := restoration.Sprayed{At: from, CarID: s.piece.CarID, WorkOrder: "26-001", Car: "1936 Brennick Eight", Material: s.clear.ID, Name: s.clear.Name, Kind: coating.Clear2K, ML: 63, VOCGramsPerL: 420}
 	require.Equal(t, []restoration.Sprayed{one, one}, rows, "what was struck out was never sprayed")
 	sum := restoration.UsageByMonth(rows, time.UTC)
 	require.Len(t, sum, 1)
@@ -100,7 +108,7 @@ func TestDefectsTellWhoAndWhat(t *testing.T) {
 	rows, err := s.DefectRows(ctx, from, s.clock.Now())
 	require.NoError(t, err)
 	require.Len(t, rows, 2)
-	require.Equal(t, restoration.DefectRow{At: from.Add(time.Hour), Defect: "pop", Found: "Cleared", Back: "Cleared", Material: s.clear.Name,
+	require.Equal(t, restoration.DefectRow{At: from.Add(time.Hour), PieceID: s.piece.ID, Piece: s.piece.Title(), Car: "26-001", Defect: "pop", Found: "Cleared", Back: "Cleared", Material: s.clear.Name,
 		PersonID: tom.ID, Person: "Tom", Hours: 90}, rows[0])
 	require.Equal(t, []any{"lifting", "Grounded", "", s.owner.ID}, []any{rows[1].Defect, rows[1].Back, rows[1].Material, rows[1].PersonID})
 	require.Equal(t, s.rework(t, 3), rows[1].Hours, "what the rework was planned to take")

@@ -42,7 +42,7 @@ func TestTheLedgerIsAppendOnly(t *testing.T) {
 	_, err := super.Exec(ctx, `SET ROLE scumble_app`)
 	require.NoError(t, err)
 	for _, sql := range []string{
-		`UPDATE shop_events SET reason = 'because'`, `DELETE FROM shop_events`, `TRUNCATE shop_events`,
+		`UPDATE shop_events SET reason = 'because'`, `DELETE FROM shop_events`, `TRUNCATE shop_events CASCADE`,
 		`UPDATE audit SET act = 'nothing'`, `DELETE FROM audit`, `TRUNCATE audit`,
 		`ALTER TABLE shop_events DISABLE TRIGGER ALL`, `DROP TABLE shop_events`, `SET session_replication_role = replica`,
 	} {
@@ -187,6 +187,68 @@ var refused = map[string]string{
 	"progress_links_expire_later":   `INSERT INTO progress_links (car_id, token_hash, created_at, expires_at) VALUES (1, sha256('x'), now(), now())`,
 	"progress_links_token_once":     `INSERT INTO progress_links (car_id, token_hash, created_at, expires_at) SELECT 1, sha256('x'), now(), now() + interval '1 day' FROM generate_series(1, 2)`,
 
+	"finish_steps_waits_of_a_coat": `UPDATE finish_steps SET coat_waits = '{}'` + freshStep,
+
+	"materials_name_length":    `INSERT INTO materials (name, layer, document, created_at, changed_at) VALUES ('', 'clear', '{}', now(), now())`,
+	"materials_layer_known":    `UPDATE materials SET layer = 'varnish'`,
+	"materials_name_once":      `INSERT INTO materials (name, layer, document, created_at, changed_at) SELECT upper(name), layer, document, now(), now() FROM materials`,
+	"lots_part_not_negative":   `UPDATE lots SET part = -1`,
+	"lots_number_length":       `UPDATE lots SET number = ''`,
+	"lots_amount_above_nought": `UPDATE lots SET amount_ml = 0`,
+	"lots_note_length":         `UPDATE lots SET note = repeat('x', 2001)`,
+	"lots_number_once":         `INSERT INTO lots (material_id, part, number, amount_ml, created_at) SELECT material_id, part, number, 1, now() FROM lots`,
+	"lots_material_id_fkey":    `UPDATE lots SET material_id = 4711`,
+
+	"schemes_name_length":        `UPDATE schemes SET name = repeat('x', 61)`,
+	"schemes_coats_not_negative": `UPDATE schemes SET clear_coats = -1`,
+	"schemes_build_above_floor":  `UPDATE schemes SET build_um = floor_um - 1`,
+	"schemes_floor_not_negative": `UPDATE schemes SET floor_um = -1`,
+	"schemes_gloss_known":        `UPDATE schemes SET gloss = 2001, gloss_angle = 60`,
+	"schemes_gloss_angle_known":  `UPDATE schemes SET gloss = 90, gloss_angle = 45`,
+	"schemes_gloss_with_angle":   `UPDATE schemes SET gloss = 90`,
+	"schemes_ground_whole":       `UPDATE schemes SET ground_l = 41`,
+	"schemes_once":               `INSERT INTO schemes (car_id, name, clear_coats, build_um, floor_um) SELECT car_id, name, 4, 120, 50 FROM schemes`,
+
+	"coats_pass_from_one":       `UPDATE coats SET pass = 0`,
+	"coats_layer_known":         `UPDATE coats SET layer = 'varnish'`,
+	"coats_number_from_one":     `UPDATE coats SET number = 0`,
+	"coats_film_not_negative":   `UPDATE coats SET dry_low = -1`,
+	"coats_film_in_order":       `UPDATE coats SET dry_high = dry_um - 1`,
+	"coats_ml_not_negative":     `UPDATE coats SET ml = -1`,
+	"coats_pkey":                `INSERT INTO coats SELECT * FROM coats`,
+	"coat_lots_ml_not_negative": `UPDATE coat_lots SET ml = -1`,
+	"coat_lots_lot_id_fkey":     `UPDATE coat_lots SET lot_id = 4711`,
+
+	"cut_passes_pass_from_one":    `UPDATE cut_passes SET pass = 0`,
+	"cut_passes_layer_known":      `UPDATE cut_passes SET layer = 'varnish'`,
+	"cut_passes_grade_length":     `UPDATE cut_passes SET grade = ''`,
+	"cut_passes_off_not_negative": `UPDATE cut_passes SET off_low = -1`,
+	"cut_passes_off_in_order":     `UPDATE cut_passes SET off_high = off_um - 1`,
+
+	"readings_pass_from_one":     `UPDATE readings SET pass = 0`,
+	"readings_kind_known":        `UPDATE readings SET kind = 'weight'`,
+	"readings_spot_length":       `UPDATE readings SET spot = repeat('x', 61)`,
+	"readings_gloss_known":       `UPDATE readings SET gloss = -1`,
+	"readings_gloss_angle_known": `UPDATE readings SET gloss_angle = 45`,
+	"readings_say_something":     `UPDATE readings SET film_um = '{}'`,
+
+	"films_on_in_order":   `UPDATE films SET on_high = on_low - 1`,
+	"films_left_in_order": `UPDATE films SET left_low = -1`,
+	"films_cut_in_order":  `UPDATE films SET cut_um = cut_high + 1`,
+
+	"sensors_name_length":       `UPDATE sensors SET name = ''`,
+	"sensors_hash_is_sha256":    `UPDATE sensors SET token_hash = 'short'`,
+	"sensors_token_once":        `INSERT INTO sensors (name, token_hash, created_at) SELECT 'Another', token_hash, now() FROM sensors`,
+	"air_temperature_of_a_shop": `UPDATE air SET air_c = 61`,
+	"air_humidity_in_percent":   `UPDATE air SET humidity = 0`,
+	"air_surface_of_a_shop":     `UPDATE air SET surface_c = 101`,
+	"air_once":                  `INSERT INTO air (sensor_id, at, air_c, humidity) SELECT sensor_id, at, 20, 50 FROM air`,
+
+	"certificates_kind_length":     `UPDATE certificates SET kind = ''`,
+	"certificates_end_after_start": `UPDATE certificates SET valid_until = done_on - 1`,
+	"certificates_note_length":     `UPDATE certificates SET note = repeat('x', 2001)`,
+	"certificates_person_id_fkey":  `UPDATE certificates SET person_id = 4711`,
+
 	"shop_events_pkey":               `INSERT INTO shop_events (id, kind, at, arrived, payload, outcome) SELECT id, kind, at, arrived, payload, outcome FROM shop_events`,
 	"shop_events_kind_length":        `INSERT INTO shop_events (id, kind, at, arrived, payload, outcome) VALUES (gen_random_uuid(), '', now(), now(), '{}', 'applied')`,
 	"shop_events_outcome_known":      `INSERT INTO shop_events (id, kind, at, arrived, payload, outcome) VALUES (gen_random_uuid(), 'tick', now(), now(), '{}', 'maybe')`,
@@ -194,14 +256,26 @@ var refused = map[string]string{
 	"shop_events_component_id_fkey":  `INSERT INTO shop_events (id, kind, component_id, at, arrived, payload, outcome) VALUES (gen_random_uuid(), 'tick', gen_random_uuid(), now(), now(), '{}', 'applied')`,
 }
 
+// oneOfEach makes a row of everything that is not there from the beginning.
+func (h house) oneOfEach(t *testing.T) {
+	t.Helper()
+	h.onePiece(t, "26-014")
+	h.onePiece(t, "26-015")
+	s := paint(t, h)
+	_, err := h.SaveScheme(t.Context(), h.by, restoration.StockScheme(s.piece.CarID, ""))
+	require.NoError(t, err)
+	s.mustEnter(t, s.coat(1), s.pass("P1500"), s.reading(restoration.Reading{Kind: restoration.ReadFilm, FilmUM: []float64{120, 122, 121}}))
+	h.air(t, h.sensor(t, "Booth").ID, h.clock.Now(), 20, 50)
+	h.certificate(t)
+}
+
 // Each named constraint refuses what it is there for. A step of the piece of row 1
 // is at hand, with nothing done.
 func TestConstraintsRefuse(t *testing.T) {
 	t.Parallel()
 	ctx, url := t.Context(), storetest.URL(t)
-	h := house{Store: storetest.Open(t, url, store.Options{}), clock: &handClock{}}
-	h.onePiece(t, "26-014")
-	h.onePiece(t, "26-015")
+	h := houseAt(t, url)
+	h.oneOfEach(t)
 	super := storetest.Superuser(t, url)
 
 	for constraint, sql := range refused {
