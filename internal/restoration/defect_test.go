@@ -1,0 +1,86 @@
+package restoration
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestDefectsAreWhole(t *testing.T) {
+	t.Parallel()
+	seen := map[string]bool{}
+	route := StockRoute()
+	for _, d := range Defects() {
+		require.False(t, seen[d.Key] || seen[d.Name], d.Key)
+		seen[d.Key], seen[d.Name] = true, true
+		require.NotEmpty(t, d.Name)
+		require.NotEmpty(t, d.Sign)
+		found, ok := FindDefect(d.Key)
+		require.True(t, ok)
+		require.Equal(t, d, found)
+		if d.Key == DefectOther {
+			continue
+		}
+		require.NotEmpty(t, d.Found, d.Key)
+		require.True(t, d.Hours.Valid() && d.Hours.Low > 0, d.Key)
+		require.True(t, len(d.Causes) >= 2 && len(d.Causes) <= 4, d.Key)
+		back := func(l Look) int {
+			for i, s := range route.Stages {
+				if s.Look == l {
+					return i
+				}
+			}
+			return -1
+		}
+		require.GreaterOrEqual(t, back(d.Back), 0, d.Key)
+		last := -1
+		for _, l := range d.Found {
+			last = max(last, back(l))
+		}
+		if d.Back != LookCut { // a run found on fresh clear goes "back" to the cut
+			require.LessOrEqual(t, back(d.Back), last, "%s goes back to a stage after it is found", d.Key)
+		}
+	}
+}
+
+// The ledger holds these keys: they stay.
+func TestDefectKeysOfOldEntriesStay(t *testing.T) {
+	t.Parallel()
+	for _, key := range []string{"rust-through", "pinholes", "sand-through", "scratch-swelling", "colour-off", "figure-wrong", "lifting",
+		"fisheyes", "run", "nib", "orange-peel", "pop", "die-back", "cut-through", "delamination", "chip", "other"} {
+		_, ok := FindDefect(key)
+		require.True(t, ok, key)
+	}
+	_, ok := FindDefect("gremlins")
+	require.False(t, ok)
+}
+
+func TestDefectStats(t *testing.T) {
+	t.Parallel()
+	row := func(at time.Time, defect, found, back, material string, person int64, name string, hours float64) DefectRow {
+		return DefectRow{At: at, Defect: defect, Found: found, Back: back, Material: material, PersonID: person, Person: name, Hours: *mins(hours)}
+	}
+	sums := DefectStats([]DefectRow{
+		row(dateOf(2026, 5, 2), "run", "Cleared", "Cut", "Clear A", 1, "Ada", .5),
+		row(dateOf(2026, 4, 2), "run", "Cleared", "Cut", "Clear A", 2, "Ben", .5),
+		row(dateOf(2026, 5, 9), "cut-through", "Cut", "Grained", "Clear A", 3, "Ada", 6),
+		row(dateOf(2026, 5, 9), "goblins", "Cut", "Grained", "", 0, "", 1),
+	}, time.UTC)
+	require.Equal(t, 4, sums.Count)
+	require.Equal(t, Minutes(480), sums.Hours, ".5 + .5 + 6 + 1 h")
+	require.Equal(t, []DefectTally{{"Cut through into the grain", 1, 360}, {"Run", 2, 60}, {"goblins", 1, 60}}, sums.ByDefect)
+	require.Equal(t, []DefectTally{{"Cut", 2, 420}, {"Cleared", 2, 60}}, sums.ByFound)
+	require.Equal(t, []DefectTally{{"Grained", 2, 420}, {"Cut", 2, 60}}, sums.ByBack)
+	require.Equal(t, []DefectTally{{"Clear A", 3, 420}, {NotLogged, 1, 60}}, sums.ByMaterial)
+	require.Equal(t, []DefectTally{{"Ada", 1, 360}, {NotLogged, 1, 60}, {"Ada", 1, 30}, {"Ben", 1, 30}}, sums.ByPerson, "two people of one name are two")
+	require.Equal(t, []DefectTally{{"Apr 2026", 1, 30}, {"May 2026", 3, 450}}, sums.ByMonth)
+	for _, list := range [][]DefectTally{sums.ByDefect, sums.ByFound, sums.ByBack, sums.ByMaterial, sums.ByPerson, sums.ByMonth} {
+		total := DefectTally{}
+		for _, x := range list {
+			total.Count += x.Count
+			total.Hours += x.Hours
+		}
+		require.Equal(t, DefectTally{Count: sums.Count, Hours: sums.Hours}, total)
+	}
+}
