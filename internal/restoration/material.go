@@ -55,12 +55,17 @@ func (l Lot) Check() []*Problem {
 	return found
 }
 
+// PastDate tells whether the tin's last good day is over.
+func (l Lot) PastDate(at time.Time) bool {
+	return !l.ExpiresOn.IsZero() && !at.Before(l.ExpiresOn.AddDate(0, 0, 1))
+}
+
 // Trouble says in a sentence why a lot should not be used at a moment; "" nothing.
 func (l Lot) Trouble(at time.Time, needML float64) string {
 	switch {
 	case !l.Closed.IsZero() && !l.Closed.After(at):
 		return "Lot " + l.Number + " is closed: used up or thrown away."
-	case !l.ExpiresOn.IsZero() && !at.Before(l.ExpiresOn.AddDate(0, 0, 1)):
+	case l.PastDate(at):
 		return "Lot " + l.Number + " is past its date, " + l.ExpiresOn.Format("2 Jan 2006") + "."
 	case l.LeftML <= 0:
 		return "Lot " + l.Number + " is empty by the book."

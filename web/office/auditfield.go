@@ -53,7 +53,12 @@ var auditFields = []auditField{
 	{"large", "large piece", formPlain}, {"lowmin", "low", formSpan}, {"likelymin", "likely", formSpan}, {"highmin", "high", formSpan},
 	{"setup", "set-up", formSpan}, {"booth", "needs the booth", formPlain}, {"bygrade", "hours go by the grade", formPlain},
 	{"repair", "only with a fault", formPlain}, {"purpose", "purpose", formPlain}, {"checks", "checks", formList}, {"cautions", "cautions", formPlain},
-	{"id", "", formHidden}, {"key", "", formHidden}, {"version", "version", formPlain}, {"haspin", "", formHidden}, {"haspassword", "", formHidden},
+	{"clearcoats", "coats of clear", formPlain}, {"buildum", "clear before cutting, µm", formPlain}, {"floorum", "floor, µm", formPlain},
+	{"gloss", "gloss", formPlain}, {"gu", "units", formPlain}, {"angle", "angle, °", formPlain}, {"l", "L*", formPlain}, {"a", "a*", formPlain},
+	{"b", "b*", formPlain}, {"materials", "number of the material for", formPlain}, {"groundlot", "number of the ground's tin", formPlain},
+	{"number", "lot", formPlain}, {"amountml", "amount, mL", formPlain}, {"openedon", "opened", formDay}, {"expireson", "last good day", formDay},
+	{"closed", "closed", formMoment}, {"materialname", "holds", formPlain}, {"leftml", "", formHidden}, {"material", "", formHidden}, {"part", "", formHidden},
+	{"carid", "", formHidden}, {"id", "", formHidden}, {"key", "", formHidden}, {"version", "version", formPlain}, {"haspin", "", formHidden}, {"haspassword", "", formHidden},
 	{"misses", "", formHidden}, {"lockedat", "", formHidden}, {"leftat", "", formHidden}, {"lastseen", "", formHidden}, {"state", "", formHidden},
 	{"holdreason", "", formHidden}, {"heldsince", "", formHidden}, {"deliveredat", "", formHidden},
 }

@@ -47,6 +47,9 @@ func (o *Office) drawCar(w http.ResponseWriter, r *http.Request, status int, car
 		return err
 	}
 	p := newCarPage(d, o.page(r, ui.PageProps{Nav: "shop"}), bulk)
+	if p.Finish, err = o.finishPanel(r, car, d.Pieces); err != nil {
+		return err
+	}
 	return web.Render(w, r, status, carView(p, links))
 }
 

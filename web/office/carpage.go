@@ -49,6 +49,7 @@ type carPage struct {
 	Acts      []carAct
 	Bulk      bulkFields
 	Form      *form // of the changes to several pieces
+	Finish    FinishProps
 }
 
 // figure is one total that opens into what makes it up.

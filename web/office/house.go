@@ -19,6 +19,7 @@ type house interface {
 	rules
 	intake
 	memory
+	paint
 }
 
 // people are those who work in the shop.
@@ -89,6 +90,7 @@ func (o *Office) houseRoutes(r chi.Router) {
 	o.linkRoutes(r)
 	o.routeRoutes(r)
 	o.auditRoutes(r)
+	o.paintRoutes(r)
 	h := o.adapter.Handle
 	r.Get("/settings", h(o.showSettings))
 	r.Post("/settings", h(o.saveSettings))

@@ -1,0 +1,161 @@
+package office
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"scumble/internal/coating"
+	"scumble/internal/restoration"
+)
+
+// unit is how a figure that is kept in one measure is typed and shown in another.
+type unit struct {
+	word   string
+	places int // shown in a field
+	to     func(float64) float64
+	from   func(float64) float64
+}
+
+func same(v float64) float64 { return v }
+
+var (
+	perCent = unit{"%", 2, func(v float64) float64 { return v * 100 }, func(v float64) float64 { return v / 100 }}
+	plain   = unit{"", 4, same, same}
+	inMicro = unit{"µm", 2, same, same}
+	inMil   = unit{"mil", 2, coating.MilFromUM, coating.UMFromMil}
+	inC     = unit{"°C", 2, same, same}
+	inF     = unit{"°F", 1, coating.DegreesF, coating.DegreesC}
+)
+
+// units are the measures of the shop.
+type units struct{ film, temp unit }
+
+func unitsOf(u restoration.Units) units {
+	if u == restoration.US {
+		return units{inMil, inF}
+	}
+	return units{inMicro, inC}
+}
+
+// typed writes a figure as a field shows it.
+func (u unit) typed(v float64) string {
+	s := strconv.FormatFloat(u.to(v), 'f', u.places, 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	if s == "-0" {
+		return "0"
+	}
+	return s
+}
+
+// typedStated writes a figure that is 0 where the sheet is silent: "" then.
+func (u unit) typedStated(v float64) string {
+	if v == 0 {
+		return ""
+	}
+	return u.typed(v)
+}
+
+// says writes a figure with its unit, for the eye.
+func (u unit) says(v float64) string { return strings.TrimSpace(u.typed(v) + " " + u.word) }
+
+var signedNumber = regexp.MustCompile(`^[-−]?\d{1,9}(?:[.,]\d{1,6})?$`)
+
+// parseNumber reads a number with a decimal point or comma.
+func parseNumber(s string) (float64, error) {
+	switch {
+	case strings.Contains(s, ".") && strings.Contains(s, ","):
+		return 0, wrong("Write one decimal sign, point or comma, and none for thousands: 1250.5 or 1250,5.")
+	case !signedNumber.MatchString(s):
+		return 0, wrong("Write a number such as 2.5 or 2,5.")
+	}
+	return decimal(strings.Replace(s, "−", "-", 1)), nil
+}
+
+// figure reads a figure in a unit; 0 when the field is empty. One that stands as it was
+// shown keeps what was kept, however it had been rounded.
+func (f *form) figure(name string, u unit, before float64) float64 {
+	if s := strings.TrimSpace(f.get(name)); s == "" || s == u.typed(before) {
+		if s == "" {
+			return 0
+		}
+		return before
+	}
+	v := read(f, name, parseNumber)
+	if f.error(name) != "" {
+		return 0
+	}
+	return u.from(v)
+}
+
+// share reads a percentage as a fraction. what begins the sentence about a slip.
+func (f *form) share(name, what string, most, before float64) float64 {
+	v := f.figure(name, perCent, before)
+	switch {
+	case v < 0 || v > most:
+		f.fault(name, "%s goes from 0 to %.0f %%. Look at the data sheet again.", what, most*100)
+	case v > 0 && v < leastShare:
+		f.fault(name, "%s of %s %%? Here it is a percentage: for %s %% write %s.", what, perCent.typed(v), perCent.typed(v*100), perCent.typed(v*100))
+	}
+	return v
+}
+
+// leastShare is below every percentage that a sheet states: what is smaller was meant
+// as a fraction.
+const leastShare = 0.01
+
+var volume = regexp.MustCompile(`^(\d{1,9}(?:[.,]\d{1,6})?) ?(ml|l|qt|gal)?$`)
+
+// The US gallon in mL, by its 231 cubic inches; a quart is a quarter of it.
+const mlPerGal = 231 * 16.387064
+
+// parseVolume reads a volume in mL; "1 L", "1 qt" and "1 gal" say their unit.
+func parseVolume(s string) (float64, error) {
+	s = strings.ToLower(strings.Join(strings.Fields(s), " "))
+	if strings.Contains(s, ".") && strings.Contains(s, ",") {
+		return parseNumber(s)
+	}
+	m := volume.FindStringSubmatch(s)
+	if m == nil {
+		return 0, wrong("Write an amount such as 750 mL, 1 L, 1 qt or 1 gal.")
+	}
+	per := map[string]float64{"": 1, "ml": 1, "l": 1000, "qt": mlPerGal / 4, "gal": mlPerGal}[m[2]]
+	return decimal(m[1]) * per, nil
+}
+
+// typedVolume writes what parseVolume reads back; nothing is "".
+func typedVolume(ml float64) string {
+	if ml == 0 {
+		return ""
+	}
+	return plain.typed(ml)
+}
+
+// volumeWords writes an amount for the eye: "820 mL", "1.25 L".
+func volumeWords(ml float64) string {
+	if math.Abs(ml) >= 1000 {
+		return unit{places: 2, to: same}.typed(ml/1000) + " L"
+	}
+	return strconv.FormatFloat(math.Round(ml), 'f', 0, 64) + " mL"
+}
+
+// coverWords writes a cover in the shop's unit.
+func coverWords(m2PerL float64, u restoration.Units) string {
+	if u == restoration.US {
+		return strconv.FormatFloat(coating.FT2PerGal(m2PerL), 'f', 0, 64) + " ft² a gallon"
+	}
+	return unit{places: 1, to: same}.typed(m2PerL) + " m² a litre"
+}
+
+// rangeWords writes a range of film: "30 µm, 27–34".
+func rangeWords(r coating.Range, u unit) string {
+	short := unit{places: 1, to: u.to}
+	likely := short.typed(r.Likely) + " " + u.word
+	if low, high := short.typed(r.Low), short.typed(r.High); low != high {
+		return likely + ", " + low + "–" + high
+	}
+	return likely
+}
