@@ -9,8 +9,7 @@
 // error, because the ledger keeps it. What the shop knew of the film when an entry
 // came ([Judge]) is kept with the entry ([Facts]), so that the ledger replays alone.
 //
-// Units: labour in whole minutes ([Minutes]), areas in m², films in
-// µm, volumes in mL, money in the smallest
-// coin, times as instants. The shop's time zone enters only where a calendar day
-// is meant ([Calendar]).
+// Units: labour in whole minutes ([Minutes]), areas in m², films in µm, volumes in
+// mL, money in the smallest coin, times as instants. The shop's time zone enters only
+// where a calendar day is meant ([Calendar]).
 package restoration
