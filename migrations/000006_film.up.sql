@@ -66,7 +66,7 @@ CREATE TABLE coats (
     ml           double precision NOT NULL DEFAULT 0 CONSTRAINT coats_ml_not_negative CHECK (ml >= 0),
     CONSTRAINT coats_film_in_order CHECK (dry_low <= dry_um AND dry_um <= dry_high)
 );
-CREATE INDEX coats_by_component ON coats (component_id);
+CREATE INDEX coats_by_component ON coats (component_id, step_id);
 CREATE INDEX coats_by_car ON coats (car_id);
 CREATE INDEX coats_by_time ON coats (at);
 

@@ -69,18 +69,18 @@ func TestWhatAnEntryAsksOfTheDatabase(t *testing.T) {
 	}
 }
 
-// An instrument's file of 10,000 readings on 100 pieces.
+// An instrument's file of 10,000 readings on 500 pieces.
 func TestTenThousandReadings(t *testing.T) {
 	t.Parallel()
 	h := newHouse(t)
-	names := make([]string, 100)
+	names := make([]string, 500)
 	for i := range names {
 		names[i] = fmt.Sprintf("Garnish moulding %d", i+1)
 	}
 	car := h.car(t, "26-014", "1936 Brennick Eight", "", names...)
 	pieces := h.pieces(t, car)
 	var events []restoration.Event
-	for i := range 100 {
+	for i := range 20 {
 		for _, p := range pieces {
 			e := h.entry(restoration.KindReading, restoration.ID{})
 			e.PieceID = p.ID

@@ -67,14 +67,16 @@ func carsAt(list []restoration.Car) map[int64]*restoration.Car {
 	return cars
 }
 
-// spraySelect looks up only those steps that have a coat on them.
+// spraySelect looks up only those steps that have a coat on them, all at once.
 const spraySelect = `
+	WITH coated AS MATERIALIZED (
+		SELECT s.id, s.coated_at, (SELECT count(*) FROM coats d WHERE d.component_id = s.component_id AND d.step_id = s.id) AS coats
+		FROM finish_steps s WHERE s.coated_at IS NOT NULL AND s.state IN ('open', 'in hand'))
 	SELECT p.id, p.car_id, p.next_step, p.route_id, p.label, p.name, p.zone, p.side, p.set_name, p.scheme, p.size, p.area_m2, p.both_m2,
-		p.next_stage, coalesce(n.coats, 0), s.coated_at, p.held_since, p.gate_from, p.late_from, p.lies_at, count(*) OVER ()
+		p.next_stage, coalesce(s.coats, 0), s.coated_at, p.held_since, p.gate_from, p.late_from, p.lies_at, count(*) OVER ()
 	FROM components p JOIN cars c ON c.id = p.car_id
 	JOIN route_stages g ON g.route_id = p.route_id AND g.key = p.next_stage AND g.document ->> 'look' = ANY($1)
-	LEFT JOIN finish_steps s ON s.component_id = p.id AND s.id = p.next_step AND s.coated_at IS NOT NULL AND s.state IN ('open', 'in hand')
-	LEFT JOIN LATERAL (SELECT count(*) AS coats FROM coats d WHERE d.component_id = p.id AND d.step_id = s.id) n ON s.id IS NOT NULL
+	LEFT JOIN coated s ON s.id = p.next_step
 	WHERE c.state <> 'delivered' AND p.removed_at IS NULL AND p.next_step IS NOT NULL`
 
 // collectSprayKeys reads each row straight into its key: see collectKeys.

@@ -96,7 +96,8 @@ func (s *Store) Close() {
 func prepare(ctx context.Context, conn *pgx.Conn) error {
 	// A shop's rows fit in memory, where a page costs the same wherever it lies. With
 	// the server's default, made for discs, the roll-up would read the whole table.
-	if _, err := conn.Exec(ctx, `SET random_page_cost = 1.1`); err != nil {
+	// Nor does a query here run for long enough to be worth compiling first.
+	if _, err := conn.Exec(ctx, `SET random_page_cost = 1.1; SET jit = off`); err != nil {
 		return err
 	}
 	return workAsApp(ctx, conn)
