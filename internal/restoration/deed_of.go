@@ -64,9 +64,8 @@ func ByHour(deeds []Deed) []Deed {
 // FilmMoves tells whether a change of a piece may change its film though no entry of
 // the film was made: a step that counted no longer does, or another one does.
 func FilmMoves(before, after Piece) bool {
-	return len(before.Steps) > 0 && !slices.EqualFunc(before.Steps, after.Steps, func(a, b Step) bool {
-		return a.ID == b.ID && a.Current() == b.Current()
-	})
+	same := func(a, b Step) bool { return a.ID == b.ID && a.Current() == b.Current() }
+	return len(before.Steps) > 0 && (before.RouteID != after.RouteID || !slices.EqualFunc(before.Steps, after.Steps, same))
 }
 
 // KeptOf gives what is kept of the film of a piece: see [FilmOf].
