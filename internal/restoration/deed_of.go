@@ -15,7 +15,7 @@ func DeedOf(p Piece, e Event) (Deed, bool) {
 		d.At = e.Arrived // as [Apply] takes it
 	}
 	if e.Kind == KindReading && e.Reading != nil {
-		d.Pass, d.Reading = p.LastPass(), e.Reading
+		d.Pass, d.Reading = p.LastPass(), e.Reading.measured()
 		return d, true
 	}
 	if e.Facts == nil || e.Facts.Film == nil {
@@ -37,6 +37,20 @@ func DeedOf(p Piece, e Event) (Deed, bool) {
 		return d, true
 	}
 	return Deed{}, false
+}
+
+// measured leaves out what a reading says beyond its kind: nobody has judged that.
+func (r Reading) measured() *Reading {
+	m := Reading{Kind: r.Kind, Spot: r.Spot}
+	switch r.Kind {
+	case ReadFilm:
+		m.Baseline, m.FilmUM = r.Baseline, r.FilmUM
+	case ReadGloss:
+		m.Gloss = r.Gloss
+	case ReadColour:
+		m.Lab, m.UnderClear = r.Lab, r.UnderClear
+	}
+	return &m
 }
 
 // addLots gives each tin once, by number of the list.
