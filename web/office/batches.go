@@ -1,6 +1,7 @@
 package office
 
 import (
+	"math"
 	"net/http"
 	"net/url"
 	"slices"
@@ -9,7 +10,6 @@ import (
 
 	"github.com/go-chi/chi/v5"
 
-	"scumble/internal/coating"
 	"scumble/internal/restoration"
 	"scumble/web"
 	"scumble/web/ui"
@@ -36,6 +36,13 @@ var horizons = []ui.Option{
 	{Value: "8", Word: "within 8 h"}, {Value: "24", Word: "within a day"}, {Value: "72", Word: "within 3 days"},
 }
 
+// A shop of many cars has more than a page can show: the batches that save most stand
+// first, and the print-out of one has all its pieces.
+const (
+	batchesAPage = 20
+	rowsABatch   = 60
+)
+
 // batchesProps is what can be sprayed together.
 type batchesProps struct {
 	Page    ui.PageProps
@@ -45,50 +52,12 @@ type batchesProps struct {
 	Temp    unit
 	Batches []batchCard
 	Print   string // address of the print-out; "" nothing to print
+	Pager   ui.PagerProps
 	Scheme  ui.Scheme
 }
 
-// batchCard is a batch in words.
-type batchCard struct {
-	restoration.Batch
-	ID       string // of its element
-	Title    string // "Cleared with Marsh clear"
-	CarHref  string
-	When     string
-	Shuts    string
-	Ready    string // "4 pieces, 3 of them now"
-	Area     string
-	Need     string
-	Mixes    string // "2 mixes of 160 mL, each gone in 2 h"
-	Pot      string
-	Saved    string
-	Wet      string
-	Warnings []string // of the air
-	Cautions []restoration.Caution
-	Rows     []batchRow
-	Print    string
-}
-
-// batchRow is a piece of a batch.
-type batchRow struct {
-	Title, Href, Label   string
-	Car, CarHref, LiesAt string
-	Area, ML             string
-	Coats                int
-	When                 string // "" now
-	Shut                 bool
-}
-
-// batchView lays batches out.
-type batchView struct {
-	visit
-	routes map[int64]restoration.Route
-	air    []restoration.AirReading
-	query  url.Values
-}
-
 func (o *Office) showBatches(w http.ResponseWriter, r *http.Request) error {
-	p, err := o.loadBatches(r)
+	p, err := o.loadBatches(r, "", rowsABatch)
 	if err != nil {
 		return err
 	}
@@ -99,19 +68,17 @@ func (o *Office) showBatches(w http.ResponseWriter, r *http.Request) error {
 
 // printBatches is the page for the mixing bench, a sheet a batch.
 func (o *Office) printBatches(w http.ResponseWriter, r *http.Request) error {
-	p, err := o.loadBatches(r)
+	p, err := o.loadBatches(r, r.URL.Query().Get(batchOnly), math.MaxInt)
 	if err != nil {
 		return err
-	}
-	if only := r.URL.Query().Get(batchOnly); only != "" {
-		p.Batches = slices.DeleteFunc(p.Batches, func(b batchCard) bool { return b.Key != only })
 	}
 	p.Page = o.page(r, ui.PageProps{Title: "For the mixing bench", Nav: navPaint})
 	return web.Render(w, r, http.StatusOK, mixingPage(p))
 }
 
-// loadBatches works out the batches that the address asks for.
-func (o *Office) loadBatches(r *http.Request) (batchesProps, error) {
+// loadBatches works out the batches that the address asks for, each with at most so
+// many of its pieces. only is the key of a single one, "" for a page of all.
+func (o *Office) loadBatches(r *http.Request, only string, rows int) (batchesProps, error) {
 	v := visitOf(r)
 	f := &form{values: r.URL.Query()}
 	shop, err := o.shop.SprayKeys(r.Context())
@@ -124,15 +91,29 @@ func (o *Office) loadBatches(r *http.Request) (batchesProps, error) {
 	}
 	temp := unitsOf(v.Settings.Units).temp
 	horizon := parseBatchChoices(f, &shop, temp)
-	view := batchView{visit: v, routes: shop.Routes, air: air, query: f.values}
+	view := batchView{visit: v, routes: shop.Routes, air: air, query: f.values, rows: rows}
 	p := batchesProps{Here: r.URL.RequestURI(), Form: f, Temp: temp, Air: airLines(air, v), Scheme: ui.NewScheme("", "")}
-	for _, b := range restoration.Batches(shop, v.Now, horizon) {
+	batches := restoration.Batches(shop, v.Now, horizon)
+	if only != "" {
+		batches = slices.DeleteFunc(batches, func(b restoration.Batch) bool { return b.Key != only })
+	}
+	for _, b := range p.onPage(batches, r.URL) {
 		p.Batches = append(p.Batches, view.card(b))
 	}
 	if len(p.Batches) > 0 {
 		p.Print = batchesPath + "/print?" + f.values.Encode()
 	}
 	return p, nil
+}
+
+// onPage gives the batches of the page that the address asks for, and sets the links to
+// the others.
+func (p *batchesProps) onPage(all []restoration.Batch, address *url.URL) []restoration.Batch {
+	p.Pager = ui.PagerProps{Address: address, Pages: max(1, (len(all)+batchesAPage-1)/batchesAPage)}
+	asked, _ := strconv.Atoi(address.Query().Get(ui.PageParam)) // what is no number begins at the first
+	p.Pager.Page = min(max(asked, 1), p.Pager.Pages)
+	from := (p.Pager.Page - 1) * batchesAPage
+	return all[from:min(from+batchesAPage, len(all))]
 }
 
 // parseBatchChoices reads how far ahead to look and the temperature; what can't be
@@ -163,106 +144,3 @@ func parseBatchChoices(f *form, shop *restoration.SprayShop, temp unit) time.Dur
 
 // What a shop's air may be at when something is sprayed, in °C; common practice, no source.
 const coldestShop, hottestShop = 0, 45
-
-func (v batchView) card(b restoration.Batch) batchCard {
-	c := batchCard{Batch: b, ID: "batch-" + b.Key, Title: b.Stage, When: "now", Area: ui.Area(b.AreaM2, v.us()),
-		Saved: hoursOf(b.Saved), Ready: ui.Count(len(b.Pieces), "piece", "pieces")}
-	if b.Material != nil {
-		c.Title += " with " + b.Material.Name
-		if b.WetUM.Likely > 0 {
-			c.Wet = rangeWords(b.WetUM, unitsOf(v.Settings.Units).film)
-		}
-		c.Warnings = v.warnings(b.Material.Limits)
-	}
-	if b.Car != nil {
-		c.CarHref = carPath(b.Car.WorkOrder)
-	}
-	if b.From.After(v.Now) {
-		c.When = "all from " + ui.Clock(b.From, v.Now, v.Loc)
-	}
-	if b.Ready < len(b.Pieces) {
-		c.Ready += ", " + strconv.Itoa(b.Ready) + " of them now"
-	}
-	if !b.Shuts.IsZero() {
-		c.Shuts = ui.Clock(b.Shuts, v.Now, v.Loc)
-	}
-	v.mixWords(&c)
-	for _, p := range b.Pieces {
-		c.Rows = append(c.Rows, v.row(p))
-	}
-	c.Cautions = v.cautions(b)
-	query := url.Values{batchHours: v.query[batchHours], batchTemp: v.query[batchTemp], batchOnly: {b.Key}}
-	c.Print = batchesPath + "/print?" + query.Encode()
-	return c
-}
-
-func (v batchView) us() bool { return v.Settings.Units == restoration.US }
-
-func (v batchView) mixWords(c *batchCard) {
-	if c.NeedML > 0 {
-		c.Need = volumeWords(c.NeedML)
-		c.Mixes = ui.Count(c.Mix.Count, "mix", "mixes") + " of " + volumeWords(c.Mix.EachML)
-	}
-	switch {
-	case c.Material == nil:
-	case c.PotLife == 0:
-		c.Pot = "keeps"
-	case c.Estimated:
-		c.Pot = c.PotLife.String() + ", estimated beyond the sheet's temperatures"
-	default:
-		c.Pot = c.PotLife.String()
-	}
-}
-
-func (v batchView) row(p restoration.BatchPiece) batchRow {
-	row := batchRow{Title: p.Title, Href: piecePath(p.PieceID), Label: p.Label, Car: p.Car.WorkOrder, CarHref: carPath(p.Car.WorkOrder),
-		LiesAt: p.LiesAt, Area: ui.Area(p.FaceM2, v.us()), Coats: p.Coats, ML: ui.None, Shut: p.Shut}
-	if p.ML > 0 {
-		row.ML = volumeWords(p.ML)
-	}
-	if p.From.After(v.Now) {
-		row.When = "from " + ui.Clock(p.From, v.Now, v.Loc)
-	}
-	return row
-}
-
-// warnings are what speaks against spraying within a sheet's limits in the air of the
-// shop's sensors, if one of them told it lately.
-func (v batchView) warnings(limits coating.Limits) []string {
-	var says []string
-	for _, a := range v.air {
-		if a.At.Before(v.Now.Add(-restoration.SensorAge)) {
-			continue
-		}
-		verdict := coating.SprayWindow(coating.Conditions{AirC: &a.AirC, RHPercent: &a.Humidity, SurfaceC: a.SurfaceC}, limits)
-		for _, w := range verdict.Warnings {
-			says = append(says, airWarning(w, v.Settings.Units)+" ("+a.Sensor+").")
-		}
-	}
-	return says
-}
-
-// cautions are those of the stage and the material.
-func (v batchView) cautions(b restoration.Batch) []restoration.Caution {
-	key := b.Pieces[0]
-	stage, _ := v.routes[key.RouteID].Stage(key.Stage)
-	return restoration.CautionsFor(stage, b.Material)
-}
-
-// batchFacts are the figures of a batch.
-func batchFacts(b batchCard) []ui.Fact {
-	facts := []ui.Fact{{Term: "May be sprayed", Text: b.When}, {Term: "Pieces", Text: b.Ready}, {Term: "Area", Text: b.Area}}
-	if b.Need != "" {
-		facts = append(facts, ui.Fact{Term: "Ready to spray", Text: b.Need + " for " + ui.Count(b.Coats, "coat", "coats")})
-	}
-	if b.Pot != "" {
-		facts = append(facts, ui.Fact{Term: "Pot life", Text: b.Pot})
-	}
-	if b.Batch.Saved > 0 {
-		facts = append(facts, ui.Fact{Term: "Set-up saved", Text: b.Saved})
-	}
-	if b.Shuts != "" {
-		facts = append(facts, ui.Fact{Term: "First recoat window shuts", Text: b.Shuts})
-	}
-	return facts
-}

@@ -44,7 +44,9 @@ func lookGroups(d shopData, all bool) []lookGroup {
 		{Word: "Tight dates", Items: d.tightItems()},
 		{Word: "Recoat windows", Items: d.windowItems()},
 		{Word: "Held", Items: d.heldItems()},
-		{Word: "Worked against a wait", Items: d.overrideItems()},
+		{Word: "Worked against a wait or a warning", Items: d.overrideItems()},
+		{Word: "Look for die-back", Items: d.againItems()},
+		{Word: "Training and fit tests", Items: d.certificateItems()},
 		{Word: "Locked out", Items: d.lockedItems()},
 		{Word: "Set check", Items: d.setItems()},
 	}

@@ -73,6 +73,9 @@ func deriveFrom(m coating.Material, units restoration.Units) derived {
 }
 
 func ratioWords(m coating.Material) string {
+	if len(m.Parts) == 1 && m.Thinner.Fraction == 0 {
+		return "one part"
+	}
 	ratio := ""
 	for i, p := range m.Parts {
 		if i > 0 {

@@ -941,19 +941,19 @@ func materialFilm(p materialProps) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 67, "</tr></tbody></table><div class=\"form-row\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 67, "</tr></tbody></table><p class=\"hint\">Limits that the sheet doesn't state stay empty.</p><div class=\"form-row thirds\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "limits.air_min_c", Label: "Air from", Mode: "decimal", Width: "short", Unit: p.Units.temp.word})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "limits.air_min_c", Label: "Air from", ByHint: true, Mode: "decimal", Width: "short", Unit: p.Units.temp.word})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "limits.air_max_c", Label: "Air to", Mode: "decimal", Width: "short", Unit: p.Units.temp.word})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "limits.air_max_c", Label: "Air to", ByHint: true, Mode: "decimal", Width: "short", Unit: p.Units.temp.word})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "limits.surface_min_c", Label: "Surface from", Mode: "decimal", Width: "short", Unit: p.Units.temp.word})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "limits.surface_min_c", Label: "Surface from", ByHint: true, Mode: "decimal", Width: "short", Unit: p.Units.temp.word})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -961,11 +961,11 @@ func materialFilm(p materialProps) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "limits.rh_max_percent", Label: "Humidity to", Mode: "decimal", Width: "short", Unit: "%", Hint: "Empty takes 85 %."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "limits.rh_max_percent", Label: "Humidity to", ByHint: true, Mode: "decimal", Width: "short", Unit: "%", Hint: "Empty takes 85 %."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "limits.session_max_um", Label: "Dry film of a session to", Mode: "decimal", Width: "short", Unit: p.Units.film.word, Hint: "Empty takes the shop's."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "limits.session_max_um", Label: "Dry film of a session to", ByHint: true, Mode: "decimal", Width: "short", Unit: p.Units.film.word, Hint: "Empty takes the shop's."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -1001,7 +1001,7 @@ func materialWaits(p materialProps) templ.Component {
 		var templ_7745c5c3_Var37 string
 		templ_7745c5c3_Var37, templ_7745c5c3_Err = templ.JoinStringErrs(p.Units.temp.word)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/materials.templ`, Line: 265, Col: 45}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/materials.templ`, Line: 266, Col: 45}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var37))
 		if templ_7745c5c3_Err != nil {
@@ -1019,7 +1019,7 @@ func materialWaits(p materialProps) templ.Component {
 			var templ_7745c5c3_Var38 string
 			templ_7745c5c3_Var38, templ_7745c5c3_Err = templ.JoinStringErrs(c.Text)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/materials.templ`, Line: 267, Col: 31}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/materials.templ`, Line: 268, Col: 31}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var38))
 			if templ_7745c5c3_Err != nil {
@@ -1081,7 +1081,7 @@ func materialWaits(p materialProps) templ.Component {
 		var templ_7745c5c3_Var39 string
 		templ_7745c5c3_Var39, templ_7745c5c3_Err = templ.JoinStringErrs(p.Units.temp.word)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/materials.templ`, Line: 293, Col: 44}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/materials.templ`, Line: 294, Col: 44}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var39))
 		if templ_7745c5c3_Err != nil {

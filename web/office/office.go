@@ -75,6 +75,7 @@ func (o *Office) Routes(r chi.Router) {
 		r.Use(o.requireOwner)
 		o.workRoutes(r)
 		o.houseRoutes(r)
+		o.filmRoutes(r)
 	})
 }
 

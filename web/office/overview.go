@@ -53,6 +53,8 @@ func (o *Office) loadNeeds(ctx context.Context, d *shopData) error {
 	if d.Routes, err = o.routesByID(ctx, routesOf(d.Mixed)); err != nil {
 		return err
 	}
-	d.People, err = o.shop.People(ctx)
-	return err
+	if d.People, err = o.shop.People(ctx); err != nil {
+		return err
+	}
+	return o.loadFilmNeeds(ctx, d)
 }

@@ -17,13 +17,16 @@ type shopData struct {
 	Urgent    []restoration.Work // held, in hand, or with a window that shuts
 	Refused   []restoration.Entry
 	Overrides []restoration.Entry
-	Mixed     []restoration.Piece // of cars with more than one finish
-	Routes    map[int64]restoration.Route
-	People    []restoration.Person
-	Delivered bool // delivered cars are shown as well
-	Settings  restoration.Settings
-	Now       time.Time
-	Loc       *time.Location
+	Mixed     []restoration.Piece    // of cars with more than one finish
+	Again     []restoration.CutPiece // to be looked at for die-back
+
+	Certificates []restoration.Certificate
+	Routes       map[int64]restoration.Route
+	People       []restoration.Person
+	Delivered    bool // delivered cars are shown as well
+	Settings     restoration.Settings
+	Now          time.Time
+	Loc          *time.Location
 }
 
 func (d shopData) dates() dates {

@@ -200,7 +200,7 @@ func TestSendBackOffersWhatFits(t *testing.T) {
 	}
 	require.NotContains(t, stages, "grained")
 	require.Equal(t, "grounded", stages[len(stages)-1])
-	require.Equal(t, []string{"pinholes", "scratch-swelling", "colour-off", "figure-wrong", "fisheyes"}, defects[:5])
+	require.Equal(t, []string{"dent-missed", "pinholes", "scratch-swelling", "blister", "colour-off"}, defects[:5])
 	require.Equal(t, restoration.DefectOther, defects[len(defects)-1])
 }
 

@@ -15,6 +15,7 @@ type pieceData struct {
 	History  []restoration.Entry
 	Settings restoration.Settings
 	Now      time.Time
+	Film     filmData
 	Planning restoration.ID // the step whose planned hours are to be typed; zero none
 }
 
@@ -40,6 +41,7 @@ type piecePage struct {
 	Loc     *time.Location
 	History []historyLine
 	Older   string
+	Film    filmPanel
 	Form    *form // of an entry that could not be made
 }
 
@@ -82,7 +84,8 @@ type nextStep struct {
 	Scuff    bool   // the recoat window is shut
 	Cautions []string
 	Purpose  string
-	Blocked  string // why nothing can be ticked though it is its turn: a hold
+	Film     restoration.Facts // what the film asks for and warns of, were it ticked now
+	Blocked  string            // why nothing can be ticked though it is its turn: a hold
 }
 
 func newPiecePage(d pieceData, page ui.PageProps, f *form) piecePage {
@@ -91,12 +94,13 @@ func newPiecePage(d pieceData, page ui.PageProps, f *form) piecePage {
 	page.Title = d.Piece.Title()
 	page.Eyebrow = joinWords("Work order "+d.Car.WorkOrder, d.Car.Name, where(d.Piece.Details))
 	path := piecePath(d.Piece.ID)
+	past := d.History[:min(len(d.History), historyRows)]
 	p := piecePage{
 		Page: page, Path: path, CarPath: carPath(d.Car.WorkOrder), CarName: d.Car.Name,
 		Scheme: ui.NewScheme(d.Car.Ground, d.Car.Grain), Row: v.row(d.Piece),
 		Facts: pieceFacts(d), Note: d.Piece.Note, Held: d.Piece.Holding != nil, Removed: d.Piece.Removed,
 		Defects: defectOptions(d.Piece, d.Route), Back: backOptions(d.Piece, d.Route), Now: d.Now, Loc: loc,
-		History: historyLines(d.History, d.Now, loc, false), Older: olderEntries(d.History, path+"/history"), Form: f,
+		History: historyLines(past, d.Now, loc, false), Older: olderEntries(past, path+"/history"), Film: newFilmPanel(d), Form: f,
 	}
 	for _, s := range d.Piece.Steps {
 		p.Sum.add(s)
@@ -109,7 +113,9 @@ func newPiecePage(d pieceData, page ui.PageProps, f *form) piecePage {
 			p.Plan = &line
 		}
 	}
-	p.Next = v.next(d.Piece, d.Route)
+	if p.Next = v.next(d.Piece, d.Route); p.Next != nil {
+		p.Next.Film = tickFacts(d)
+	}
 	return p
 }
 

@@ -607,23 +607,23 @@ func schemeFilm(p schemeProps) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 32, "<section class=\"card\" aria-labelledby=\"clear-head\"><h2 id=\"clear-head\">Clear and gloss</h2><div class=\"form-row\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 32, "<section class=\"card\" aria-labelledby=\"clear-head\"><h2 id=\"clear-head\">Clear and gloss</h2><div class=\"form-row thirds\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "clear_coats", Label: "Coats of clear", Mode: "numeric", Width: "short", Hint: "Asked for when the clear is ticked; 0 asks for none."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "clear_coats", Label: "Coats of clear", Required: true, Mode: "numeric", Width: "short", Hint: "Asked for when the clear is ticked; 0 asks for none."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "build", Label: "Clear before cutting", Mode: "decimal", Width: "short", Unit: p.Film.word, Hint: "The dry film to be built."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "build", Label: "Clear before cutting", Required: true, Mode: "decimal", Width: "short", Unit: p.Film.word, Hint: "The dry film to be built."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "floor", Label: "Floor", Mode: "decimal", Width: "short", Unit: p.Film.word, Hint: "What must stay over the grain."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "floor", Label: "Floor", Required: true, Mode: "decimal", Width: "short", Unit: p.Film.word, Hint: "What must stay over the grain."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 33, "</div><div class=\"form-row\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 33, "</div><div class=\"form-row thirds\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -660,19 +660,19 @@ func schemeColour(p schemeProps) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 35, "<section class=\"card\" aria-labelledby=\"ground-head\"><h2 id=\"ground-head\">Colour of the ground</h2><p class=\"hint\">As the instrument shows it, D65 and 10°. All three empty while it is not measured.</p><div class=\"form-row\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 35, "<section class=\"card\" aria-labelledby=\"ground-head\"><h2 id=\"ground-head\">Colour of the ground</h2><p class=\"hint\">As the instrument shows it, D65 and 10°. All three empty while it is not measured.</p><div class=\"form-row thirds\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "ground_l", Label: "L*", Mode: "decimal", Width: "short"})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "ground_l", Label: "L*", ByHint: true, Mode: "decimal", Width: "short"})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "ground_a", Label: "a*", Width: "short"})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "ground_a", Label: "a*", ByHint: true, Width: "short"})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "ground_b", Label: "b*", Width: "short"})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(p.Form.field(ui.FieldProps{Name: "ground_b", Label: "b*", ByHint: true, Width: "short"})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -699,7 +699,7 @@ func schemeColour(p schemeProps) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 39, "<p>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 39, "<p class=\"ground-now\">Now:")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -25,6 +25,15 @@ func parseFinish(f *form, before restoration.Scheme, d finishData, film unit) re
 		}
 	}
 	s.GroundLot = chosenID(f, "ground_lot", d.tinChoices(before))
+	for name, sentence := range map[string]string{
+		"clear_coats": "Write how many coats of clear are asked for; 0 asks for none.",
+		"build":       "Write the clear that is to be built before cutting.",
+		"floor":       "Write what must stay over the grain.",
+	} {
+		if blank(f.get(name)) {
+			f.fault(name, "%s", sentence)
+		}
+	}
 	f.mustHold(s.Check())
 	return s
 }

@@ -36,7 +36,7 @@ func (o *Office) saveSettings(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s := parseSettings(f)
+	s := parseSettings(f, visitOf(r).Settings)
 	if f.ok() {
 		if err := f.take(o.shop.SaveSettings(r.Context(), visitOf(r).Actor(), s)); err != nil {
 			return err
@@ -61,17 +61,12 @@ func closeField(d time.Weekday) string { return openField(d) + "-to" }
 func fixedField(i int) string          { return fmt.Sprintf("fixed-%d", i) } // 0 low, 1 likely, 2 high
 func gradeField(grade int) string      { return fmt.Sprintf("grade-%d", grade) }
 
-// parseSettings reads the form of the settings.
-func parseSettings(f *form) restoration.Settings {
-	s := restoration.Settings{
-		ShopName:  f.line("shop_name"),
-		TimeZone:  parseZone(f),
-		Units:     restoration.Units(f.get("units")),
-		RateCents: f.money("rate"),
-		Currency:  f.line("currency"),
-		Calendar:  parseCalendar(f),
-		Factors:   parseFactors(f),
-	}
+// parseSettings reads the form of the settings; what it doesn't hold stays as before.
+func parseSettings(f *form, before restoration.Settings) restoration.Settings {
+	s := before
+	s.ShopName, s.TimeZone, s.Units = f.line("shop_name"), parseZone(f), restoration.Units(f.get("units"))
+	s.RateCents, s.Currency = f.money("rate"), f.line("currency")
+	s.Calendar, s.Factors = parseCalendar(f), parseFactors(f)
 	f.mustHold(s.Check())
 	return s
 }

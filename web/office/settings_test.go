@@ -43,7 +43,7 @@ func TestParseSettings(t *testing.T) {
 			for field, v := range c.change {
 				f.values.Set(field, v)
 			}
-			parseSettings(f)
+			parseSettings(f, restoration.StockSettings())
 			var fields []string
 			for _, e := range f.faults {
 				fields = append(fields, e.Name)
@@ -58,7 +58,7 @@ func TestZoneInAnyCase(t *testing.T) {
 	for typed, want := range map[string]string{"europe/berlin": "Europe/Berlin", " America/new york ": "America/New_York", "Middle/Earth": "Middle/Earth"} {
 		f := &form{values: settingsValues(restoration.StockSettings())}
 		f.values.Set("time_zone", typed)
-		require.Equal(t, want, parseSettings(f).TimeZone)
+		require.Equal(t, want, parseSettings(f, restoration.StockSettings()).TimeZone)
 		require.Equal(t, typed, f.get("time_zone"), "what was typed stays")
 	}
 }
@@ -70,7 +70,7 @@ func TestSettingsRoundTrip(t *testing.T) {
 	s.Calendar.Holidays = []string{"2026-12-25", "2026-12-26"}
 	s.Calendar.Days[6] = restoration.WorkDay{Open: 0, Close: 24 * 60}
 	f := &form{values: settingsValues(s)}
-	require.Equal(t, s, parseSettings(f))
+	require.Equal(t, s, parseSettings(f, restoration.StockSettings()))
 	require.True(t, f.ok(), "%v", f.faults)
 }
 
@@ -79,7 +79,7 @@ func TestNoWorkingDay(t *testing.T) {
 	s := restoration.StockSettings()
 	s.Calendar = restoration.Calendar{}
 	f := &form{values: settingsValues(s)}
-	parseSettings(f)
+	parseSettings(f, restoration.StockSettings())
 	require.Contains(t, f.error("day-1"), "one working day")
 }
 

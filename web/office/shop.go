@@ -12,6 +12,7 @@ import (
 type Shop interface {
 	work
 	house
+	film
 }
 
 // work is the shop's cars, pieces and ledger.

@@ -1,0 +1,154 @@
+package office
+
+import (
+	"cmp"
+	"fmt"
+	"net/http"
+	"slices"
+
+	"scumble/internal/coating"
+	"scumble/internal/colour"
+	"scumble/internal/restoration"
+	"scumble/web"
+	"scumble/web/ui"
+)
+
+// carFilmPage is the film, the gloss and the colours of all pieces of a car.
+type carFilmPage struct {
+	Page  ui.PageProps
+	Back  string
+	Lines []carFilmLine
+	Sets  []matchLine
+	Near  int // pieces near their floor or under it
+}
+
+// carFilmLine is one piece of a car.
+type carFilmLine struct {
+	Piece, Href    string
+	Set            string
+	Coats          string // "3 of 4"; "" none
+	Clear, Range   string
+	MayGo          string
+	State          string // "near the floor"; "" all is well or nothing is known
+	Gloss          matchLine
+	Colour, Sample string // ΔE to the scheme's ground, and L*a*b*
+	Off            bool   // the colour is beyond its tolerance
+}
+
+func carFilmPath(workOrder string) string { return carPath(workOrder) + "/film" }
+
+// carFilmData is what the film of a car is told from.
+type carFilmData struct {
+	Car      restoration.Car
+	Pieces   []restoration.Piece
+	Routes   map[int64]restoration.Route
+	Deeds    map[restoration.ID][]restoration.Deed
+	Schemes  []restoration.Scheme
+	Settings restoration.Settings
+}
+
+func (o *Office) showCarFilm(w http.ResponseWriter, r *http.Request) error {
+	car, err := o.carOf(r)
+	if err != nil {
+		return err
+	}
+	ctx, d := r.Context(), carFilmData{Car: car, Settings: visitOf(r).Settings, Deeds: map[restoration.ID][]restoration.Deed{}}
+	if d.Pieces, err = o.shop.CarPieces(ctx, car.ID); err != nil {
+		return err
+	}
+	if d.Routes, err = o.routesByID(ctx, routesOf(d.Pieces)); err != nil {
+		return err
+	}
+	if d.Schemes, err = o.shop.Schemes(ctx, car.ID); err != nil {
+		return err
+	}
+	deeds, err := o.shop.CarFilm(ctx, car.ID)
+	if err != nil {
+		return err
+	}
+	for _, deed := range deeds {
+		d.Deeds[deed.PieceID] = append(d.Deeds[deed.PieceID], deed)
+	}
+	return web.Render(w, r, http.StatusOK, carFilmView(newCarFilmPage(d, o.page(r, ui.PageProps{Nav: "shop"}))))
+}
+
+func newCarFilmPage(d carFilmData, page ui.PageProps) carFilmPage {
+	page.Title, page.Eyebrow = "Film and colour", carEyebrow(d.Car)
+	p := carFilmPage{Page: page, Back: carPath(d.Car.WorkOrder)}
+	sets := map[string][]colour.Sample{}
+	for _, piece := range d.Pieces {
+		deeds, scheme := d.Deeds[piece.ID], d.scheme(piece.Scheme)
+		line := d.line(piece, deeds, scheme)
+		if line.State != "" {
+			p.Near++
+		}
+		p.Lines = append(p.Lines, line)
+		if lab := latestColour(deeds); lab != nil && piece.Set != "" {
+			sets[piece.Set] = append(sets[piece.Set], colour.Sample{Key: piece.ID.String(), Name: piece.Title(), Lab: *lab})
+		}
+	}
+	for _, set := range sortedKeys(sets) {
+		p.Sets = append(p.Sets, matchLines(setWord(set), sets[set], nil, d.Settings.Film)...)
+	}
+	return p
+}
+
+// scheme is the scheme of that name, or what the car starts with.
+func (d carFilmData) scheme(name string) restoration.Scheme {
+	for _, s := range d.Schemes {
+		if s.Name == name {
+			return s
+		}
+	}
+	return restoration.StockScheme(d.Car.ID, name)
+}
+
+func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, scheme restoration.Scheme) carFilmLine {
+	units, settings := d.Settings.Units, d.Settings.Film
+	film := restoration.FilmOf(piece, d.Routes[piece.RouteID], deeds, restoration.FilmScene{Film: settings, Scheme: scheme}.Policy())
+	line := carFilmLine{Piece: piece.Title(), Href: piecePath(piece.ID) + "#film", Set: piece.Set}
+	if n := len(clearCoats(piece, deeds)); n > 0 {
+		line.Coats = fmt.Sprintf("%d of %d", n, scheme.ClearCoats)
+	}
+	if film.Known() {
+		line.Clear, line.Range = restoration.FilmWords(film.Clear.Likely, units), spanWords(film.Clear, units)
+		line.MayGo, line.State = restoration.FilmWords(max(0, film.MayGoUM), units), floorWord(film, scheme)
+	}
+	if g := latestGloss(deeds); g != nil {
+		line.Gloss = glossLine(*g, scheme.Gloss, settings.GlossGU)
+	}
+	if lab := latestColour(deeds); lab != nil {
+		line.Sample = labWords(*lab)
+		if scheme.Ground != nil {
+			away := colour.DeltaE2000(*lab, *scheme.Ground)
+			line.Colour, line.Off = fmt.Sprintf("ΔE %.1f", away), away > settings.OwnDeltaE
+		}
+	}
+	return line
+}
+
+// floorWord says how the clear stands to its floor; "" when it is well above it, or is
+// still being built.
+func floorWord(f coating.Film, s restoration.Scheme) string {
+	switch {
+	case f.BelowFloor && f.CutAway.IsZero() && f.Clear.Likely < s.BuildUM:
+		return ""
+	case f.BelowFloor && f.Clear.Likely < s.FloorUM:
+		return "under the floor"
+	case f.BelowFloor:
+		return "may be under the floor"
+	case f.NearFloor:
+		return "near the floor"
+	}
+	return ""
+}
+
+// sortedKeys are the keys of a map in the order of the alphabet.
+func sortedKeys[V any](m map[string]V) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.SortFunc(keys, cmp.Compare)
+	return keys
+}
