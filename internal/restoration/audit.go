@@ -48,6 +48,7 @@ const (
 	ActRevokeSensor    Act = "revoke sensor"
 	ActAddCertificate  Act = "add certificate"
 	ActDropCertificate Act = "drop certificate"
+	ActReadCautions    Act = "read cautions"
 )
 
 // AuditKind is what an act is about, for who looks for one of them.
@@ -110,6 +111,7 @@ var actWords = map[Act]struct {
 	ActRevokeSensor:    {AuditTablets, "shut out the sensor", false},
 	ActAddCertificate:  {AuditPeople, "entered a certificate of", false},
 	ActDropCertificate: {AuditPeople, "took away a certificate of", false},
+	ActReadCautions:    {AuditSignIns, "read the cautions of", false},
 }
 
 // Words is how a sentence goes on after the name of who did it: "added", "signed in".

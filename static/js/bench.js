@@ -15,6 +15,9 @@
 //     <div data-refusal hidden></div>                       where a refusal is shown
 //   </form>
 //   data-needs="reason" (or place): nothing is sent without one
+//   What a form says beyond that is added by whoever hears "scumble:entry", whose detail
+//   has the form's data and its events; events = null leaves it to the ordinary way.
+//   "scumble:refused" is told the outcomes, and may set what is said of them.
 "use strict";
 (() => {
   const KEY = "scumble.unsent";
@@ -120,6 +123,11 @@
     if (data.has("checks")) e.checks = data.getAll("checks").filter((c) => !fails.includes(c)).map(String);
     return e;
   };
+  const eventsOf = (form, button) => {
+    const detail = { data: new FormData(form, button), events: [eventOf(form, button)] };
+    form.dispatchEvent(new CustomEvent("scumble:entry", { bubbles: true, detail }));
+    return detail.events;
+  };
 
   const tell = (form, text) => {
     const box = form.querySelector("[data-refusal]") || document.querySelector("[data-refusal]");
@@ -141,6 +149,11 @@
     }
     return "Not sent yet. It is kept on this tablet and sent when the connection is back.";
   };
+  const refusal = (form, own) => {
+    form.dataset.id = uuid7(); // the next press is another event
+    const from = own.allowed_from ? " Allowed from " + moment(own.allowed_from) + "." : "";
+    return (own.reason || "This was refused.") + from;
+  };
   const moment = (t) =>
     new Date(t).toLocaleString("en-GB", { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
 
@@ -155,31 +168,32 @@
       delete form.dataset.busy;
       return tell(form, "A check does not hold: not saved.");
     }
-    const event = eventOf(form, e.submitter);
+    const events = eventsOf(form, e.submitter);
+    if (!events) return; // a figure can't be read: the page comes back and says which
     const needs = form.dataset.needs;
-    if (needs && !event[needs]) {
+    if (!events.length || (needs && !events[0][needs])) {
       e.preventDefault();
       delete form.dataset.busy;
-      return tell(form, "Choose a " + needs + ", or write one.");
+      return tell(form, events.length ? "Choose a " + needs + ", or write one." : "Touch at least one piece.");
     }
     // Kept first: the tablet may die in between. Where it can't be kept, the
     // form posts in the ordinary way.
-    if (!keep([...unsent(), { person, event }])) return;
+    if (!keep([...unsent(), ...events.map((event) => ({ person, event }))])) return;
     e.preventDefault();
     count();
-    const { status, outcomes } = await send([event], true);
+    const { status, outcomes } = await send(events, true);
     if (!outcomes) {
       tell(form, notSent(status));
       return; // stays busy: pressed again it would be entered twice
     }
-    drop(new Set([event.id]));
+    drop(new Set(events.map((event) => event.id)));
     count();
-    const own = outcomes[0] || {};
-    if (own.outcome === "refused") {
-      form.dataset.id = uuid7(); // the next press is another event
+    const refused = outcomes.filter((o) => o.outcome === "refused");
+    if (refused.length) {
       delete form.dataset.busy;
-      const from = own.allowed_from ? " Allowed from " + moment(own.allowed_from) + "." : "";
-      return tell(form, (own.reason || "This was refused.") + from);
+      const detail = { outcomes, says: refusal(form, refused[0]), newID: uuid7 };
+      form.dispatchEvent(new CustomEvent("scumble:refused", { bubbles: true, detail }));
+      return tell(form, detail.says);
     }
     location.assign(form.dataset.next || location.href);
   });
@@ -194,8 +208,12 @@
     if (!step) return;
     const box = step.closest("[data-stepper]");
     const input = box.querySelector("input");
-    const to = (parseFloat(input.value) || 0) + parseFloat(step.dataset.step);
-    input.value = String(Math.min(99, Math.max(0, Math.round(to * 4) / 4)));
+    const { grain = 0.25, low = 0, high = 99, start = 0 } = box.dataset;
+    const from = parseFloat(input.value.replace(",", "."));
+    // An empty field begins at what is usual.
+    const to = Number.isNaN(from) ? Number(start) : from + parseFloat(step.dataset.step);
+    const whole = Number((Math.round(to / grain) * grain).toFixed(3));
+    input.value = String(Math.min(high, Math.max(low, whole)));
     box.dataset.touched = "1";
   });
   document.addEventListener("input", (e) => {

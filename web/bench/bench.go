@@ -19,6 +19,7 @@ import (
 type Shop interface {
 	Door
 	Work
+	Film
 
 	// Enter takes entries into the ledger, each in a transaction of its own, and
 	// answers them in the same order. An id that it has seen gets the answer it got.
@@ -95,16 +96,22 @@ func New(o Options) *Bench {
 
 // Routes registers every page of the bench; r is mounted at "/bench".
 func (b *Bench) Routes(r chi.Router) {
-	r.Use(noStore, asScript, b.sessions.LoadAndSave)
-	b.enrolRoutes(r)
+	r.Use(noStore, asScript)
+	r.Post(airPath, b.handle(b.takeAir))
 	r.Group(func(r chi.Router) {
-		r.Use(b.needDevice)
-		b.peopleRoutes(r)
+		r.Use(b.sessions.LoadAndSave)
+		b.enrolRoutes(r)
 		r.Group(func(r chi.Router) {
-			r.Use(b.needPerson)
-			b.listRoutes(r)
-			b.pieceRoutes(r)
-			r.Post(eventsPath, b.handle(b.takeEvents))
+			r.Use(b.needDevice)
+			b.peopleRoutes(r)
+			r.Group(func(r chi.Router) {
+				r.Use(b.needPerson)
+				b.listRoutes(r)
+				b.pieceRoutes(r)
+				r.Post("/cautions", b.handle(b.readCautions))
+				b.togetherRoutes(r)
+				r.Post(eventsPath, b.handle(b.takeEvents))
+			})
 		})
 	})
 }
@@ -122,11 +129,11 @@ func (b *Bench) failSession(w http.ResponseWriter, r *http.Request, err error) {
 // eventsPath is the intake, below where the bench is mounted.
 const eventsPath = "/events"
 
-// asScript answers whoever calls the intake as a script, whatever it says to accept:
+// asScript answers whoever calls an intake as a script, whatever it says to accept:
 // a page would be lost on it.
 func asScript(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if strings.HasSuffix(r.URL.Path, eventsPath) {
+		if strings.HasSuffix(r.URL.Path, eventsPath) || strings.HasSuffix(r.URL.Path, airPath) {
 			r.Header.Set("Accept", "application/problem+json")
 		}
 		next.ServeHTTP(w, r)

@@ -226,7 +226,7 @@ func TestDefectsThatFitTheLookComeFirst(t *testing.T) {
 		require.Len(t, tiles, len(restoration.Defects()))
 		if look == restoration.LookCut {
 			require.Equal(t, "scratch-swelling", tiles[0].Key)
-			require.Equal(t, "/p/back?defect=cut-through", tiles[3].Href)
+			require.Equal(t, "/p/back?defect=die-back", tiles[3].Href)
 		}
 	}
 }

@@ -17,6 +17,7 @@ type answer struct {
 	Outcome     restoration.Result `json:"outcome"`
 	Reason      string             `json:"reason,omitempty"`
 	AllowedFrom string             `json:"allowed_from,omitempty"` // RFC 3339
+	Wants       string             `json:"wants,omitempty"`        // of a refusal: "reason" or "sure" would let it through
 }
 
 // takeEvents is the intake for tablets: a JSON array of entries in, their answers
@@ -50,7 +51,14 @@ func (b *Bench) takeEvents(w http.ResponseWriter, r *http.Request) error {
 // it asks for that with say=1. The entry is in the ledger by now, so that a fault
 // here is no fault of the request.
 func (b *Bench) sayOne(r *http.Request, in []Incoming, out []restoration.Outcome) {
-	if r.URL.Query().Get("say") == "" || len(in) != 1 || in[0].PieceID.IsZero() || out[0].Result == restoration.Refused {
+	if r.URL.Query().Get("say") == "" || len(in) == 0 {
+		return
+	}
+	if len(in) > 1 {
+		b.sayBatch(r, in, out)
+		return
+	}
+	if in[0].PieceID.IsZero() || out[0].Result == restoration.Refused {
 		return
 	}
 	if err := b.remember(r, in[0], out[0]); err != nil {
@@ -58,10 +66,22 @@ func (b *Bench) sayOne(r *http.Request, in []Incoming, out []restoration.Outcome
 	}
 }
 
+// sayBatch keeps the answer to entries that were made at once. Where one is refused the
+// page stays and says so itself.
+func (b *Bench) sayBatch(r *http.Request, in []Incoming, out []restoration.Outcome) {
+	said, refused, err := b.saidOfBatch(r, in, out)
+	switch {
+	case err != nil:
+		b.log.WarnContext(r.Context(), "answer not kept for the next page", "batch", in[0].Batch, "err", err)
+	case len(refused) == 0:
+		b.keep(r, keySaid, said)
+	}
+}
+
 func answers(events []restoration.Event, outcomes []restoration.Outcome) []answer {
 	list := make([]answer, len(outcomes))
 	for i, out := range outcomes {
-		list[i] = answer{ID: events[i].ID, Outcome: out.Result, Reason: out.Reason}
+		list[i] = answer{ID: events[i].ID, Outcome: out.Result, Reason: out.Reason, Wants: wants(out)}
 		if !out.AllowedFrom.IsZero() {
 			list[i].AllowedFrom = out.AllowedFrom.UTC().Format(time.RFC3339)
 		}

@@ -21,6 +21,7 @@ var formKinds = map[string]restoration.Kind{
 	"skip": restoration.KindSkip, "back": restoration.KindSendBack, "hold": restoration.KindHold,
 	"release": restoration.KindRelease, "time": restoration.KindLogTime, "still": restoration.KindStillToGo,
 	"note": restoration.KindNote, "move": restoration.KindMove,
+	"coat": restoration.KindCoat, "cut": restoration.KindCutPass, "measure": restoration.KindReading, "strike": restoration.KindStrike,
 }
 
 // newID makes the id of an entry when its form is drawn, so that a double touch
@@ -31,7 +32,7 @@ func newID() string { return uuid.Must(uuid.NewV7()).String() }
 // something can't be right; with one, the entry is not to be sent. The field "own"
 // is what a person wrote in place of a reason or place that could be picked.
 func parseForm(act string, piece restoration.ID, form url.Values, at time.Time) (Incoming, []ui.FieldError) {
-	p := formParser{form: form}
+	p := formParser{form: form, us: form.Get("units") == string(restoration.US)}
 	in := Incoming{Kind: formKinds[act], PieceID: piece, At: at, ID: p.id("id")}
 	if in.Kind.AboutStep() {
 		in.StepID = p.id("step")
@@ -45,12 +46,14 @@ func parseForm(act string, piece restoration.ID, form url.Values, at time.Time) 
 		in.Reason = cmp.Or(p.text("own"), p.text("reason"))
 	}
 	in.Checks = holding(form)
+	p.film(&in)
 	p.needed(act, in)
 	return in, p.faults
 }
 
 type formParser struct {
 	form   url.Values
+	us     bool // films and temperatures are typed in mil and °F
 	faults []ui.FieldError
 }
 
@@ -95,7 +98,7 @@ func (p *formParser) hours(field string, most restoration.Minutes, required bool
 // needed says what an act can't do without.
 func (p *formParser) needed(act string, in Incoming) {
 	switch {
-	case (act == "hold" || act == "skip") && in.Reason == "":
+	case (act == "hold" || act == "skip" || act == "strike") && in.Reason == "":
 		p.fault("own", "Choose a reason, or write one.")
 	case act == "tick" && len(p.form["fails"]) > 0:
 		p.fault("", "Not saved: a check does not hold. Say what is still to go, send the piece back or write a note.")

@@ -53,6 +53,12 @@ type wireEvent struct {
 	Checks    []string `json:"checks"`
 	Note      string   `json:"note"`
 	Place     string   `json:"place"`
+	Batch     string   `json:"batch"`
+	Ref       string   `json:"ref"`
+
+	Coat    *restoration.Coat    `json:"coat"`
+	Cut     *restoration.CutPass `json:"cut"`
+	Reading *restoration.Reading `json:"reading"`
 }
 
 // ParseEvents reads the JSON array that a tablet sends, at most [MaxEvents] long. An
@@ -101,8 +107,10 @@ func parseEvent(raw []byte) (Incoming, error) {
 	for _, c := range w.Checks {
 		in.Checks = append(in.Checks, clean(c))
 	}
-	err := in.name(w)
-	return in, err
+	if err := in.name(w); err != nil {
+		return in, err
+	}
+	return in, in.film(w)
 }
 
 // name fills in what the entry is and what it is about.
@@ -125,6 +133,29 @@ func (in *Incoming) name(w wireEvent) error {
 		return fmt.Errorf("at must be a time such as 2026-03-27T14:30:00Z (RFC 3339), got %.40q", w.At)
 	}
 	return nil
+}
+
+// film takes over what a kind of the film says; of another kind it is ignored. What the
+// shop knew at the time is none of the tablet's business: the store fills it in.
+func (in *Incoming) film(w wireEvent) (err error) {
+	switch in.Kind {
+	case restoration.KindCoat:
+		in.Coat = w.Coat
+	case restoration.KindCutPass:
+		if in.Cut = w.Cut; w.Cut != nil {
+			in.Cut.Grade = clean(w.Cut.Grade)
+		}
+	case restoration.KindReading:
+		if in.Reading = w.Reading; w.Reading != nil {
+			in.Reading.Spot, in.Reading.Kind = clean(w.Reading.Spot), restoration.ReadingKind(clean(string(w.Reading.Kind)))
+		}
+	case restoration.KindStrike:
+		if in.Ref, err = parseID("ref", w.Ref, true); err != nil {
+			return err
+		}
+	}
+	in.Batch, err = parseID("batch", w.Batch, false)
+	return err
 }
 
 func parseID(field, s string, needed bool) (restoration.ID, error) {

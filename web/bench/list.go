@@ -112,7 +112,7 @@ func navItems(keys []restoration.WorkKey, now time.Time, person int64) []ui.NavI
 			count["waiting"]++
 		}
 	}
-	items := ui.BenchNav()
+	items := append(ui.BenchNav(), ui.NavItem{Key: "together", Word: "Together", Href: togetherPath})
 	for i := range items {
 		if n := count[items[i].Key]; n > 0 {
 			items[i].Word += " " + strconv.Itoa(n)
@@ -166,6 +166,9 @@ func (b *Bench) arrange(ctx context.Context, in listInput) (listView, error) {
 	view.Chips = chips(in, parts)
 	view.Nav = navItems(in.Keys, in.Now, in.Person)
 	for i := range view.Nav {
+		if listPaths[view.Nav[i].Key] == "" {
+			continue
+		}
 		view.Nav[i].Href = listInput{Which: view.Nav[i].Key}.href(in.Car, in.Stage)
 	}
 	return view, nil

@@ -235,7 +235,7 @@ func TestNavCounts(t *testing.T) {
 	for _, item := range navItems(keysOf(listWork()), wednesday, 7) {
 		words = append(words, item.Word)
 	}
-	require.Equal(t, []string{"Ready now 2", "Waiting 1", "In hand 1"}, words)
+	require.Equal(t, []string{"Ready now 2", "Waiting 1", "In hand 1", "Together"}, words)
 	require.Equal(t, "Ready now", navItems(nil, wednesday, 7)[0].Word)
 }
 

@@ -74,7 +74,7 @@ func TestFirstPaintFitsSixtyKilobytes(t *testing.T) {
 		body := b.get(path).body
 		sum := packed(t, body)
 		links := regexp.MustCompile(`(?:<link rel="stylesheet" href|<script src)="([^"]+)"`).FindAllStringSubmatch(body, -1)
-		require.Len(t, links, 3, "two style sheets and a script")
+		require.GreaterOrEqual(t, len(links), 3, "two style sheets and a script; the finish has its own beside them")
 		for _, m := range links {
 			sum += len(whole(t, s.server.URL+m[1]))
 		}

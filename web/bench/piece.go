@@ -23,6 +23,8 @@ type pieceInput struct {
 	Now    time.Time
 	Loc    *time.Location
 	NewID  func() string // of the entries that the page may send
+	Film   *filmInput    // nil: the page says nothing of the finish
+	Looks  bool          // the person only looks: cautions needn't be read first
 }
 
 // mode says what stands at the bottom of the page.
@@ -58,6 +60,8 @@ type pieceView struct {
 	IDs      map[string]string // a new entry's id for each form on the page
 	CanBack  bool
 	Sheet    bool // the sheet that saves the step as done is open from the start
+	Film     *filmView
+	Looks    bool // the person only looks
 	Steel    bool // the condition may be graded on bare steel
 	Grade    int  // on bare steel; 0 not yet
 }
@@ -86,22 +90,26 @@ func piecePath(id restoration.ID) string { return "/bench/pieces/" + id.String()
 func buildPiece(in pieceInput) pieceView {
 	v := pieceView{
 		Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Now: in.Now.UTC().Format(time.RFC3339), Place: in.Piece.LiesAt, Scheme: scheme(in.Car), IDs: map[string]string{},
-		CanBack: slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.State == restoration.StepDone }),
+		Looks: in.Looks, CanBack: slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.State == restoration.StepDone }),
 		History: history(in), Ledger: ledger(in), Steel: in.Piece.ShowsSteel(in.Route), Grade: in.Piece.SteelGrade,
 	}
 	for _, act := range []string{"start", "tick", "release"} {
 		v.IDs[act] = in.NewID()
 	}
 	step, ok := nextStep(in.Piece)
+	stage, _ := in.Route.Stage(step.Stage)
+	v.Film = buildFilm(in, step, stage)
 	if !ok {
 		v.Mode = modeFinished
 		return v
 	}
-	stage, _ := in.Route.Stage(step.Stage)
 	v.Cautions = stage.Cautions
 	v.Hints = hints(in, stage)
 	v.Next = buildStep(in, step, stage)
 	v.Mode, v.Why, v.HowSure = standing(in, step)
+	if in.Film != nil && v.Mode == modeWaiting {
+		v.HowSure = cmp.Or(in.sprayedWait(step), v.HowSure)
+	}
 	return v
 }
 

@@ -31,6 +31,10 @@ func (b *Bench) showPiece(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if err := b.loadFilm(r, &in); err != nil {
+		return err
+	}
+	in.Looks = r.URL.Query().Has("look")
 	view := b.pieceView(r, in)
 	view.Page.Flash, view.Undo = b.heard(r)
 	if view.Undo != nil && view.Undo.Action != view.Path+"/untick" {
@@ -49,12 +53,15 @@ func (b *Bench) pieceView(r *http.Request, in pieceInput) pieceView {
 
 func (b *Bench) showAct(w http.ResponseWriter, r *http.Request) error {
 	act := chi.URLParam(r, "act")
-	if actTitles[act] == "" {
+	if actTitles[act]+filmTitles[act] == "" {
 		return web.SeeOther(w, r, strings.TrimSuffix(r.URL.Path, "/"+act))
 	}
 	in, err := b.pieceInput(r)
 	if err != nil {
 		return err
+	}
+	if filmTitles[act] != "" {
+		return b.renderFilm(w, r, act, in, r.URL.Query(), nil)
 	}
 	return b.renderAct(w, r, act, in, r.URL.Query(), nil)
 }
@@ -118,10 +125,17 @@ func (b *Bench) showFaults(w http.ResponseWriter, r *http.Request, act string, f
 	if err != nil {
 		return err
 	}
+	if filmTitles[act] != "" {
+		return b.renderFilm(w, r, act, in, r.PostForm, faults)
+	}
 	from := cmp.Or(map[string]string{"still": "time", "start": r.PostForm.Get("page")}[act], act)
 	if actTitles[from] != "" {
 		return b.renderAct(w, r, from, in, r.PostForm, faults)
 	}
+	if err := b.loadFilm(r, &in); err != nil {
+		return err
+	}
+	in.Looks = true // something else is to be seen first
 	view := b.pieceView(r, in)
 	view.keep(act, r.PostForm, faults)
 	return web.Render(w, r, http.StatusUnprocessableEntity, piecePage(view))
@@ -142,6 +156,9 @@ func (v *pieceView) keep(act string, form url.Values, faults []ui.FieldError) {
 		v.Next.Hours.Value = form.Get("hours")
 		v.Next.Checks = marked(v.Next.Checks, form)
 	}
+	if v.Film != nil && act == "tick" {
+		v.Film.Why.keep(form)
+	}
 }
 
 // entered answers an entry that was taken: a tick leads to what comes next, anything
@@ -153,6 +170,9 @@ func (b *Bench) entered(w http.ResponseWriter, r *http.Request, in Incoming, out
 	if in.Kind == restoration.KindTick && out.Result == restoration.Applied {
 		return web.SeeOther(w, r, "/bench")
 	}
+	if in.Kind == restoration.KindCutPass {
+		return web.SeeOther(w, r, piecePath(in.PieceID)+"/cut")
+	}
 	return web.SeeOther(w, r, piecePath(in.PieceID))
 }
 
@@ -163,6 +183,9 @@ func (b *Bench) remember(r *http.Request, in Incoming, out restoration.Outcome) 
 		return err
 	}
 	said := saidOf(in, out, piece, route)
+	if in.filmed() {
+		said = b.saidOfFilm(r, in, said, piece)
+	}
 	if in.Kind == restoration.KindTick && out.Result == restoration.Applied {
 		b.keep(r, keyUndo, undoable{Piece: in.PieceID, Step: in.StepID, Hours: in.Hours, Text: said.Text, At: b.now()})
 		return nil

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"slices"
 	"strconv"
 
 	"github.com/a-h/templ"
@@ -12,6 +13,56 @@ import (
 // mayTick tells whether the page offers Done.
 func (v pieceView) mayTick() bool {
 	return v.Mode == modeOpen || v.Mode == modeMine || v.Mode == modeOthers
+}
+
+// The bar of a piece shows more than the rules know of.
+const (
+	modeUnread mode = "unread" // the cautions come first
+	modeFilm   mode = "film"   // a coat or a pass may be logged
+)
+
+func (v pieceView) barMode() mode {
+	switch {
+	case v.mayTick() && v.Film != nil && v.Film.Cautions != nil && v.Looks:
+		return modeUnread
+	case v.mayTick() && v.logs() != "":
+		return modeFilm
+	}
+	return v.Mode
+}
+
+// unread are the cautions that stand before the page; nil: none do.
+func (v pieceView) unread() *cautionView {
+	if v.Film == nil || v.Looks || !v.mayTick() {
+		return nil
+	}
+	return v.Film.Cautions
+}
+
+// logs leads to where a coat or a pass is logged; "" where neither is.
+func (v pieceView) logs() string {
+	if v.Film == nil || v.Film.Main == "" {
+		return ""
+	}
+	return v.Path + "/" + v.Film.Main
+}
+
+func (v pieceView) logWord() string {
+	if v.Film.Main == "cut" {
+		return "Log pass"
+	}
+	return "Coat"
+}
+
+// startable tells whether the step may be taken in hand by itself.
+func (v pieceView) startable() bool { return v.Mode == modeOpen || v.Mode == modeOthers }
+
+// facts are the figures of the recipe, the finish first.
+func (v pieceView) facts() []ui.Fact {
+	if v.Film == nil {
+		return v.Next.facts()
+	}
+	return append(slices.Clone(v.Film.Facts), v.Next.facts()...)
 }
 
 // sheetBack leads from the sheet back to the piece; without a new page where it can.

@@ -32,12 +32,13 @@ func TestWalkFromTheMorningToTheFirstTick(t *testing.T) {
 	b.touches = 0
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.tapTo(".tile", path)
+	b.understand()
 	b.openSheet()
-	b.says(".save", "All 3 checks hold: save")
+	b.says("#tick .save", "All 3 checks hold: save")
 	b.Shot("sheet-820")
-	b.press(".save")
+	b.press("#tick .save")
 	b.At("/bench")
-	require.Equal(t, 3, b.touches, "finish a step: tile, done, save")
+	require.Equal(t, 4, b.touches, "finish a step: tile, done, save; and the day's cautions")
 	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces["Ash tray"].ID})
 	require.NoError(t, err)
 	require.Equal(t, []string{"photographed", "clean", "graded-again"}, entries[0].Event.Checks, "the ledger has each answer")
@@ -52,6 +53,13 @@ func TestWalkFromTheMorningToTheFirstTick(t *testing.T) {
 	require.Equal(t, restoration.StepOpen, s.piece("Ash tray").Steps[0].State)
 }
 
+// understand reads the cautions that stand before a piece on the day's first visit.
+func (b *tab) understand() {
+	b.Do(chromedp.WaitVisible(chromedp.CSS(".unread .button-main")))
+	b.tap(".unread .button-main")
+	b.Await(`!document.querySelector(".unread")`)
+}
+
 // openSheet touches Done and waits for the sheet.
 func (b *tab) openSheet() {
 	b.tap(`.actionbar a[href="#done"]`)
@@ -64,6 +72,7 @@ func TestWalkACheckThatDoesNotHold(t *testing.T) {
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.Go(path)
+	b.understand()
 	b.openSheet()
 	shown := func(sel string) string {
 		return b.Eval(`String(document.querySelector("` + sel + `").offsetHeight > 0)`)
@@ -89,6 +98,7 @@ func TestWalkADropletDoesNotSave(t *testing.T) {
 	s, b := walk(t)
 	b.signIn(s.ada.Name)
 	b.Go(piecePath(s.pieces["Ash tray"].ID))
+	b.understand()
 	b.openSheet()
 	b.pass(500)
 	b.tap(".save") // 0 ms
@@ -104,6 +114,7 @@ func TestWalkStepperAndStart(t *testing.T) {
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.Go(path)
+	b.understand()
 	b.openSheet()
 	b.tap(".step-up")
 	b.tap(".step-up")
@@ -176,6 +187,7 @@ func TestWalkGradeOnBareSteel(t *testing.T) {
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.Go(path)
+	b.understand()
 	b.touches = 0
 	b.tapTo(`.acts a[href$="/grade"]`, path+"/grade")
 	b.press(`[name=grade][value="4"]`)
@@ -227,6 +239,7 @@ func TestWalkMove(t *testing.T) {
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.Go(path)
+	b.understand()
 	require.Contains(t, b.Eval(`document.querySelector(".place").textContent`), "Rack 3, hook 4", "where it lies: no touch")
 	b.touches = 0
 	b.tapTo(`.acts a[href$="/move"]`, path+"/move")

@@ -1,0 +1,311 @@
+package bench
+
+import (
+	"cmp"
+	"fmt"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"scumble/internal/coating"
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// coatView is what a coat is logged with, on one piece or on several at once.
+type coatView struct {
+	Materials []chip // to choose another; none where there is a single one
+	Material  string // name; "" none is chosen
+	ID        int64
+	Number    figureProps
+	Of        string // " of 4"
+	Tins      []tinLine
+	Wet       figureProps
+	Air       []figureProps
+	AirBy     string // that a sensor filled it in; "" it is to be typed
+	ML        string // hidden: ready to spray on this piece
+	Says      []ui.Notice
+	Why       whyView
+	US        bool
+}
+
+// tinLine is a tin that may have been used.
+type tinLine struct {
+	ID      int64
+	Words   string
+	Trouble string
+	Ticked  bool
+}
+
+// figureProps is a number with a touch up and down; "" is not said.
+type figureProps struct {
+	Name, Label, Hint, Unit string
+	Value, Error            string
+	Step, Low, High, Start  float64 // Start: where the first touch begins
+}
+
+// stepText is the step as it stands on the button.
+func (f figureProps) stepText() string { return trimmed(f.Step, 2) }
+
+// chooseMaterial is the material that the form begins with: the scheme's, else the one
+// used last on the piece, else the only one of the layer. nil: one must be chosen.
+func (in pieceInput) chooseMaterial(step restoration.Step, stage restoration.Stage) *restoration.Material {
+	f := in.Film
+	list := f.ofStage(stage)
+	for _, layer := range layersOf(stage) {
+		if m := f.material(f.Scene.Scheme.Materials[layer]); m != nil {
+			return m
+		}
+	}
+	for _, d := range slices.Backward(f.Scene.Deeds) {
+		if m := f.material(d.Material); m != nil && slices.Contains(list, m) && d.Kind == restoration.KindCoat {
+			return m
+		}
+	}
+	own := slices.DeleteFunc(slices.Clone(list), func(m *restoration.Material) bool { return m.Example })
+	switch {
+	case len(own) == 1:
+		return own[0]
+	case len(list) == 1:
+		return list[0]
+	}
+	return nil
+}
+
+// layersOf are the layers that a stage may be sprayed with, the usual one first.
+func layersOf(stage restoration.Stage) []coating.Layer {
+	layer := restoration.LayerOf(stage.Look)
+	if layer == coating.Primer {
+		return []coating.Layer{layer, coating.Filler}
+	}
+	return []coating.Layer{layer}
+}
+
+// ofStage are the materials that a stage may be sprayed with.
+func (f *filmInput) ofStage(stage restoration.Stage) []*restoration.Material {
+	var list []*restoration.Material
+	for _, layer := range layersOf(stage) {
+		for i := range f.Materials {
+			if f.Materials[i].Layer == layer {
+				list = append(list, &f.Materials[i])
+			}
+		}
+	}
+	return list
+}
+
+// buildCoat fills in a coat of the piece's next step, or what was typed before.
+func buildCoat(in pieceInput, step restoration.Step, stage restoration.Stage, form url.Values) coatView {
+	m := in.chooseMaterial(step, stage)
+	if id, err := strconv.ParseInt(cmp.Or(form.Get("coat.material"), form.Get("material")), 10, 64); err == nil {
+		if picked := in.Film.material(id); picked != nil {
+			m = picked
+		}
+	}
+	sc := in.Film.Scene
+	v := coatView{US: sc.Units == restoration.US}
+	on := len(in.Film.coatsOn(step.ID))
+	v.Number = figureProps{Name: "coat.number", Label: "Coat", Value: cmp.Or(form.Get("coat.number"), strconv.Itoa(on+1)), Step: 1, Low: 1, High: 200, Start: 1}
+	if want := in.coatsWanted(stage); want > 0 {
+		v.Of = "of " + strconv.Itoa(want)
+	}
+	v.fillAir(sc, form)
+	v.Why = whyView{Picks: coatReasons}
+	for _, other := range in.Film.ofStage(stage) {
+		v.Materials = append(v.Materials, chip{Word: other.Name, Name: exampleWord(*other), Active: other == m,
+			Href: piecePath(in.Piece.ID) + "/coat?material=" + strconv.FormatInt(other.ID, 10)})
+	}
+	if m == nil {
+		return v
+	}
+	v.fillMaterial(*m, sc.Units, form)
+	v.Tins = in.Film.tins(*m, form, in)
+	if ml := in.share(step, stage, *m); ml > 0 {
+		v.ML = trimmed(ml, 0)
+	}
+	v.forewarn(in, step, form)
+	return v
+}
+
+func exampleWord(m restoration.Material) string {
+	if m.Example {
+		return "an example's figures"
+	}
+	return ""
+}
+
+// fillMaterial offers the wet film of the sheet, in the shop's unit.
+func (v *coatView) fillMaterial(m restoration.Material, u restoration.Units, form url.Values) {
+	v.Material, v.ID = m.Name, m.ID
+	v.Wet = figureProps{Name: "coat.wet_um", Label: "Wet film by the comb", Unit: filmUnit(u), Value: form.Get("coat.wet_um"),
+		Step: 5, Low: 0, High: 2000, Start: m.WetUM.Likely}
+	if u == restoration.US {
+		v.Wet.Step, v.Wet.High, v.Wet.Start = 0.2, 80, coating.MilFromUM(m.WetUM.Likely)
+	}
+	v.Wet.Hint = "Empty: as the sheet says"
+	if m.WetUM.Likely > 0 {
+		v.Wet.Hint += ", " + wetWords(m.WetUM, u)
+	}
+}
+
+func wetWords(r coating.Range, u restoration.Units) string {
+	low, high := restoration.FilmWords(r.Low, u), restoration.FilmWords(r.High, u)
+	if low == high {
+		return high
+	}
+	return strings.TrimSuffix(low, " "+filmUnit(u)) + "–" + high
+}
+
+// fillAir begins with the shop's sensor, where it has spoken in the last half hour.
+func (v *coatView) fillAir(sc restoration.FilmScene, form url.Values) {
+	var air restoration.AirWords
+	if sc.Air != nil {
+		air = *sc.Air
+		v.AirBy = "By the shop's sensor. Change what you read otherwise."
+	}
+	humidity := ""
+	if air.Humidity != nil {
+		humidity = trimmed(*air.Humidity, 0)
+	}
+	low, high, start := -40.0, 60.0, 20.0
+	if sc.Units == restoration.US {
+		low, high, start = -40, 140, 68
+	}
+	typed := func(name, own string) string {
+		if form.Has(name) {
+			return form.Get(name)
+		}
+		return own
+	}
+	unit := tempUnit(sc.Units)
+	v.Air = []figureProps{
+		{Name: "coat.air.air_c", Label: "Air", Unit: unit, Value: typed("coat.air.air_c", shownTemp(air.AirC, sc.Units)), Step: 1, Low: low, High: high, Start: start},
+		{Name: "coat.air.humidity", Label: "Humidity", Unit: "%", Value: typed("coat.air.humidity", humidity), Step: 1, Low: 1, High: 100, Start: 50},
+		{Name: "coat.air.surface_c", Label: "Surface", Unit: unit, Value: typed("coat.air.surface_c", shownTemp(air.SurfaceC, sc.Units)), Step: 1, Low: low, High: high, Start: start},
+	}
+}
+
+// tins are those that hold the material, those used last ticked. Of a part never used
+// here the only tin is ticked.
+func (f *filmInput) tins(m restoration.Material, form url.Values, in pieceInput) []tinLine {
+	last := f.lastTins(m.ID)
+	count := map[int]int{}
+	for _, l := range f.Lots {
+		if l.Material == m.ID && l.Trouble(in.Now, 0) == "" {
+			count[l.Part]++
+		}
+	}
+	var list []tinLine
+	for _, l := range f.Lots {
+		if l.Material != m.ID {
+			continue
+		}
+		t := tinLine{ID: l.ID, Words: tinWords(m, l), Trouble: l.Trouble(in.Now, 0)}
+		switch {
+		case form.Has("coat.number"):
+			t.Ticked = slices.Contains(form["coat.lots"], strconv.FormatInt(l.ID, 10))
+		case f.lotAmong(last, l.Part):
+			t.Ticked = slices.ContainsFunc(last, func(use restoration.LotUse) bool { return use.Lot == l.ID })
+		default:
+			t.Ticked = count[l.Part] == 1 && t.Trouble == ""
+		}
+		list = append(list, t)
+	}
+	return list
+}
+
+// lastTins are the tins of the last coat of a material, on this piece or on its car; the
+// scheme's where none was sprayed yet.
+func (f *filmInput) lastTins(material int64) []restoration.LotUse {
+	for _, deeds := range [][]restoration.Deed{f.Scene.Deeds, f.Scene.Car} {
+		for _, d := range slices.Backward(deeds) {
+			var uses []restoration.LotUse
+			for _, use := range d.Lots {
+				if i := f.lot(use.Lot); i >= 0 && f.Lots[i].Material == material {
+					uses = append(uses, use)
+				}
+			}
+			if len(uses) > 0 {
+				return uses
+			}
+		}
+	}
+	if i := f.lot(f.Scene.Scheme.GroundLot); i >= 0 && f.Lots[i].Material == material {
+		return []restoration.LotUse{{Lot: f.Scene.Scheme.GroundLot}}
+	}
+	return nil
+}
+
+func (f *filmInput) lot(id int64) int {
+	return slices.IndexFunc(f.Lots, func(l restoration.Lot) bool { return l.ID == id })
+}
+
+// lotAmong tells whether the uses hold a tin of a part of the mix.
+func (f *filmInput) lotAmong(uses []restoration.LotUse, part int) bool {
+	return slices.ContainsFunc(uses, func(use restoration.LotUse) bool {
+		i := f.lot(use.Lot)
+		return i >= 0 && f.Lots[i].Part == part
+	})
+}
+
+func tinWords(m restoration.Material, l restoration.Lot) string {
+	part := ""
+	if len(m.Parts) > 1 && l.Part < len(m.Parts) {
+		part = m.Parts[l.Part].Name + ", "
+	}
+	return fmt.Sprintf("%slot %s, %.0f mL left", part, l.Number, max(0, l.LeftML))
+}
+
+// share is the ready-to-spray amount of one coat on this piece, in mL, by the rule that
+// batches are mixed by; 0: it can't be told.
+func (in pieceInput) share(step restoration.Step, stage restoration.Stage, m restoration.Material) float64 {
+	car := in.Car
+	key := restoration.SprayKey{Car: &car, PieceID: in.Piece.ID, StepID: step.ID, RouteID: in.Route.ID, Size: in.Piece.Size,
+		AreaM2: in.Piece.AreaM2, BothM2: in.Piece.BothM2, Stage: stage.Key}
+	sc := in.Film.Scene
+	own := sc.Scheme
+	own.Materials = map[coating.Layer]int64{restoration.LayerOf(stage.Look): m.ID}
+	batches := restoration.Batches(restoration.SprayShop{Keys: []restoration.SprayKey{key}, Routes: map[int64]restoration.Route{in.Route.ID: in.Route},
+		Schemes:   map[restoration.SchemeKey]restoration.Scheme{{CarID: in.Car.ID}: own},
+		Materials: []restoration.Material{m}, Film: sc.Film, TempC: restoration.TempNow(in.air(), in.Now)}, in.Now, 0)
+	if len(batches) == 0 || len(batches[0].Pieces) == 0 {
+		return 0
+	}
+	return batches[0].Pieces[0].ML
+}
+
+// forewarn says before what the rules would say of the coat as it is filled in.
+func (v *coatView) forewarn(in pieceInput, step restoration.Step, form url.Values) {
+	p := formParser{form: form, us: v.US}
+	if !form.Has("coat.number") {
+		p.form = v.asForm()
+	}
+	e := restoration.Event{Kind: restoration.KindCoat, StepID: step.ID, Payload: restoration.Payload{Coat: p.coat()}}
+	if len(p.faults) > 0 {
+		return
+	}
+	facts := in.judge(e)
+	v.Why.Needs, v.Why.Asks = facts.Needs, facts.Asks
+	for _, w := range facts.Warnings {
+		v.Says = append(v.Says, ui.Notice{Kind: ui.NoticeCaution, Text: w})
+	}
+	e.Facts, e.Reason, e.Checks = facts, "r", []string{restoration.CheckSure, restoration.CheckScuffed}
+	if out := try(in, e); out.Result == restoration.Refused {
+		v.Says = append(v.Says, ui.Notice{Kind: ui.NoticeError, Text: out.Reason})
+	}
+}
+
+// asForm is what the form would send if it were saved as it is drawn.
+func (v *coatView) asForm() url.Values {
+	form := url.Values{"coat.number": {v.Number.Value}, "coat.material": {strconv.FormatInt(v.ID, 10)}, "coat.ml": {v.ML}}
+	for _, f := range append(v.Air, v.Wet) {
+		form.Set(f.Name, f.Value)
+	}
+	for _, t := range v.Tins {
+		if t.Ticked {
+			form.Add("coat.lots", strconv.FormatInt(t.ID, 10))
+		}
+	}
+	return form
+}

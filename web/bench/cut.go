@@ -1,0 +1,190 @@
+package bench
+
+import (
+	"cmp"
+	"net/url"
+	"slices"
+	"strings"
+
+	"scumble/internal/coating"
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// cutView is where a pass with paper or a polish is logged.
+type cutView struct {
+	Film   *ui.FilmProps // nil: nobody knows how much is left, or it is no clear
+	Wet    ui.SelectProps
+	Passes []passView
+	Done   []string // the passes on this step so far
+}
+
+// passView is one grade: its button, and what one more pass would leave.
+type passView struct {
+	Grade, Word string
+	Leaves      string
+	Warn        string // "" nothing; what speaks against it
+	Hold        bool   // it would go under the floor: the button is held
+}
+
+// The grades at one touch: on clear those whose film is known, below it those by which
+// filler and ground are flatted (common practice, no source).
+var (
+	clearGrades = []string{"P800", "P1000", "P1200", "P1500", "P2000", "P3000", "compound", "polish"}
+	underGrades = []string{"P180", "P240", "P320", "P400", "P500", "P600", "P800"}
+)
+
+func buildCut(in pieceInput, step restoration.Step, stage restoration.Stage, form url.Values) cutView {
+	v := cutView{Wet: ui.SelectProps{Name: "cut.wet", Label: "How", Value: "1", Options: []ui.Option{{Value: "1", Word: "Wet"}, {Value: "", Word: "Dry"}}}}
+	if form.Has("id") {
+		v.Wet.Value = form.Get("cut.wet")
+	}
+	for _, d := range in.Film.Scene.Deeds {
+		if d.Kind == restoration.KindCutPass && d.StepID == step.ID {
+			v.Done = append(v.Done, d.Name)
+		}
+	}
+	film := in.film()
+	if restoration.CutLayer(stage.Look) != coating.Clear {
+		for _, g := range underGrades {
+			v.Passes = append(v.Passes, passView{Grade: g, Word: g, Warn: in.ladderWarn(v.Done, g)})
+		}
+		return v
+	}
+	if film.Known() {
+		props := in.filmProps(film)
+		v.Film = &props
+	}
+	for _, g := range clearGrades {
+		v.Passes = append(v.Passes, in.pass(film, v.Done, g))
+	}
+	return v
+}
+
+// pass says what one more pass of a grade would leave, before it is made.
+func (in pieceInput) pass(film coating.Film, done []string, grade string) passView {
+	p := passView{Grade: grade, Word: strings.ToUpper(grade[:1]) + grade[1:], Warn: in.ladderWarn(done, grade)}
+	off, known := coating.Removal(grade)
+	if !film.Known() || !known {
+		return p
+	}
+	sc := in.Film.Scene
+	after := coating.After(film, off, sc.Policy())
+	p.Leaves = "leaves about " + restoration.FilmWords(after.Clear.Likely, sc.Units)
+	switch {
+	case after.BelowFloor:
+		p.Warn, p.Hold = "may go under the floor", true
+	case after.NearFloor:
+		p.Warn = cmp.Or(p.Warn, "then only "+restoration.FilmWords(max(0, after.MayGoUM), sc.Units)+" may go")
+	}
+	return p
+}
+
+// ladderWarn tells that the step from the paper before is too far.
+func (in pieceInput) ladderWarn(done []string, grade string) string {
+	if len(done) == 0 {
+		return ""
+	}
+	steps, err := coating.Ladder([]string{done[len(done)-1], grade}, in.Film.Scene.Film.GritRatio)
+	if err != nil || !steps[0].TooFar {
+		return ""
+	}
+	return "scratches of " + done[len(done)-1] + " stay"
+}
+
+// measureView is where a reading is entered.
+type measureView struct {
+	What     string
+	Kinds    []chip
+	Spots    ui.SelectProps
+	SpotOwn  string
+	Fields   []figureProps
+	Baseline ui.SelectProps
+	Angle    ui.SelectProps
+	Under    ui.SelectProps
+	Unit     string
+	Why      whyView
+	US       bool
+}
+
+// usualSpots are offered where a piece has no marked spot yet.
+var usualSpots = []string{"Middle", "Left", "Right", "Edge"}
+
+func buildMeasure(in pieceInput, form url.Values) measureView {
+	sc := in.Film.Scene
+	v := measureView{What: cmp.Or(form.Get("reading.kind"), form.Get("what"), string(restoration.ReadFilm)), US: sc.Units == restoration.US}
+	path := piecePath(in.Piece.ID) + "/measure?what="
+	for _, k := range []struct {
+		kind restoration.ReadingKind
+		word string
+	}{{restoration.ReadFilm, "Film"}, {restoration.ReadGloss, "Gloss"}, {restoration.ReadColour, "Colour"}} {
+		v.Kinds = append(v.Kinds, chip{Word: k.word, Href: path + string(k.kind), Active: v.What == string(k.kind)})
+	}
+	v.Spots = in.spots(form)
+	v.SpotOwn = form.Get("spot_own")
+	v.Why = whyView{Picks: []string{"Measured twice", "Filler underneath"}}
+	switch restoration.ReadingKind(v.What) {
+	case restoration.ReadGloss:
+		v.Fields = []figureProps{{Name: "reading.gloss.gu", Label: "Gloss", Unit: "GU", Value: form.Get("reading.gloss.gu"), Step: 1, High: 200, Start: 85}}
+		v.Angle = in.angles(form)
+	case restoration.ReadColour:
+		for _, f := range []struct{ name, label string }{{"l", "L*"}, {"a", "a*"}, {"b", "b*"}} {
+			name := "reading.lab." + f.name
+			v.Fields = append(v.Fields, figureProps{Name: name, Label: f.label, Value: form.Get(name)})
+		}
+		v.Under = yesNo("reading.under_clear", "Seen under clear", form.Has("id") && form.Get("reading.under_clear") != "" || !form.Has("id") && in.clearOn())
+	default:
+		v.What, v.Unit = string(restoration.ReadFilm), filmUnit(sc.Units)
+		for i := range coating.ReadingsPerSpot {
+			value := ""
+			if typed := form["reading.film_um"]; i < len(typed) {
+				value = typed[i]
+			}
+			v.Fields = append(v.Fields, figureProps{Name: "reading.film_um", Label: []string{"First", "Second", "Third"}[i], Unit: v.Unit, Value: value})
+		}
+		v.Baseline = yesNo("reading.baseline", "Before the first clear", form.Has("id") && form.Get("reading.baseline") != "" || !form.Has("id") && !in.clearOn())
+	}
+	return v
+}
+
+// clearOn tells whether any clear is on the piece.
+func (in pieceInput) clearOn() bool { return in.film().Known() }
+
+// spots offers the marked spots of the piece, the first of them chosen.
+func (in pieceInput) spots(form url.Values) ui.SelectProps {
+	names := []string{}
+	for _, d := range in.Film.Scene.Deeds {
+		if d.Kind == restoration.KindReading && d.Reading.Spot != "" && !slices.Contains(names, d.Reading.Spot) {
+			names = append(names, d.Reading.Spot)
+		}
+	}
+	if len(names) == 0 {
+		names = usualSpots
+	}
+	s := ui.SelectProps{Name: "reading.spot", Label: "Where", Value: cmp.Or(form.Get("reading.spot"), names[0])}
+	for _, n := range names {
+		s.Options = append(s.Options, ui.Option{Value: n, Word: n})
+	}
+	return s
+}
+
+func (in pieceInput) angles(form url.Values) ui.SelectProps {
+	s := ui.SelectProps{Name: "reading.gloss.angle", Label: "Angle", Value: form.Get("reading.gloss.angle")}
+	if want := in.Film.Scene.Scheme.Gloss; want != nil && s.Value == "" {
+		s.Value = trimmed(float64(want.Angle), 0)
+		s.Hint = "Wanted: " + want.String() + "."
+	}
+	s.Value = cmp.Or(s.Value, "60")
+	for _, a := range []string{"60", "20", "85"} {
+		s.Options = append(s.Options, ui.Option{Value: a, Word: a + "°"})
+	}
+	return s
+}
+
+func yesNo(name, label string, yes bool) ui.SelectProps {
+	s := ui.SelectProps{Name: name, Label: label, Options: []ui.Option{{Value: "1", Word: "Yes"}, {Value: "", Word: "No"}}}
+	if yes {
+		s.Value = "1"
+	}
+	return s
+}

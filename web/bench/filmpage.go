@@ -1,0 +1,148 @@
+package bench
+
+import (
+	"net/http"
+	"net/url"
+	"time"
+
+	"scumble/internal/restoration"
+	"scumble/web"
+	"scumble/web/ui"
+)
+
+// filmTitles are the pages that log what is done to the finish.
+var filmTitles = map[string]string{"coat": "Log a coat", "cut": "Log a pass", "measure": "Measure", "strike": "Strike out"}
+
+// filmActView is one of them.
+type filmActView struct {
+	Page   ui.PageProps
+	Path   string // of the piece
+	Act    string
+	ID     string // of the entry
+	Step   string
+	Piece  string
+	Now    string // RFC 3339, as the page is drawn
+	Errors []ui.FieldError
+	Coat   coatView
+	Cut    cutView
+	Read   measureView
+	Strike strikeView
+}
+
+// strikeView asks why an entry no longer counts.
+type strikeView struct {
+	Ref   string
+	Words string // the entry
+	Picks []string
+	Own   ui.FieldProps
+}
+
+// next is where one goes once the entry is saved: passes follow one another.
+func (v filmActView) next() string {
+	if v.Act == "cut" {
+		return v.Path + "/cut"
+	}
+	return v.Path
+}
+
+// renderFilm draws a page of the film. Where the cautions of the stage are due, it leads
+// to the piece, which shows them first.
+func (b *Bench) renderFilm(w http.ResponseWriter, r *http.Request, act string, in pieceInput, form url.Values, faults []ui.FieldError) error {
+	if err := b.loadFilm(r, &in); err != nil {
+		return err
+	}
+	step, open := nextStep(in.Piece)
+	stage, _ := in.Route.Stage(step.Stage)
+	if act == "coat" || act == "cut" {
+		sprayed, sanded := restoration.LayerOf(stage.Look) != "", restoration.CutLayer(stage.Look) != ""
+		if !open || act == "coat" && !sprayed || act == "cut" && !sanded || cautionsDue(in, stage) != nil {
+			return web.SeeOther(w, r, piecePath(in.Piece.ID))
+		}
+	}
+	v, err := buildFilmAct(act, in, form)
+	if err != nil {
+		return err
+	}
+	v.fail(faults)
+	v.Page = b.frame(r, filmTitles[act])
+	v.Page.Eyebrow = in.Piece.Title() + " · " + in.Car.WorkOrder
+	if act == "coat" || act == "cut" {
+		v.Page.Eyebrow += " · " + stage.Name
+	}
+	v.Page.Back, v.Page.BackWord = v.Path, "Piece"
+	if len(faults) == 0 {
+		v.Page.Flash, _ = b.heard(r)
+	}
+	return web.Render(w, r, statusFor(faults), filmPage(v))
+}
+
+func buildFilmAct(act string, in pieceInput, form url.Values) (filmActView, error) {
+	v := filmActView{Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Now: in.Now.UTC().Format(time.RFC3339), Act: act, ID: in.NewID()}
+	step, open := nextStep(in.Piece)
+	stage, _ := in.Route.Stage(step.Stage)
+	if open {
+		v.Step = step.ID.String()
+	}
+	switch act {
+	case "coat":
+		v.Coat = buildCoat(in, step, stage, form)
+		v.Coat.Why.keep(form)
+	case "cut":
+		v.Cut = buildCut(in, step, stage, form)
+	case "measure":
+		v.Read = buildMeasure(in, form)
+		v.Read.Why.keep(form)
+	case "strike":
+		return v, v.buildStrike(in, form)
+	}
+	return v, nil
+}
+
+func (v *filmActView) buildStrike(in pieceInput, form url.Values) error {
+	for _, d := range in.Film.Scene.Deeds {
+		if d.EventID.String() == form.Get("ref") {
+			v.Strike = strikeView{Ref: d.EventID.String(), Words: in.deedWords(d), Picks: strikeReasons,
+				Own: ui.FieldProps{Name: "own", Label: "Another reason", Value: form.Get("own"), MaxLen: restoration.MaxReason}}
+			return nil
+		}
+	}
+	return restoration.Problemf(restoration.TroubleNotFound, "", "There is no such entry any more. Open the piece again.")
+}
+
+// keep puts back the reason and the word that were given.
+func (w *whyView) keep(form url.Values) {
+	w.Own, w.Pick = form.Get("own"), form.Get("reason")
+	for _, c := range form["checks"] {
+		w.Sure = w.Sure || c == restoration.CheckSure
+	}
+}
+
+// fail puts what is wrong at its field, or on top of the page.
+func (v *filmActView) fail(faults []ui.FieldError) {
+	for _, f := range faults {
+		if !v.failFigure(f) {
+			v.Errors = append(v.Errors, ui.FieldError{Text: f.Text})
+		}
+	}
+}
+
+func (v *filmActView) failFigure(f ui.FieldError) bool {
+	figures := []*figureProps{&v.Coat.Number, &v.Coat.Wet}
+	for i := range v.Coat.Air {
+		figures = append(figures, &v.Coat.Air[i])
+	}
+	for i := range v.Read.Fields {
+		figures = append(figures, &v.Read.Fields[i])
+	}
+	for _, fig := range figures {
+		if fig.Name == f.Name && fig.Name != "" {
+			fig.Error = f.Text
+			return true
+		}
+	}
+	if f.Name == v.Strike.Own.Name && f.Name != "" {
+		v.Strike.Own.Error = f.Text
+		return true
+	}
+	return false
+}

@@ -1,0 +1,29 @@
+package bench
+
+import (
+	"context"
+	"time"
+
+	"scumble/internal/restoration"
+)
+
+// Film is what the bench asks about the finish itself.
+type Film interface {
+	// FilmScene gives what the rules would judge an entry about a piece's film by, were
+	// it made now; material and tins are left out of it.
+	FilmScene(ctx context.Context, piece restoration.ID) (restoration.FilmScene, error)
+	Materials(ctx context.Context) ([]restoration.Material, error)
+	Lots(ctx context.Context) ([]restoration.Lot, error)
+	// SprayKeys gives what [restoration.Batches] looks at.
+	SprayKeys(ctx context.Context) (restoration.SprayShop, error)
+	LatestAir(ctx context.Context) ([]restoration.AirReading, error)
+
+	// FindSensor finds a sensor by the hash of its token; one that was shut out is not found.
+	FindSensor(ctx context.Context, tokenHash []byte) (restoration.Sensor, error)
+	// RecordAir keeps what a sensor sent, and tells how many readings were new.
+	RecordAir(ctx context.Context, sensorID int64, list []restoration.AirReading) (int, error)
+
+	// CautionsSeen tells when a person last read the cautions of each stage, by its name.
+	CautionsSeen(ctx context.Context, personID int64, since time.Time) (map[string]time.Time, error)
+	SeeCautions(ctx context.Context, by restoration.Actor, stage string) error
+}

@@ -1,0 +1,217 @@
+package bench
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/go-chi/chi/v5"
+
+	"scumble/internal/restoration"
+	"scumble/web"
+	"scumble/web/ui"
+)
+
+const togetherPath = "/bench/together"
+
+// sprayHorizon is how far ahead pieces are gathered that can be sprayed together.
+const sprayHorizon = 8 * time.Hour
+
+// tabletStaysOut is shown wherever a coat is logged on many pieces.
+const tabletStaysOut = "No ordinary tablet in the spray area (29 CFR 1910.107(c)). Look here before, and enter afterwards."
+
+func (b *Bench) togetherRoutes(r chi.Router) {
+	r.Get("/together", b.handle(b.showTogether))
+	r.Get("/together/{batch}", b.handle(b.showBatch))
+	r.Post("/together/{batch}", b.handle(b.enterBatch))
+}
+
+// togetherView lists what can be sprayed together.
+type togetherView struct {
+	Page    ui.PageProps
+	Schemes []ui.Scheme
+	Now     []batchTile
+	Later   []batchTile
+	Empty   *ui.EmptyProps
+}
+
+// batchTile is one group of pieces; the whole of it is the target.
+type batchTile struct {
+	Href           string
+	Stage, Cars    string
+	Material, When string
+	Pieces, Amount string
+	Alert          bool
+	Scheme         ui.Scheme
+	Look           restoration.Look
+}
+
+func (b *Bench) showTogether(w http.ResponseWriter, r *http.Request) error {
+	shop, batches, err := b.batches(r.Context())
+	if err != nil {
+		return err
+	}
+	v := buildTogether(batches, b.now(), visitOf(r).shop.Location(), len(shop.Keys))
+	keys, err := b.shop.WorkKeys(r.Context())
+	if err != nil {
+		return err
+	}
+	v.Page = b.frame(r, "Together")
+	v.Page.Nav, v.Page.NavItems = "together", navItems(keys, b.now(), visitOf(r).person.ID)
+	v.Page.Flash, _ = b.heard(r)
+	return web.Render(w, r, http.StatusOK, togetherPage(v))
+}
+
+// batches works out the groups of the whole shop.
+func (b *Bench) batches(ctx context.Context) (restoration.SprayShop, []restoration.Batch, error) {
+	if err := b.sorting.Acquire(ctx, 1); err != nil {
+		return restoration.SprayShop{}, nil, err
+	}
+	defer b.sorting.Release(1)
+	shop, err := b.shop.SprayKeys(ctx)
+	if err != nil {
+		return shop, nil, err
+	}
+	return shop, restoration.Batches(shop, b.now(), sprayHorizon), nil
+}
+
+func buildTogether(batches []restoration.Batch, now time.Time, loc *time.Location, sprayed int) togetherView {
+	var v togetherView
+	for _, batch := range batches {
+		t := tileOfBatch(batch, now, loc)
+		v.Schemes = append(v.Schemes, t.Scheme)
+		if batch.Ready > 0 {
+			v.Now = append(v.Now, t)
+		} else {
+			v.Later = append(v.Later, t)
+		}
+	}
+	if len(batches) == 0 {
+		v.Empty = &ui.EmptyProps{Text: "Nothing can be sprayed within hours.", Next: "Look what waits, and until when.", Href: "/bench/waiting", Link: "Waiting"}
+		if sprayed == 0 {
+			v.Empty.Text = "No piece comes to a spray stage next."
+		}
+	}
+	return v
+}
+
+func tileOfBatch(batch restoration.Batch, now time.Time, loc *time.Location) batchTile {
+	t := batchTile{
+		Href: togetherPath + "/" + url.PathEscape(batch.Key), Stage: batch.Stage, Cars: carsOf(batch), Look: batch.Look,
+		Material: "no material chosen", Pieces: ui.Count(len(batch.Pieces), "piece", "pieces"),
+		Scheme: scheme(*batch.Pieces[0].Car),
+	}
+	if batch.Material != nil {
+		t.Material = batch.Material.Name
+	}
+	if batch.NeedML > 0 {
+		t.Amount = fmt.Sprintf("%.0f mL", batch.NeedML)
+	}
+	switch {
+	case batch.Ready == len(batch.Pieces):
+		t.When = "all ready now"
+	case batch.Ready > 0:
+		t.When = fmt.Sprintf("%d now, all from %s", batch.Ready, ui.Clock(batch.From, now, loc))
+	default:
+		t.When = "from " + ui.Clock(batch.From, now, loc)
+	}
+	if !batch.Shuts.IsZero() && batch.Shuts.Sub(now) < 24*time.Hour {
+		t.When += ", window shuts " + ui.Clock(batch.Shuts, now, loc)
+		t.Alert = true
+	}
+	return t
+}
+
+// carsOf names the cars of a group.
+func carsOf(batch restoration.Batch) string {
+	var list []string
+	for _, p := range batch.Pieces {
+		if word := p.Car.WorkOrder + " · " + p.Car.Name; !slices.Contains(list, word) {
+			list = append(list, word)
+		}
+	}
+	if len(list) > 2 {
+		return strconv.Itoa(len(list)) + " cars"
+	}
+	return strings.Join(list, ", ")
+}
+
+// batchView is one group, ready to be saved.
+type batchView struct {
+	Page     ui.PageProps
+	Path     string
+	Batch    string // id that the entries share
+	Now      string // RFC 3339, as the page is drawn
+	Errors   []ui.FieldError
+	Facts    []ui.Fact
+	Missing  []string
+	Mixes    string
+	Parts    []ui.Fact
+	Pieces   []batchLine
+	Coat     coatView
+	Cautions *cautionView
+	Scheme   ui.Scheme
+}
+
+// batchLine is a piece that may be taken out. Line is what saves it: the entry's id, the
+// piece, the step, the coat and the amount.
+type batchLine struct {
+	ID, Line          string
+	Title, Car, Place string
+	Coat, Why         string
+	Ticked            bool
+}
+
+// findBatch finds a group by its key, with what a coat on it is judged by.
+func (b *Bench) findBatch(r *http.Request) (restoration.SprayShop, restoration.Batch, error) {
+	shop, batches, err := b.batches(r.Context())
+	if err != nil {
+		return shop, restoration.Batch{}, err
+	}
+	key, err := url.PathUnescape(chi.URLParam(r, "batch"))
+	i := slices.IndexFunc(batches, func(g restoration.Batch) bool { return err == nil && g.Key == key })
+	if i < 0 {
+		return shop, restoration.Batch{}, restoration.Problemf(restoration.TroubleNotFound, "", "This group is sprayed already, or can't be sprayed any more. Look at Together again.")
+	}
+	return shop, batches[i], nil
+}
+
+func (b *Bench) showBatch(w http.ResponseWriter, r *http.Request) error {
+	return b.renderBatch(w, r, nil, nil)
+}
+
+func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Values, faults []ui.FieldError) error {
+	shop, batch, err := b.findBatch(r)
+	if err != nil {
+		if len(faults) > 0 { // everything that could be saved is
+			b.keep(r, keySaid, ui.Notice{Kind: ui.NoticeError, Text: faults[0].Text})
+			return web.SeeOther(w, r, togetherPath)
+		}
+		return err
+	}
+	v := visitOf(r)
+	air, err := b.shop.LatestAir(r.Context())
+	if err != nil {
+		return err
+	}
+	in := batchInput{Batch: batch, Shop: shop, Air: air, Units: v.shop.Units, Now: b.now(), Loc: v.shop.Location(), NewID: newID}
+	if in.Seen, err = b.shop.CautionsSeen(r.Context(), v.person.ID, in.Now.Add(-seenToday)); err != nil {
+		return err
+	}
+	view := buildBatch(in, form)
+	for _, f := range faults {
+		view.Errors = append(view.Errors, ui.FieldError{Text: f.Text})
+	}
+	view.Page = b.frame(r, batch.Stage)
+	view.Page.Eyebrow = carsOf(batch)
+	view.Page.Back, view.Page.BackWord = togetherPath, "Together"
+	if len(faults) == 0 {
+		view.Page.Flash, _ = b.heard(r)
+	}
+	return web.Render(w, r, statusFor(faults), batchPage(view))
+}

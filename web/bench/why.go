@@ -1,0 +1,58 @@
+package bench
+
+import (
+	"strings"
+
+	"scumble/internal/restoration"
+)
+
+// whyView asks for the reason that the rules want before something is saved, and for a
+// word that a figure is meant so. Both stay out of sight while nothing asks for them.
+type whyView struct {
+	Needs []string // sentences that want a reason
+	Asks  []string // figures that look mistyped
+	Picks []string // reasons at one touch
+	Own   string   // what was written
+	Pick  string   // what was picked
+	Sure  bool
+	Error string
+}
+
+func whyOf(f *restoration.Facts, picks []string) whyView {
+	return whyView{Needs: f.Needs, Asks: f.Asks, Picks: picks}
+}
+
+// The reasons that mostly are the case; anything else can be written.
+var (
+	coatReasons   = []string{"Owner said so", "Tested on a sample", "No other at hand"}
+	strikeReasons = []string{"Entered twice", "Wrong piece", "Wrong figure", "Was not done"}
+)
+
+func tickReasons(look restoration.Look) []string {
+	switch look {
+	case restoration.LookCleared:
+		return []string{"Coats were not logged", "Fewer coats agreed", "Owner said so"}
+	case restoration.LookCut:
+		return []string{"Measured: enough is left", "Owner said so", "Goes back for clear"}
+	case restoration.LookFitted:
+		return []string{"Looks right in the car", "Owner said so", "Customer accepts it"}
+	}
+	return []string{"Owner said so"}
+}
+
+// wants tells what a refused entry lacks: "reason", "sure", or "" nothing of the kind.
+// The rules end their sentences so.
+func wants(out restoration.Outcome) string {
+	switch {
+	case out.Result != restoration.Refused:
+		return ""
+	case strings.HasSuffix(out.Reason, "or say why it is so."):
+		return "reason"
+	case strings.HasSuffix(out.Reason, "or confirm that it is so."):
+		return "sure"
+	}
+	return ""
+}
+
+func (v whyView) reasonShown() bool { return len(v.Needs) > 0 || v.Own+v.Pick != "" }
+func (v whyView) sureShown() bool   { return len(v.Asks) > 0 || v.Sure }
