@@ -1,0 +1,178 @@
+package office
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/browsertest"
+	"scumble/internal/coating"
+	"scumble/internal/restoration"
+)
+
+// readyToPrime is a shop with pieces whose next step is the primer.
+func readyToPrime(t *testing.T) (floor, restoration.Car, []restoration.Piece) {
+	t.Helper()
+	f := openFloor(t)
+	car, pieces := f.takeIn(restoration.Car{Name: "1936 Brennick Eight"}, 4)
+	for _, p := range pieces[:3] {
+		f.tick(p, 1, f.ida, noon.Add(-time.Hour))
+	}
+	return f, car, pieces
+}
+
+func TestBatches(t *testing.T) {
+	t.Parallel()
+	f, _, pieces := readyToPrime(t)
+	said := parsePage(t, f.get(batchesPath).body).text()
+	require.Contains(t, said, "The shop's list has no primer of its own.", "an example is never taken by itself")
+
+	m := f.addMaterial(seaPrimer())
+	said = parsePage(t, f.get(batchesPath).body).text()
+	require.Contains(t, said, "Primed with Sea primer")
+	require.Contains(t, said, "No tin of Sea primer is at hand that may be used.")
+	f.tinOf(m, "N7", 5000)
+	page := f.get(batchesPath)
+	said = parsePage(t, page.body).text()
+	require.NotContains(t, said, "No tin of")
+	require.Contains(t, said, "3 pieces")
+	for _, p := range pieces[:3] {
+		require.Contains(t, page.body, `href="`+piecePath(p.ID)+`"`)
+	}
+	require.NotContains(t, page.body, piecePath(pieces[3].ID), "its steel is not bare yet")
+}
+
+// What the page prints is what the rule worked out: 2 coats of primer of 60 µm on both
+// faces, 30 % of it lands, a tenth more, and what stays in the gun.
+func TestBatchAmountIsTheRules(t *testing.T) {
+	t.Parallel()
+	f, _, pieces := readyToPrime(t)
+	f.tinOf(f.addMaterial(seaPrimer()), "N7", 5000)
+	var m2 float64
+	for _, p := range pieces[:3] {
+		m2 += p.BothM2
+	}
+	film := restoration.StockFilm()
+	want := m2*60*2/film.Transfer*(1+film.Waste) + film.FixedML
+	require.Contains(t, parsePage(t, f.get(batchesPath).body).text(), "Ready to spray "+volumeWords(want)+" for 2 coats")
+}
+
+func TestBatchChoices(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		query url.Values
+		temp  unit
+		hours time.Duration
+		tempC float64
+		field string // at which something is wrong
+	}{
+		"nothing asked":     {url.Values{}, inC, 0, 20, ""},
+		"a day ahead":       {url.Values{"hours": {"24"}}, inC, 24, 20, ""},
+		"a warm day":        {url.Values{"temp": {"27,5"}}, inC, 0, 27.5, ""},
+		"in °F":             {url.Values{"temp": {"86"}}, inF, 0, 30, ""},
+		"°F typed as °C":    {url.Values{"temp": {"72"}}, inC, 0, 20, "temp"},
+		"in words":          {url.Values{"temp": {"warm"}}, inC, 0, 20, "temp"},
+		"a year ahead":      {url.Values{"hours": {"8760"}}, inC, 0, 20, "hours"},
+		"hours that are no": {url.Values{"hours": {"soon"}}, inC, 0, 20, "hours"},
+	} {
+		shop := restoration.SprayShop{TempC: 20}
+		f := &form{values: c.query}
+		require.Equal(t, c.hours*time.Hour, parseBatchChoices(f, &shop, c.temp), name)
+		require.InDelta(t, c.tempC, shop.TempC, 1e-9, name)
+		require.Equal(t, c.field == "", f.ok(), "%s: %v", name, f.faults)
+		if c.field != "" {
+			require.NotEmpty(t, f.error(c.field), name)
+		}
+	}
+}
+
+func TestMixingSheets(t *testing.T) {
+	t.Parallel()
+	f, car, pieces := readyToPrime(t)
+	f.tinOf(f.addMaterial(seaPrimer()), "N7", 5000)
+	page := f.get(batchesPath)
+	href := attribute(parsePage(t, page.body).one("a", "href", batchesPath+"/print?batch=*"), "href")
+	a := f.get(href)
+	require.Equal(t, http.StatusOK, a.code)
+	sheet := parsePage(t, a.body)
+	for _, p := range pieces[:3] {
+		require.Contains(t, sheet.text(), p.Label)
+	}
+	require.Contains(t, sheet.text(), car.WorkOrder)
+	require.Contains(t, sheet.text(), "No ordinary tablet in the spray area")
+	require.Contains(t, sheet.text(), restoration.CautionCloses)
+	require.Len(t, sheet.all("svg", "aria-label", "2 boxes"), 3, "a box for each coat of each piece")
+	require.Contains(t, f.get(batchesPath+"/print?batch=nothing").text(), "Nothing can be sprayed now.")
+}
+
+// A page shows so many batches; each is on one page and no other.
+func TestBatchPages(t *testing.T) {
+	t.Parallel()
+	all := make([]restoration.Batch, 2*batchesAPage+1)
+	for i := range all {
+		all[i].Key = fmt.Sprint(i)
+	}
+	seen := map[string]int{}
+	for page := 1; page <= 3; page++ {
+		var p batchesProps
+		for _, b := range p.onPage(all, &url.URL{Path: batchesPath, RawQuery: fmt.Sprint("page=", page)}) {
+			seen[b.Key]++
+		}
+		require.Equal(t, page, p.Pager.Page)
+	}
+	require.Len(t, seen, len(all))
+	var p batchesProps
+	require.Len(t, p.onPage(all, &url.URL{RawQuery: "page=99"}), 1, "beyond the last is the last")
+	require.Empty(t, p.onPage(nil, &url.URL{RawQuery: "page=-1"}))
+}
+
+func TestLongBatchIsCut(t *testing.T) {
+	t.Parallel()
+	b := restoration.Batch{Pieces: make([]restoration.BatchPiece, rowsABatch+2)}
+	for i := range b.Pieces {
+		b.Pieces[i].SprayKey = &restoration.SprayKey{Car: &restoration.Car{WorkOrder: "26-001"}}
+	}
+	v := batchView{visit: visit{Now: noon, Loc: time.UTC, Settings: restoration.StockSettings()}, rows: rowsABatch, query: url.Values{}}
+	c := v.card(b)
+	require.Len(t, c.Rows, rowsABatch)
+	require.Equal(t, "2 more pieces stand on its print-out.", c.More)
+}
+
+// What speaks against spraying in the air of a sensor is said by the sheet's own limits,
+// as long as the reading is fresh.
+func TestBatchWarnsOfTheAir(t *testing.T) {
+	t.Parallel()
+	surface := 8.0
+	v := batchView{visit: visit{Now: noon, Loc: time.UTC, Settings: restoration.StockSettings()},
+		air: []restoration.AirReading{{At: noon, AirC: 12, Humidity: 82, SurfaceC: &surface, Sensor: "Booth"}, {At: noon.Add(-time.Hour), AirC: -5, Humidity: 99, Sensor: "Old"}}}
+	limits := coating.Limits{AirMinC: 15, RHMax: 75}
+	require.Equal(t, []string{"Surface at dew point: wet (Booth).", "Air under 15 °C (Booth).", "Humidity over 75 % (Booth)."}, v.warnings(limits))
+	v.Settings.Units = restoration.US
+	require.Contains(t, strings.Join(v.warnings(limits), " "), "Air under 59 °F (Booth).")
+}
+
+// No page about paint has a barrier that axe-core finds, nor is wider than its screen.
+func TestPaintWithoutBarriers(t *testing.T) {
+	t.Parallel()
+	f, car, pieces := readyToPrime(t)
+	m := f.addMaterial(seaPrimer())
+	lot := f.tinOf(m, "N7", 5000)
+	f.primed(pieces[3], m, lot, 40)
+	_, err := f.bench.store.SaveScheme(t.Context(), f.by, restoration.StockScheme(car.ID, ""))
+	require.NoError(t, err)
+	b := f.openDesk(browsertest.Desk)
+	for _, path := range []string{batchesPath + "?hours=72", batchesPath + "?hours=x&temp=x", batchesPath + "/print?hours=72", materialsPath, materialsPath + "/new",
+		materialPath(m.ID), lotsPath, lotPath(lot.ID), lotPath(lot.ID) + "/edit", sensorsPath, finishPath(car.WorkOrder), finishPath(car.WorkOrder) + "/1"} {
+		b.Go(path)
+		require.Empty(t, b.Barriers(), path)
+		for _, d := range browsertest.AllDevices {
+			b.Resize(d)
+			require.Equal(t, "0", b.TooWide(), "%s at %d", path, d.W)
+		}
+	}
+}

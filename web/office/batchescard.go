@@ -1,0 +1,160 @@
+package office
+
+import (
+	"net/url"
+	"strconv"
+
+	"scumble/internal/coating"
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// batchCard is a batch in words.
+type batchCard struct {
+	restoration.Batch
+	ID       string // of its element
+	Title    string // "Cleared with Marsh clear"
+	CarHref  string
+	When     string
+	Shuts    string
+	Ready    string // "4 pieces, 3 of them now"
+	Area     string
+	Need     string
+	Mixes    string // "2 mixes of 160 mL, each gone in 2 h"
+	Pot      string
+	Saved    string
+	Wet      string
+	Warnings []string // of the air
+	Cautions []restoration.Caution
+	Rows     []batchRow
+	More     string // "and 12 more"; "" all are shown
+	Print    string
+}
+
+// batchRow is a piece of a batch.
+type batchRow struct {
+	Title, Href, Label   string
+	Car, CarHref, LiesAt string
+	Area, ML             string
+	Coats                int
+	When                 string // "" now
+	Shut                 bool
+}
+
+// batchView lays batches out.
+type batchView struct {
+	visit
+	routes map[int64]restoration.Route
+	air    []restoration.AirReading
+	query  url.Values
+	rows   int // shown of a batch
+}
+
+func (v batchView) card(b restoration.Batch) batchCard {
+	c := batchCard{Batch: b, ID: "batch-" + b.Key, Title: b.Stage, When: "now", Area: ui.Area(b.AreaM2, v.us()),
+		Saved: hoursOf(b.Saved), Ready: ui.Count(len(b.Pieces), "piece", "pieces")}
+	if b.Material != nil {
+		c.Title += " with " + b.Material.Name
+		if b.WetUM.Likely > 0 {
+			c.Wet = rangeWords(b.WetUM, unitsOf(v.Settings.Units).film)
+		}
+		c.Warnings = v.warnings(b.Material.Limits)
+	}
+	if b.Car != nil {
+		c.CarHref = carPath(b.Car.WorkOrder)
+	}
+	if b.From.After(v.Now) {
+		c.When = "all from " + ui.Clock(b.From, v.Now, v.Loc)
+	}
+	switch {
+	case b.Ready == 0:
+		c.Ready += ", none of them now"
+	case b.Ready < len(b.Pieces):
+		c.Ready += ", " + strconv.Itoa(b.Ready) + " of them now"
+	}
+	if !b.Shuts.IsZero() {
+		c.Shuts = ui.Clock(b.Shuts, v.Now, v.Loc)
+	}
+	v.mixWords(&c)
+	for _, p := range b.Pieces[:min(v.rows, len(b.Pieces))] {
+		c.Rows = append(c.Rows, v.row(p))
+	}
+	if more := len(b.Pieces) - len(c.Rows); more > 0 {
+		c.More = ui.Count(more, "more piece stands", "more pieces stand") + " on its print-out."
+	}
+	c.Cautions = v.cautions(b)
+	query := url.Values{batchHours: v.query[batchHours], batchTemp: v.query[batchTemp], batchOnly: {b.Key}}
+	c.Print = batchesPath + "/print?" + query.Encode()
+	return c
+}
+
+func (v batchView) us() bool { return v.Settings.Units == restoration.US }
+
+func (v batchView) mixWords(c *batchCard) {
+	if c.NeedML > 0 {
+		c.Need = volumeWords(c.NeedML)
+		c.Mixes = ui.Count(c.Mix.Count, "mix", "mixes") + " of " + volumeWords(c.Mix.EachML)
+	}
+	switch {
+	case c.Material == nil:
+	case c.PotLife == 0:
+		c.Pot = "keeps"
+	case c.Estimated:
+		c.Pot = c.PotLife.String() + ", estimated beyond the sheet's temperatures"
+	default:
+		c.Pot = c.PotLife.String()
+	}
+}
+
+func (v batchView) row(p restoration.BatchPiece) batchRow {
+	row := batchRow{Title: p.Title, Href: piecePath(p.PieceID), Label: p.Label, Car: p.Car.WorkOrder, CarHref: carPath(p.Car.WorkOrder),
+		LiesAt: p.LiesAt, Area: ui.Area(p.FaceM2, v.us()), Coats: p.Coats, ML: ui.None, Shut: p.Shut}
+	if p.ML > 0 {
+		row.ML = volumeWords(p.ML)
+	}
+	if p.From.After(v.Now) {
+		row.When = "from " + ui.Clock(p.From, v.Now, v.Loc)
+	}
+	return row
+}
+
+// warnings are what speaks against spraying within a sheet's limits in the air of the
+// shop's sensors, if one of them told it lately.
+func (v batchView) warnings(limits coating.Limits) []string {
+	var says []string
+	for _, a := range v.air {
+		if a.At.Before(v.Now.Add(-restoration.SensorAge)) {
+			continue
+		}
+		verdict := coating.SprayWindow(coating.Conditions{AirC: &a.AirC, RHPercent: &a.Humidity, SurfaceC: a.SurfaceC}, limits)
+		for _, w := range verdict.Warnings {
+			says = append(says, airWarning(w, v.Settings.Units)+" ("+a.Sensor+").")
+		}
+	}
+	return says
+}
+
+// cautions are those of the stage and the material.
+func (v batchView) cautions(b restoration.Batch) []restoration.Caution {
+	key := b.Pieces[0]
+	stage, _ := v.routes[key.RouteID].Stage(key.Stage)
+	return restoration.CautionsFor(stage, b.Material)
+}
+
+// batchFacts are the figures of a batch.
+func batchFacts(b batchCard) []ui.Fact {
+	facts := []ui.Fact{{Term: "May be sprayed", Text: b.When}, {Term: "Pieces", Text: b.Ready}, {Term: "Area", Text: b.Area}}
+	if b.Need != "" {
+		facts = append(facts, ui.Fact{Term: "Ready to spray", Text: b.Need + " for " + ui.Count(b.Coats, "coat", "coats")})
+	}
+	if b.Pot != "" {
+		facts = append(facts, ui.Fact{Term: "Pot life", Text: b.Pot})
+	}
+	if b.Batch.Saved > 0 {
+		facts = append(facts, ui.Fact{Term: "Set-up saved", Text: b.Saved})
+	}
+	if b.Shuts != "" {
+		facts = append(facts, ui.Fact{Term: "First recoat window shuts", Text: b.Shuts})
+	}
+	return facts
+}
