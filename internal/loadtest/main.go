@@ -47,6 +47,7 @@ type measurement struct {
 var measurements = []measurement{
 	{"roll", measureRoll},
 	{"page", measurePage},
+	{"batches", measureBatches},
 	{"paint", measurePaint},
 	{"flat", measureFlat},
 	{"tick", measureTicks},

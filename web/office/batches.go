@@ -39,8 +39,8 @@ var horizons = []ui.Option{
 // A shop of many cars has more than a page can show: the batches that save most stand
 // first, and the print-out of one has all its pieces.
 const (
-	batchesAPage = 20
-	rowsABatch   = 60
+	batchesAPage = 12
+	rowsABatch   = 40
 )
 
 // batchesProps is what can be sprayed together.
