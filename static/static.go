@@ -118,6 +118,7 @@ func load() map[string]file {
 		if err != nil {
 			return err
 		}
+		body = bare(name, body)
 		sum := sha256.Sum256(body)
 		found[name] = file{body: body, packed: pack(name, body), kind: kindOf(name), hash: hex.EncodeToString(sum[:8])}
 		return nil
@@ -126,6 +127,21 @@ func load() map[string]file {
 		panic(fmt.Sprintf("static: read embedded files: %v", err))
 	}
 	return found
+}
+
+// bare leaves whole lines of comment out of our own scripts: they are for who reads the
+// source. Vendored files keep theirs, which name their licence.
+func bare(name string, body []byte) []byte {
+	if path.Dir(name) != "js" {
+		return body
+	}
+	var out []byte
+	for line := range bytes.Lines(body) {
+		if !bytes.HasPrefix(bytes.TrimSpace(line), []byte("//")) {
+			out = append(out, line...)
+		}
+	}
+	return out
 }
 
 // pack compresses text. A woff2 is compressed already.

@@ -113,3 +113,10 @@ func TestVendoredFilesNameTheirLicence(t *testing.T) {
 	require.Contains(t, string(all()["vendor/htmx.min.js"].body), `version:"2.0.11"`)
 	require.Contains(t, string(all()["fonts/LICENSE.txt"].body), "SIL Open Font License")
 }
+
+func TestScriptsAreServedWithoutTheirComments(t *testing.T) {
+	t.Parallel()
+	const script = "// what it is\n\"use strict\";\n  // why\nlet at = \"https://a\"; // stays\n"
+	require.Equal(t, "\"use strict\";\nlet at = \"https://a\"; // stays\n", string(bare("js/x.js", []byte(script))))
+	require.Equal(t, script, string(bare("vendor/x.js", []byte(script))))
+}

@@ -178,8 +178,12 @@ func makeLink(office *browsertest.Tab) string {
 	return office.Eval(`new URL([...document.querySelectorAll("input")].find(i => i.value.includes("/p/")).value).pathname`)
 }
 
-// tickOnScreen presses Done, and saves on the sheet that opens.
+// tickOnScreen reads the cautions of the day's first work, presses Done, and saves on the
+// sheet that opens.
 func tickOnScreen(tablet *browsertest.Tab) {
+	tablet.Shot("e2e-cautions")
+	tablet.PressText("Understood")
+	tablet.Await(`!document.querySelector(".unread")`)
 	tablet.Shot("e2e-piece")
 	tablet.PressText("Done")
 	tablet.Await(`location.hash === "#done" && document.querySelector(".save").offsetHeight > 0`)

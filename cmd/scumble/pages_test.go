@@ -72,8 +72,8 @@ func lookThroughBench(t *testing.T, p program) {
 	look(t, tab, "ready")
 	ready := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
 	require.NotEmpty(t, ready)
-	pages := []string{"/bench/waiting", "/bench/hand", "/bench/find", "/bench/find?code=XXXXX"}
-	for _, act := range []string{"", "/back", "/time", "/note", "/move", "/hold", "/skip"} {
+	pages := []string{"/bench/together", "/bench/waiting", "/bench/hand", "/bench/find", "/bench/find?code=XXXXX"}
+	for _, act := range []string{"", "?look=1", "/measure", "/back", "/time", "/note", "/move", "/hold", "/skip"} {
 		pages = append(pages, ready[0]+act)
 	}
 	tab.Go("/bench/waiting")

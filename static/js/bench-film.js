@@ -1,14 +1,12 @@
 // The finish at the bench, on top of bench.js: coats, passes and readings become entries
-// with their figures, one coat becomes an entry on each of several pieces, and cautions
-// that were read go out of the way. Without it the same forms post in the ordinary way.
+// with their figures, and one coat becomes an entry on each of several pieces. Without it
+// the same forms post in the ordinary way.
 //
 //   name="coat.wet_um" becomes {"coat": {"wet_um": …}}; an empty field says nothing
 //   <input type="hidden" name="units" value="us">  mil and °F, sent as µm and °C
-//   <div data-wants="reason" hidden>               shown when a refusal asks for it
 //   data-together                                  an entry for each ticked name="pieces",
 //                                                  whose value is "id piece step coat mL"
 //   <output data-mean="name">                      the mean of the fields of that name
-//   <form data-ack>                                cautions: noted, and gone at once
 "use strict";
 (() => {
   const FIGURE = /^(coat\.(?!lots)|reading\.(film_um|gloss|lab))/;
@@ -80,11 +78,7 @@
     return (says.length < outcomes.length ? "The others are saved. " : "") + says.join(" ");
   };
   document.addEventListener("scumble:refused", (e) => {
-    const { outcomes } = e.detail;
-    for (const part of e.target.querySelectorAll("[data-wants]")) {
-      if (outcomes.some((o) => o.wants === part.dataset.wants)) part.hidden = false;
-    }
-    if ("together" in e.target.dataset) e.detail.says = settle(e.target, outcomes, e.detail.newID);
+    if ("together" in e.target.dataset) e.detail.says = settle(e.target, e.detail.outcomes, e.detail.newID);
   });
 
   document.addEventListener("input", (e) => {
@@ -93,16 +87,5 @@
     const list = new FormData(e.target.form).getAll(out.dataset.mean).filter((v) => v.trim());
     const mean = list.reduce((sum, v) => sum + figure(v), 0) / list.length;
     out.textContent = Number.isFinite(mean) ? String(Math.round(mean * 10) / 10) : "–";
-  });
-
-  // The server hears of cautions that were read when it can. Where it can't, they are
-  // shown again, which harms nobody.
-  document.addEventListener("submit", (e) => {
-    if (!("ack" in e.target.dataset)) return;
-    e.preventDefault();
-    fetch(e.target.action, { method: "POST", body: new URLSearchParams(new FormData(e.target)), keepalive: true }).catch(() => {});
-    e.target.closest(".sheet").remove();
-    document.querySelector("main").focus();
-    scrollTo(0, 0);
   });
 })();

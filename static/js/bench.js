@@ -15,6 +15,8 @@
 //     <div data-refusal hidden></div>                       where a refusal is shown
 //   </form>
 //   data-needs="reason" (or place): nothing is sent without one
+//   <div data-wants="reason" hidden>                      shown when a refusal asks for it
+//   <form data-ack>: cautions that were read; noted, and gone at once
 //   What a form says beyond that is added by whoever hears "scumble:entry", whose detail
 //   has the form's data and its events; events = null leaves it to the ordinary way.
 //   "scumble:refused" is told the outcomes, and may set what is said of them.
@@ -191,11 +193,24 @@
     const refused = outcomes.filter((o) => o.outcome === "refused");
     if (refused.length) {
       delete form.dataset.busy;
+      for (const part of form.querySelectorAll("[data-wants]")) {
+        if (refused.some((o) => o.wants === part.dataset.wants)) part.hidden = false;
+      }
       const detail = { outcomes, says: refusal(form, refused[0]), newID: uuid7 };
       form.dispatchEvent(new CustomEvent("scumble:refused", { bubbles: true, detail }));
       return tell(form, detail.says);
     }
     location.assign(form.dataset.next || location.href);
+  });
+  // The server hears of cautions that were read when it can. Where it can't, they are
+  // shown again, which harms nobody.
+  document.addEventListener("submit", (e) => {
+    if (!("ack" in e.target.dataset)) return;
+    e.preventDefault();
+    fetch(e.target.action, { method: "POST", body: new URLSearchParams(new FormData(e.target)), keepalive: true }).catch(() => {});
+    e.target.closest(".sheet").remove();
+    document.querySelector("main").focus();
+    scrollTo(0, 0);
   });
   addEventListener("pageshow", () => {
     for (const f of document.querySelectorAll("form[data-busy]")) delete f.dataset.busy;

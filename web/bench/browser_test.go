@@ -64,6 +64,11 @@ func (b *tab) says(sel, text string) {
 	b.Sees(text, `document.querySelector('`+sel+`')?.textContent ?? ""`)
 }
 
+// tells waits until what sel finds says the text among other things.
+func (b *tab) tells(sel, text string) {
+	b.Await(`(document.querySelector('` + sel + `')?.textContent ?? "").includes("` + text + `")`)
+}
+
 // signIn goes the way of a person in the morning: name, PIN, Go.
 func (b *tab) signIn(name string) {
 	b.Go("/bench")

@@ -3,6 +3,8 @@ package bench
 import (
 	"net/http"
 	"net/url"
+	"path"
+	"strings"
 	"time"
 
 	"scumble/internal/restoration"
@@ -45,7 +47,7 @@ func (b *Bench) readCautions(w http.ResponseWriter, r *http.Request) error {
 // onBench keeps whoever is led on to a page of the bench.
 func onBench(then string) string {
 	u, err := url.Parse(then)
-	if err != nil || u.Host != "" || u.Scheme != "" || len(u.Path) < 7 || u.Path[:7] != "/bench/" {
+	if err != nil || u.Host != "" || u.Scheme != "" || u.Path != path.Clean(u.Path) || !strings.HasPrefix(u.Path, "/bench/") {
 		return "/bench"
 	}
 	return u.EscapedPath() + fragment(u)

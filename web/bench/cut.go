@@ -73,7 +73,7 @@ func (in pieceInput) pass(film coating.Film, done []string, grade string) passVi
 	p.Leaves = "leaves about " + restoration.FilmWords(after.Clear.Likely, sc.Units)
 	switch {
 	case after.BelowFloor:
-		p.Warn, p.Hold = "may go under the floor", true
+		p.Warn, p.Hold = "could go under the floor", true
 	case after.NearFloor:
 		p.Warn = cmp.Or(p.Warn, "then only "+restoration.FilmWords(max(0, after.MayGoUM), sc.Units)+" may go")
 	}

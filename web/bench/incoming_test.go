@@ -40,6 +40,70 @@ func TestParseEventsReadsEveryField(t *testing.T) {
 	require.Equal(t, in.Payload, e.Payload)
 }
 
+func TestParseEventsReadsTheFilm(t *testing.T) {
+	t.Parallel()
+	one := func(kind string, more map[string]any) Incoming {
+		t.Helper()
+		more["kind"], more["hours"] = kind, nil
+		more["facts"] = map[string]any{"film": map[string]any{"likely": 99}}
+		got, err := ParseEvents([]byte("[" + entry(t, more) + "]"))
+		require.NoError(t, err)
+		require.Nil(t, got[0].Facts, "what the shop knew is never taken from a tablet")
+		return got[0]
+	}
+	in := one("coat", map[string]any{"batch": idA, "coat": map[string]any{"number": 2, "material": 7, "lots": []map[string]any{{"lot": 3, "ml": 40.5}},
+		"wet_um": 65, "thinned": .05, "ml": 80, "air": map[string]any{"air_c": 21.5, "humidity": 50}}})
+	require.Equal(t, []any{2, int64(7), 65.0, .05, 80.0}, []any{in.Coat.Number, in.Coat.Material, *in.Coat.WetUM, in.Coat.Thinned, in.Coat.ML})
+	require.Equal(t, []restoration.LotUse{{Lot: 3, ML: 40.5}}, in.Coat.Lots)
+	require.InDelta(t, 21.5, *in.Coat.Air.AirC, 0)
+	require.Nil(t, in.Coat.Air.SurfaceC)
+	require.Equal(t, idA, in.Batch.String())
+
+	in = one("cut_pass", map[string]any{"cut": map[string]any{"grade": "P15\x0000", "wet": true, "off": map[string]any{"low": 1, "likely": 2, "high": 3}}})
+	require.Equal(t, "P15\uFFFD00", in.Cut.Grade)
+	require.True(t, in.Cut.Wet)
+	require.InDelta(t, 2, in.Cut.Off.Likely, 0)
+
+	in = one("reading", map[string]any{"reading": map[string]any{"kind": "film", "spot": "a\x00b", "baseline": true, "film_um": []float64{101, 102, 103}}})
+	require.Equal(t, []any{restoration.ReadFilm, "a\uFFFDb", true, []float64{101, 102, 103}}, []any{in.Reading.Kind, in.Reading.Spot, in.Reading.Baseline, in.Reading.FilmUM})
+	in = one("reading", map[string]any{"reading": map[string]any{"kind": "gloss", "gloss": map[string]any{"gu": 84.5, "angle": 20}}})
+	require.Equal(t, "84.5 GU at 20°", in.Reading.Gloss.String())
+	in = one("reading", map[string]any{"reading": map[string]any{"kind": "colour", "lab": map[string]any{"l": 52.3, "a": 8.4, "b": 23.1}, "under_clear": true}})
+	require.InDelta(t, 52.3, in.Reading.Lab.L, 0)
+
+	in = one("strike", map[string]any{"ref": idA, "reason": "twice"})
+	require.Equal(t, idA, in.Ref.String())
+	in = one("note", map[string]any{"note": "n", "coat": map[string]any{"number": 1}})
+	require.Nil(t, in.Coat, "a note sprays nothing")
+}
+
+func TestParseEventsRefusesWhatIsNoFilm(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		kind string
+		more map[string]any
+		says string
+	}{
+		"wet film in words":  {"coat", map[string]any{"coat": map[string]any{"wet_um": "sixty"}}, "coat.wet_um can't be a string"},
+		"half a coat":        {"coat", map[string]any{"coat": map[string]any{"number": 1.5}}, "coat.number can't be a number"},
+		"coat of no step":    {"coat", map[string]any{"step": nil}, "step"},
+		"a batch by name":    {"coat", map[string]any{"batch": "B7"}, "batch"},
+		"a reading in words": {"reading", map[string]any{"reading": map[string]any{"film_um": "thick"}}, "film_um can't be a string"},
+		"strike of nothing":  {"strike", map[string]any{}, "ref"},
+		"zero ref":           {"strike", map[string]any{"ref": restoration.ID{}.String()}, "zero UUID"},
+	} {
+		c.more["kind"], c.more["hours"] = c.kind, nil
+		got, err := ParseEvents([]byte("[" + entry(t, c.more) + "]"))
+		require.ErrorContains(t, err, c.says, name)
+		require.Nil(t, got, name)
+	}
+	for _, figure := range []float64{1e9, -5, 0} {
+		got, err := ParseEvents([]byte("[" + entry(t, map[string]any{"kind": "coat", "coat": map[string]any{"number": 1, "wet_um": figure}}) + "]"))
+		require.NoError(t, err)
+		require.InDelta(t, figure, *got[0].Coat.WetUM, 0, "what can't be right is refused by the rules, and kept")
+	}
+}
+
 func TestParseEventsRefusesTheWholeBatch(t *testing.T) {
 	t.Parallel()
 	good := entry(t, nil)
@@ -113,6 +177,9 @@ func FuzzParseEvents(f *testing.F) {
 	f.Add([]byte("[" + entry(f, nil) + "]"))
 	f.Add([]byte("[" + entry(f, map[string]any{"note": "\x00", "hours": -1e308}) + "]"))
 	f.Add([]byte(`[{"id":"` + idA + `","kind":"NOTE","piece":"` + pieceA + `","at":"0000-01-01T00:00:00Z"}]`))
+	f.Add([]byte("[" + entry(f, map[string]any{"kind": "coat", "batch": idA, "coat": map[string]any{"number": 1, "wet_um": 1e9}}) + "]"))
+	f.Add([]byte("[" + entry(f, map[string]any{"kind": "reading", "reading": map[string]any{"kind": "film", "spot": "\x00", "film_um": []float64{1}}}) + "]"))
+	f.Add([]byte("[" + entry(f, map[string]any{"kind": "strike", "ref": idA, "facts": map[string]any{"sum": "x"}}) + "]"))
 	f.Fuzz(func(t *testing.T, body []byte) {
 		events, err := ParseEvents(body)
 		if err != nil {
@@ -126,6 +193,13 @@ func FuzzParseEvents(f *testing.F) {
 			require.Contains(t, restoration.BenchKinds(), in.Kind)
 			require.False(t, in.StepID.IsZero() && in.PieceID.IsZero())
 			require.NotContains(t, in.Note+in.Reason+in.Place+in.Stage+in.Defect+strings.Join(in.Checks, ""), "\x00")
+			require.Nil(t, in.Facts)
+			if in.Cut != nil {
+				require.NotContains(t, in.Cut.Grade, "\x00")
+			}
+			if in.Reading != nil {
+				require.NotContains(t, in.Reading.Spot+string(in.Reading.Kind), "\x00")
+			}
 			if in.Hours != nil {
 				require.LessOrEqual(t, *in.Hours, restoration.Minutes(farMinutes))
 				require.GreaterOrEqual(t, *in.Hours, -restoration.Minutes(farMinutes))

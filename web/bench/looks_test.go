@@ -9,11 +9,19 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"scumble/internal/browsertest"
+	"scumble/internal/coating"
+	"scumble/internal/restoration"
 )
 
 // gallery brings a shop into every state that a page of the bench shows, and names
 // the pages.
 func gallery(s *testShop) map[string]string {
+	home := s.car
+	s.car = s.newCar("1938 Hallam Drophead", "Waist rail", "Fascia", "Door fillet", "Header capping", "Cant rail")
+	paint := s.paint()
+	s.cutReady("Waist rail", paint[coating.Clear])
+	hallam := s.car
+	s.car = home
 	s.newCar("1951 Ferndale Traveller", "Header rail", "Glove-box door, right, with lock and map pocket", "Pillar cap")
 	s.advance("Instrument panel", s.ada, 4)
 	s.pass(36 * time.Hour) // the ground is hard, its window still open
@@ -25,6 +33,10 @@ func gallery(s *testShop) map[string]string {
 	s.enter(startOf(s, "Header rail", s.ben))
 	s.pass(95 * time.Minute)
 	s.enter(holdOf(s, "Pillar cap", s.ben, "A part is missing"))
+	s.car = hallam
+	struck := finish(s, paint[coating.Clear])
+	s.car = home
+	s.read(s.ada, restoration.LookPrimed)
 	at := func(name string) string { return piecePath(s.pieces[name].ID) }
 	return map[string]string{
 		"enrol":    "/bench/enrol",
@@ -53,7 +65,33 @@ func gallery(s *testShop) map[string]string {
 		"strip":    at("Door capping left") + "#done",
 		"grade":    at("Door capping left") + "/grade",
 		"found":    "/bench/find?code=door",
+		"unread":   at("Cant rail"),
+		"looking":  at("Cant rail") + "?look=1",
+		"cleared":  at("Fascia"),
+		"short":    at("Fascia") + "#done",
+		"coat":     at("Fascia") + "/coat",
+		"cutpiece": at("Waist rail"),
+		"passes":   at("Waist rail") + "/cut",
+		"gauge":    at("Waist rail") + "/measure",
+		"gloss":    at("Waist rail") + "/measure?what=gloss",
+		"colour":   at("Waist rail") + "/measure?what=colour",
+		"strike":   at("Fascia") + "/strike?ref=" + struck.String(),
+		"sanding":  at("Header capping") + "/cut",
+		"together": "/bench/together",
+		"batch":    s.batchOf(restoration.LookCleared),
+		"nobatch":  s.batchOf(restoration.LookGrained),
 	}
+}
+
+// finish puts pieces into the states that the film shows, and gives an entry of it.
+func finish(s *testShop, clear restoration.Material) restoration.ID {
+	for _, name := range []string{"Fascia", "Door fillet"} {
+		s.advance(name, s.ada, 5)
+	}
+	s.advance("Header capping", s.ben, 2)
+	s.pass(26 * time.Hour)
+	s.advance("Cant rail", s.ben, 1)
+	return s.spray("Fascia", clear, 1, 5*time.Minute)
 }
 
 // tooSmall lists what can be touched but is smaller than a gloved finger needs.
@@ -62,7 +100,7 @@ const tooSmall = `JSON.stringify([...document.querySelectorAll("a, button, input
 	if (!box.width || el.closest(".skip, .hidden") || el.matches(".skip, .hidden, [type=hidden]")) return [];
 	const label = el.closest("label.choice, label.hold");
 	if (label && el !== label) return [];  // the label around it is the target
-	const least = el.matches(".button-main, .button-danger, .tile, .people a, .pad button, .pair button") ? 104 : 56;
+	const least = el.matches(".button-main, .button-danger, .tile, .people a, .pad button, .pair button, .passes .grades button") ? 104 : 56;
 	return box.height < least - .5 || box.width < 55.5 ? [el.tagName + " " + el.className + " “" + el.textContent.trim() + "” " + Math.round(box.width) + "×" + Math.round(box.height)] : [];
 }))`
 
@@ -118,7 +156,7 @@ func TestNothingCoversAnAction(t *testing.T) {
 	b.signIn(s.ada.Name)
 	for _, tablet := range []browsertest.Device{{W: 1180, H: 820, Touch: true}, {W: 820, H: 1180, Touch: true}} {
 		b.Resize(tablet)
-		for _, name := range []string{"open", "mine", "others", "waits", "held"} {
+		for _, name := range []string{"open", "mine", "others", "waits", "held", "cleared", "cutpiece"} {
 			b.Go(pages[name])
 			require.Equal(t, "[]", b.Eval(covered), "%s at %d", name, tablet.W)
 			before := b.Box(".acts .button")

@@ -54,6 +54,14 @@ func (v pieceView) logWord() string {
 	return "Coat"
 }
 
+// needsReason keeps a tick that the rules would refuse from being sent without its reason.
+func (v pieceView) needsReason() templ.Attributes {
+	if v.Film == nil || len(v.Film.Why.Needs) == 0 {
+		return nil
+	}
+	return templ.Attributes{"data-needs": "reason"}
+}
+
 // startable tells whether the step may be taken in hand by itself.
 func (v pieceView) startable() bool { return v.Mode == modeOpen || v.Mode == modeOthers }
 

@@ -1,0 +1,68 @@
+package bench
+
+import (
+	"html"
+	"net/url"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/restoration"
+)
+
+func TestCautionsComeBeforeTheFirstWorkOfTheDay(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	const shown = "Before you begin: Stripped"
+	page := b.get(path).body
+	require.Contains(t, page, shown)
+	require.Contains(t, html.UnescapeString(page), restoration.CautionCloses)
+	require.Contains(t, page, "29 CFR 1910.1025", "with its source")
+
+	looks := b.get(path + "?look=1").body
+	require.NotContains(t, looks, shown, "who only looks may look")
+	require.Contains(t, looks, "Read the cautions")
+
+	got := b.post("/bench/cautions", formOf(t, page, "/bench/cautions", nil))
+	require.Equal(t, path, got.path)
+	require.NotContains(t, got.body, shown)
+	require.NotContains(t, b.get(piecePath(s.pieces["Glove-box door"].ID)).body, shown, "read for every piece at the stage")
+	require.Contains(t, s.signIn(s.ben).get(path).body, shown, "each person reads them")
+	require.NotContains(t, s.signIn(s.ada).get(path).body, shown, "and not again after another was at the tablet")
+
+	s.pass(15 * time.Hour) // midnight
+	require.Contains(t, s.signIn(s.ada).get(path).body, shown, "again the next day")
+}
+
+func TestACoatWaitsForItsCautions(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.paint()
+	s.advance("Ash tray", s.ada, 5)
+	s.pass(48 * time.Hour)
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	require.Equal(t, path, b.get(path+"/coat").path, "first things first")
+	require.Contains(t, b.get(path).body, "Before you begin: Cleared")
+}
+
+func TestCautionsLeadNowhereElse(t *testing.T) {
+	t.Parallel()
+	for then, want := range map[string]string{
+		"/bench/pieces/a#done":        "/bench/pieces/a#done",
+		"/bench/together/x.y.1.0":     "/bench/together/x.y.1.0",
+		"https://example.org/bench/x": "/bench",
+		"//example.org/bench/":        "/bench",
+		"/office":                     "/bench",
+		"/bench/../office":            "/bench",
+		"":                            "/bench",
+		"%zz":                         "/bench",
+	} {
+		require.Equal(t, want, onBench(then), then)
+	}
+	s := setup(t)
+	require.Equal(t, 422, s.signIn(s.ada).post("/bench/cautions", url.Values{"stage": {""}}).status)
+}

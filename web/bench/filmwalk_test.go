@@ -1,0 +1,203 @@
+package bench
+
+import (
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/browsertest"
+	"scumble/internal/coating"
+	"scumble/internal/restoration"
+)
+
+func TestWalkACoatIsThreeTouches(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	paint := s.paint()
+	s.advance("Ash tray", s.ada, 5)
+	s.pass(48 * time.Hour)
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	b.touches = 0
+	b.tapTo(`a.tile[href="`+path+`"]`, path)
+	b.tapTo(`.actionbar a[href$="/coat"]`, path+"/coat")
+	b.Shot("coat-820")
+	b.press(".actionbar .button-main")
+	b.At(path)
+	require.Equal(t, 3, b.touches, "tile, coat, save")
+	d := s.lastDeed("Ash tray")
+	require.Equal(t, paint[coating.Clear].ID, d.Material)
+	require.Len(t, d.Lots, len(paint[coating.Clear].Parts))
+	b.tells(".facts", "1 of 4 sprayed")
+	b.tells(".notice", "coat 1 on cleared")
+
+	b.tapTo(`.actionbar a[href$="/coat"]`, path+"/coat")
+	b.tap(`[name="coat.wet_um"] ~ .step-up`)
+	b.tap(`[name="coat.wet_um"] ~ .step-up`)
+	require.Equal(t, trimmed(paint[coating.Clear].WetUM.Likely+5, 1), b.Eval(`document.getElementsByName("coat.wet_um")[0].value`), "the sheet's, and 5 µm more")
+	b.tap(`[name="coat.air.surface_c"] ~ .step-up`)
+	require.Equal(t, "20", b.Eval(`document.getElementsByName("coat.air.surface_c")[0].value`))
+	b.press(".actionbar .button-main")
+	b.At(path)
+	require.Equal(t, 2, s.lastDeed("Ash tray").Number)
+	require.Empty(t, b.Complaints())
+}
+
+func TestWalkAPassSaysAtOnceWhatIsLeft(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	paint := s.paint()
+	s.cutReady("Ash tray", paint[coating.Clear])
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	b.touches = 0
+	b.tapTo(`a.tile[href="`+path+`"]`, path)
+	b.Shot("before-cut-820")
+	b.tapTo(`.actionbar a[href$="/cut"]`, path+"/cut")
+	before := s.filmOf("Ash tray").Clear.Likely
+	b.press(`[value="P1500"]`)
+	b.tells(".film-now", restoration.FilmWords(before-4.5, restoration.Metric))
+	require.Equal(t, 3, b.touches, "tile, log pass, grade")
+	b.tells(".sofar", "P1500")
+	b.Shot("passes-820")
+}
+
+func TestWalkAPassUnderTheFloorIsHeld(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	paint := s.paint()
+	s.cutReady("Ash tray", paint[coating.Clear])
+	s.read(s.ada, "")
+	p := s.piece("Ash tray")
+	for s.filmOf("Ash tray").MayGoUM > 15 {
+		s.log(restoration.Event{Kind: restoration.KindCutPass, PieceID: p.ID, StepID: p.Sum.NextStep, PersonID: s.ada.ID, DeviceID: s.device.ID,
+			At: s.clock(), Payload: restoration.Payload{Cut: &restoration.CutPass{Grade: "P1000"}}})
+	}
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID) + "/cut"
+	b.Go(path)
+	b.tells(`[value="P800"]`, "could go under the floor")
+	b.Shot("near-floor-820")
+	passes := func() int {
+		deeds, err := s.store.Film(t.Context(), p.ID)
+		require.NoError(t, err)
+		return len(deeds)
+	}
+	n := passes()
+	b.Tap(`[value="P800"]`)
+	b.says("[data-say]", "Hold for a second.")
+	require.Equal(t, n, passes(), "a touch does not go under the floor")
+	lift := b.Hold(`[value="P800"]`)
+	require.Eventually(t, func() bool { return passes() == n+1 }, browsertest.Patience, 50*time.Millisecond)
+	lift()
+	b.tells(".notice", "under the floor")
+}
+
+func TestWalkTogetherIsFourTouches(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.paint()
+	names := s.three()
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	path := s.batchOf(restoration.LookCleared)
+	b.touches = 0
+	b.tapTo(`.benchnav a[href="/bench/together"]`, togetherPath)
+	b.Shot("together-820")
+	b.tapTo(`a.tile[href="`+path+`"]`, path)
+	b.Shot("batch-820")
+	b.tap(`.ticks label:last-of-type`)
+	b.press(".actionbar .button-main")
+	b.At(togetherPath)
+	b.tells(".notice", "Coat saved on 2 pieces.")
+	require.Equal(t, 4, b.touches, "together, group, one taken out, save")
+	coated := 0
+	for _, n := range names {
+		deeds, err := s.store.Film(t.Context(), s.pieces[n].ID)
+		require.NoError(t, err)
+		coated += len(deeds)
+	}
+	require.Equal(t, 2, coated)
+}
+
+func TestWalkABatchThatIsPartlyRefusedStays(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.paint()
+	s.three()
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	path := s.batchOf(restoration.LookCleared)
+	b.Go(path)
+	b.tap(`[name="coat.air.surface_c"] ~ .step-up`)
+	ash := s.piece("Ash tray")
+	s.enter(restoration.Event{Kind: restoration.KindSkip, PieceID: ash.ID, StepID: ash.Sum.NextStep, PersonID: s.ben.ID, DeviceID: s.device.ID,
+		Payload: restoration.Payload{Reason: "Not needed on this piece"}})
+	b.press(".actionbar .button-main")
+	b.tells("[data-refusal]", "The others are saved. Ash tray: The step was skipped")
+	require.Equal(t, "1", b.Eval(`String(document.querySelectorAll("[name=pieces]:checked").length)`), "only what was refused stays ticked")
+	require.Equal(t, "20", b.Eval(`document.getElementsByName("coat.air.surface_c")[0].value`), "nothing typed is lost")
+	b.says("[data-saved]", "all saved")
+}
+
+func TestWalkAnAskedFigureIsConfirmed(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.paint()
+	s.advance("Ash tray", s.ada, 5)
+	s.pass(48 * time.Hour)
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	b.Go(path + "/coat")
+	b.Run(`document.getElementsByName("coat.air.surface_c")[0].value = "72"`)
+	b.press(".actionbar .button-main")
+	b.tells("[data-refusal]", "Typed in °F it is 22.2 °C")
+	b.tap(`label[for="sure"]`)
+	b.press(".actionbar .button-main")
+	b.At(path)
+	require.Equal(t, 1, s.lastDeed("Ash tray").Number)
+}
+
+func TestWalkMeasure(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.paint()
+	s.advance("Ash tray", s.ada, 5)
+	s.pass(48 * time.Hour)
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	b.Go(path)
+	b.touches = 0
+	b.tapTo(`.acts a[href$="/measure"]`, path+"/measure")
+	for i, v := range []string{"101", "103", "102,6"} {
+		b.Do(chromedp.SendKeys(chromedp.CSS("#figure-"+trimmed(float64(i), 0)), v))
+	}
+	b.tells(".mean", "102.2") // (101 + 103 + 102.6) ÷ 3
+	b.Shot("measure-820")
+	b.tapTo(".actionbar .button-main", path)
+	require.Equal(t, 2, b.touches, "measure, save; the figures are typed")
+	require.Equal(t, []float64{101, 103, 102.6}, s.lastDeed("Ash tray").Reading.FilmUM)
+}
+
+func TestWalkACoatIsKeptWhileTheNetworkIsAway(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.paint()
+	s.advance("Ash tray", s.ada, 5)
+	s.pass(48 * time.Hour)
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	b.Go(piecePath(s.pieces["Ash tray"].ID) + "/coat")
+	b.Offline(true)
+	b.press(".actionbar .button-main")
+	b.says("[data-saved]", "1 waiting to be sent")
+	b.Offline(false)
+	b.says("[data-saved]", "all saved")
+	require.Equal(t, 1, s.lastDeed("Ash tray").Number)
+}
