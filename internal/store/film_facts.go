@@ -118,13 +118,15 @@ func toCarCoat(row pgx.CollectableRow) (restoration.Deed, error) {
 
 // setColours are the latest colours of the other pieces of a set.
 const setColours = `
-	SELECT DISTINCT ON (p.id) p.id::text, p.name, r.l, r.a, r.b
+	SELECT DISTINCT ON (p.id) p.id::text, p.name, p.zone, p.side, r.l, r.a, r.b
 	FROM readings r JOIN components p ON p.id = r.component_id
 	WHERE p.car_id = $1 AND $2 <> '' AND p.set_name = $2 AND p.id <> $3 AND p.removed_at IS NULL AND r.kind = 'colour'
 	ORDER BY p.id, r.at DESC`
 
 func toColour(row pgx.CollectableRow) (s colour.Sample, err error) {
-	err = row.Scan(&s.Key, &s.Name, &s.Lab.L, &s.Lab.A, &s.Lab.B)
+	var d restoration.Details
+	err = row.Scan(&s.Key, &d.Name, (*string)(&d.Zone), (*string)(&d.Side), &s.Lab.L, &s.Lab.A, &s.Lab.B)
+	s.Name = d.Title()
 	return s, err
 }
 

@@ -19,6 +19,7 @@ type carFilmPage struct {
 	Back  string
 	Lines []carFilmLine
 	Sets  []matchLine
+	Bare  int // pieces of which nothing is logged
 	Near  int // pieces near their floor or under it
 }
 
@@ -78,6 +79,10 @@ func newCarFilmPage(d carFilmData, page ui.PageProps) carFilmPage {
 	sets := map[string][]colour.Sample{}
 	for _, piece := range d.Pieces {
 		deeds, scheme := d.Deeds[piece.ID], d.scheme(piece.Scheme)
+		if len(deeds) == 0 {
+			p.Bare++
+			continue
+		}
 		line := d.line(piece, deeds, scheme)
 		if line.State != "" {
 			p.Near++

@@ -64,13 +64,13 @@ func (o *Office) filmEvents(r *http.Request, f *form, piece restoration.Piece, f
 	unit := unitsOf(v.Settings.Units)
 	switch e.Kind {
 	case restoration.KindCoat:
-		e.StepID, e.Coat, e.Reason = f.id(coatStep), readCoat(f, unit, films), f.text(coatReason)
+		e.StepID, e.Coat, e.Reason = f.stepOf(coatStep, piece), readCoat(f, unit, films), f.text(coatReason)
 		e.Checks = f.checks(map[string]string{coatSure: restoration.CheckSure, coatScuffed: restoration.CheckScuffed})
 		if e.Coat.Number == 0 {
 			e.Coat.Number = nextCoat(films.Scene.Deeds, e.StepID)
 		}
 	case restoration.KindCutPass:
-		e.StepID, e.Cut, e.Reason = f.id(cutStep), readCut(f, unit), f.text(cutReason)
+		e.StepID, e.Cut, e.Reason = f.stepOf(cutStep, piece), readCut(f, unit), f.text(cutReason)
 	case restoration.KindReading:
 		e.Reason, e.Checks = f.text(readReason), f.checks(map[string]string{readSure: restoration.CheckSure})
 		return readingEvents(f, e, unit)
@@ -83,6 +83,17 @@ func (o *Office) filmEvents(r *http.Request, f *form, piece restoration.Piece, f
 // filmWhen are the fields in which the forms about the film say when it happened.
 var filmWhen = map[restoration.Kind]string{
 	restoration.KindCoat: "coat_when", restoration.KindCutPass: "cut_when", restoration.KindReading: "read_when",
+}
+
+// stepOf reads a step of the piece.
+func (f *form) stepOf(name string, piece restoration.Piece) restoration.ID {
+	for _, s := range piece.Steps {
+		if s.ID.String() == f.get(name) {
+			return s.ID
+		}
+	}
+	f.fault(name, "Choose the stage on which it was done.")
+	return restoration.ID{}
 }
 
 // checks reads the ticks of a form as the checks of an entry.

@@ -52,8 +52,8 @@ func newFilmForms(d pieceData, films filmData) filmForms {
 	f := filmForms{Unit: unitsOf(d.Settings.Units), Angles: angleOptions()}
 	for _, s := range d.Piece.Steps {
 		stage, ok := d.Route.Stage(s.Stage)
-		if !ok || !s.Current() || s.State == restoration.StepSkipped {
-			continue
+		if !ok || !s.Current() || s.State == restoration.StepSkipped || !s.Begun() && s.ID != d.Piece.Sum.NextStep {
+			continue // nothing can have been done there
 		}
 		option := ui.Option{Value: s.ID.String(), Word: stage.Name}
 		if restoration.LayerOf(stage.Look) != "" {

@@ -36,25 +36,25 @@ type readingsPage struct {
 type readExport struct {
 	Rows   []instrument.Row
 	Faults []instrument.Fault
-	Events []restoration.Event
-	Known  int    // of the events, those that were entered by an earlier import
-	Print  string // of the export and of what was chosen, so that only what was shown can be confirmed
+	Events []restoration.Event // that are new
+	Known  int                 // readings that an earlier import entered
+	Print  string              // of the export and of what was chosen, so that only what was shown can be confirmed
 }
 
 // OK tells whether it may be entered.
-func (x *readExport) OK() bool { return len(x.Faults) == 0 && len(x.Events) > x.Known }
+func (x *readExport) OK() bool { return len(x.Faults) == 0 && len(x.Events) > 0 }
 
 // verdict says in a sentence what the export holds.
 func (x *readExport) verdict() string {
 	switch n := len(x.Faults); {
 	case n > 0:
 		return ui.Count(n, "thing is", "things are") + " wrong. Nothing is entered yet; choose other columns, correct the text below, or choose the corrected file."
-	case len(x.Events) > 0 && x.Known == len(x.Events):
+	case len(x.Events) == 0 && x.Known > 0:
 		return "Every reading of this export was entered before. There is nothing to do."
 	}
 	says := fmt.Sprintf("%s of %s. Nothing is entered yet.", ui.Count(len(x.Events), "reading", "readings"), ui.Count(piecesOf(x.Events), "piece", "pieces"))
 	if x.Known > 0 {
-		says += fmt.Sprintf(" %d of them were entered before and stay as they are.", x.Known)
+		says += fmt.Sprintf(" %d more were entered before and stay as they are.", x.Known)
 	}
 	return says
 }
@@ -162,11 +162,9 @@ func (o *Office) readReadings(r *http.Request, f *form, car restoration.Car, pie
 	for _, d := range deeds {
 		known[d.EventID] = true
 	}
-	for _, e := range x.Events {
-		if known[e.ID] {
-			x.Known++
-		}
-	}
+	all := len(x.Events)
+	x.Events = slices.DeleteFunc(x.Events, func(e restoration.Event) bool { return known[e.ID] })
+	x.Known = all - len(x.Events)
 	return x, err
 }
 

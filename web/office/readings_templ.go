@@ -217,7 +217,7 @@ func readButtons(x *readExport) templ.Component {
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
 		if x != nil && x.OK() {
-			templ_7745c5c3_Err = ui.Button(ui.ButtonProps{Word: "Enter " + ui.Count(len(x.Events)-x.Known, "reading", "readings"), Kind: "main", Name: "act", Value: "confirm"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.Button(ui.ButtonProps{Word: "Enter " + ui.Count(len(x.Events), "reading", "readings"), Kind: "main", Name: "act", Value: "confirm"}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

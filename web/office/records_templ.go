@@ -176,7 +176,7 @@ func recordsView(p recordsPage) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 10, "</form><p class=\"prose\">What was sprayed by the coats that were logged, ready to spray, with the VOC by each sheet's grams per litre. Which record must be kept, and in which form, local rules decide. Coats are kept for ever; three years is the least that is common.</p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 10, "</form><p class=\"prose\">What was sprayed by the coats that were logged, ready to spray, with the VOC by each sheet's grams per litre. Which record must be kept, and in which form, local rules decide; keep it at least three years. Nothing here is ever deleted.</p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
