@@ -13,6 +13,19 @@ func stepKey(number, position, pass string) string {
 	return "md5('step ' || " + number + " || ' ' || " + position + " || ' ' || " + pass + ")::uuid"
 }
 
+// eventKey is the id of the nth clone of an entry e.
+const eventKey = "md5('event ' || e.seq || ' ' || n)::uuid"
+
+// film copies a table of what was done to the film: a row of its model's for each clone's.
+func film(table, more, join, clones, number string) string {
+	return `INSERT INTO ` + table + `
+		SELECT r.* FROM ` + table + ` d JOIN shop_events e ON e.id = d.event_id JOIN components p ON p.id = d.component_id ` + join + `,
+			` + clones + `, jsonb_populate_record(d, jsonb_build_object(
+			'event_id', ` + eventKey + `, 'component_id', ` + pieceKey(number) + `, 'car_id', d.car_id + n - 1` + more + `)) r
+		WHERE p.car_id = (SELECT min(id) FROM cars)
+		ORDER BY n, e.seq`
+}
+
 // cloneCars makes n cars of the one that is there, each table in one statement. What
 // the ledger tells of a clone agrees with its projection, save that the ids of its
 // steps don't follow from its openings.
@@ -41,11 +54,24 @@ func cloneCars(ctx context.Context, url string, n int) error {
 		`INSERT INTO shop_events OVERRIDING SYSTEM VALUE
 			SELECT r.* FROM shop_events e JOIN components p ON p.id = e.component_id LEFT JOIN finish_steps s ON s.id = e.step_id,
 				`+clones+`, jsonb_populate_record(e, jsonb_build_object(
-				'id', md5('event ' || e.seq || ' ' || n)::uuid, 'seq', e.seq + (n - 1) * (SELECT max(seq) FROM shop_events),
+				'id', `+eventKey+`, 'seq', e.seq + (n - 1) * (SELECT max(seq) FROM shop_events),
 				'car_id', e.car_id + n - 1, 'component_id', `+pieceKey(number)+`,
 				'step_id', CASE WHEN s.id IS NOT NULL THEN `+step+` END)) r
 			WHERE p.car_id = (SELECT min(id) FROM cars)
 			ORDER BY n, e.seq`,
+		film("coats", fmt.Sprintf(`, 'step_id', %s`, step), "LEFT JOIN finish_steps s ON s.id = d.step_id", clones, number),
+		film("cut_passes", fmt.Sprintf(`, 'step_id', %s`, step), "LEFT JOIN finish_steps s ON s.id = d.step_id", clones, number),
+		film("readings", "", "", clones, number),
+		`INSERT INTO coat_lots
+			SELECT `+eventKey+`, u.lot_id, u.ml FROM coat_lots u JOIN shop_events e ON e.id = u.event_id, `+clones,
+		`INSERT INTO films
+			SELECT r.* FROM films f JOIN components p ON p.id = f.component_id, `+clones+`, jsonb_populate_record(f, jsonb_build_object(
+				'component_id', `+pieceKey(number)+`)) r
+			ORDER BY n, p.sort_order`,
+		`INSERT INTO schemes OVERRIDING SYSTEM VALUE
+			SELECT r.* FROM schemes v, `+clones+`, jsonb_populate_record(v, jsonb_build_object(
+				'id', v.id + (n - 1) * (SELECT max(id) FROM schemes), 'car_id', v.car_id + n - 1)) r`,
+		`SELECT setval(pg_get_serial_sequence('schemes', 'id'), coalesce(max(id), 1)) FROM schemes`,
 		`SELECT setval(pg_get_serial_sequence('cars', 'id'), max(id)) FROM cars`,
 		`SELECT setval(pg_get_serial_sequence('shop_events', 'seq'), max(seq)) FROM shop_events`,
 	)

@@ -47,6 +47,7 @@ type measurement struct {
 var measurements = []measurement{
 	{"roll", measureRoll},
 	{"page", measurePage},
+	{"film", measureFilm},
 	{"batches", measureBatches},
 	{"paint", measurePaint},
 	{"flat", measureFlat},

@@ -26,11 +26,7 @@ type rolled struct {
 	pool  *pgxpool.Pool // set as the store's own
 }
 
-func openRolled(ctx context.Context, s *site) (*rolled, error) {
-	url, err := s.shop(ctx, s.cars)
-	if err != nil {
-		return nil, err
-	}
+func openRolled(ctx context.Context, url string) (_ *rolled, err error) {
 	r := &rolled{notes: &recorder{}}
 	if r.pool, err = barePool(ctx, url, 1); err != nil {
 		return nil, err
@@ -95,30 +91,43 @@ func (r *rolled) rollQuery(ctx context.Context) (string, []any, error) {
 // measureRoll holds the roll-up, with all that the program makes of its rows, against
 // the plain sum.
 func measureRoll(ctx context.Context, s *site) ([]figure, error) {
-	r, err := openRolled(ctx, s)
+	url, err := s.shop(ctx, s.cars)
 	if err != nil {
 		return nil, err
+	}
+	f, err := rollFigure(ctx, url, "roll-up of the shop : plain sum")
+	return []figure{f}, err
+}
+
+func rollFigure(ctx context.Context, url, name string) (figure, error) {
+	r, err := openRolled(ctx, url)
+	if err != nil {
+		return figure{}, err
 	}
 	defer r.close()
 	sql, args, err := r.rollQuery(ctx)
 	if err != nil {
-		return nil, err
+		return figure{}, err
 	}
 	times, err := interleave(rollRounds,
 		func() error { _, err := r.store.Roll(ctx, false); return err },
 		drain(ctx, r.pool, sql, args...),
 		drain(ctx, r.pool, plainSum))
 	if err != nil {
-		return nil, err
+		return figure{}, err
 	}
-	return []figure{atMost("roll-up of the shop : plain sum", times[0], times[2], rollLimit,
-		fmt.Sprintf("the query alone %s; medians of %d", short(times[1]), rollRounds))}, nil
+	return atMost(name, times[0], times[2], rollLimit,
+		fmt.Sprintf("the query alone %s; medians of %d", short(times[1]), rollRounds)), nil
 }
 
 // measurePage holds the shop's page, signed in and over HTTP, against the roll-up's
 // query alone.
 func measurePage(ctx context.Context, s *site) ([]figure, error) {
-	r, err := openRolled(ctx, s)
+	url, err := s.shop(ctx, s.cars)
+	if err != nil {
+		return nil, err
+	}
+	r, err := openRolled(ctx, url)
 	if err != nil {
 		return nil, err
 	}

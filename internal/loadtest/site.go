@@ -67,17 +67,38 @@ func (s *site) shop(ctx context.Context, n int) (string, error) {
 	if url, ok := s.shops[n]; ok {
 		return url, nil
 	}
+	template, fill := "template1", workFirstCar
 	if n > 1 {
 		if _, err := s.shop(ctx, 1); err != nil {
 			return "", err
 		}
-	}
-	began := time.Now()
-	name := fmt.Sprintf("shop_%d", n)
-	template := "template1"
-	if n > 1 {
 		template = "shop_1"
+		fill = func(ctx context.Context, url string) error { return cloneCars(ctx, url, n) }
 	}
+	url, err := s.make(ctx, fmt.Sprintf("shop_%d", n), template, fill)
+	if err == nil {
+		s.shops[n] = url
+	}
+	return url, err
+}
+
+// filmShop gives the database of a shop of as many cars as the large one whose every
+// piece has a long film, made anew at each call.
+func (s *site) filmShop(ctx context.Context) (string, error) {
+	if _, err := s.shop(ctx, 1); err != nil {
+		return "", err
+	}
+	return s.make(ctx, "film_shop", "shop_1", func(ctx context.Context, url string) error {
+		if err := coatFirstCar(ctx, url); err != nil {
+			return err
+		}
+		return cloneCars(ctx, url, s.cars)
+	})
+}
+
+// make makes a database of a template and fills it.
+func (s *site) make(ctx context.Context, name, template string, fill func(context.Context, string) error) (string, error) {
+	began := time.Now()
 	admin, err := pgx.Connect(ctx, s.cluster.URL("postgres"))
 	if err != nil {
 		return "", err
@@ -87,19 +108,13 @@ func (s *site) shop(ctx context.Context, n int) (string, error) {
 		return "", err
 	}
 	url := s.cluster.URL(name)
-	if n == 1 {
-		err = workFirstCar(ctx, url)
-	} else {
-		err = cloneCars(ctx, url, n)
-	}
-	if err == nil {
+	if err = fill(ctx, url); err == nil {
 		err = store.Vacuum(ctx, url) // as a restore does
 	}
 	if err != nil {
-		return "", fmt.Errorf("make the shop of %d cars: %w", n, err)
+		return "", fmt.Errorf("make %s: %w", name, err)
 	}
-	fmt.Fprintf(s.errs, "made a shop of %d cars in %s\n", n, short(time.Since(began)))
-	s.shops[n] = url
+	fmt.Fprintf(s.errs, "made %s in %s\n", name, short(time.Since(began)))
 	return url, nil
 }
 
