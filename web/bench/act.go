@@ -94,14 +94,20 @@ func buildBack(v *actView, in pieceInput, form url.Values) {
 	}
 	v.Defect = defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign}
 	v.Own.Label, v.Own.Required = "In a few words", d.Key == restoration.DefectOther
-	v.Hours = ui.StepperProps{Name: "hours", Label: "Hours it costs", Minutes: quarter(d.HoursFor(in.Piece.Size).Likely), Value: form.Get("hours")}
+	v.Hours = ui.StepperProps{Name: "hours", Label: "Hours it costs", Blank: true, Value: form.Get("hours"), Hint: "Left blank: those beside the stage."}
 	v.Stages = ui.SelectProps{Name: "stage", Label: "Back to", Value: cmp.Or(form.Get("stage"), d.BackTo(in.Piece, in.Route)), Required: true}
 	for _, stage := range slices.Backward(restoration.BackStages(in.Piece, in.Route)) {
 		planned := slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.Stage == stage.Key })
 		if planned || stage.Key == v.Stages.Value {
-			v.Stages.Options = append(v.Stages.Options, ui.Option{Value: stage.Key, Word: stage.Name})
+			v.Stages.Options = append(v.Stages.Options, ui.Option{Value: stage.Key, Word: stage.Name, Hint: lostWords(in, d.Key, stage.Key)})
 		}
 	}
+}
+
+// lostWords says what it costs to send the piece back to a stage, unless somebody knows
+// better.
+func lostWords(in pieceInput, defect, stage string) string {
+	return ui.Hours(int(restoration.HoursLost(in.Piece, in.Route, defect, stage).Likely))
 }
 
 // defectTiles lists every defect, those first that are usually found at the look.
