@@ -20,7 +20,8 @@ type actView struct {
 	ID     string // of the entry
 	Step   string
 	Errors []ui.FieldError
-	Picks  []string // reasons or places to be picked at one touch
+	Picks  []string // reasons to be picked at one touch
+	Places []placeGroup
 	Own    ui.FieldProps
 	Hours  ui.StepperProps
 	Still  ui.StepperProps
@@ -52,7 +53,7 @@ var (
 )
 
 // buildAct sorts out a page that asks for one thing. form holds what was typed
-// before, and the defect that was picked.
+// before, and the defect that was picked; places are those in use.
 func buildAct(act string, in pieceInput, form url.Values, places []string) actView {
 	v := actView{Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Now: in.Now.UTC().Format(time.RFC3339), Act: act, ID: in.NewID(), Own: ui.FieldProps{Name: "own", Value: form.Get("own"), MaxLen: restoration.MaxReason}}
 	step, open := nextStep(in.Piece)
@@ -71,7 +72,7 @@ func buildAct(act string, in pieceInput, form url.Values, places []string) actVi
 		about := notHolding(marked(checks(in, stage), form))
 		v.Own = ui.FieldProps{Name: "note", Label: "Note", Type: "textarea", Value: cmp.Or(form.Get("note"), about), Required: true, MaxLen: restoration.MaxNote, Autofocus: true}
 	case "move":
-		v.Picks, v.Own.Label, v.Own.MaxLen = places, "Another place", restoration.MaxPlace
+		v.Places, v.Own.Label, v.Own.MaxLen = placeGroups(places, in.Piece.LiesAt), "Another place", restoration.MaxPlace
 	case "hold":
 		v.Picks, v.Own.Label = holdReasons, "Another reason"
 	case "skip":
@@ -133,12 +134,4 @@ func (v *actView) fail(faults []ui.FieldError) {
 			v.Errors = append(v.Errors, f)
 		}
 	}
-}
-
-// otherPlaces are the places in order without the one where the piece lies, at most
-// so many as can be looked over.
-func otherPlaces(known []string, but string) []string {
-	places := slices.DeleteFunc(slices.Clone(known), func(p string) bool { return p == but })
-	slices.Sort(places)
-	return places[:min(len(places), 24)]
 }

@@ -245,13 +245,3 @@ func TestSendBackSuggestsTheStage(t *testing.T) {
 	v = buildAct("back", inputAt(t, 2, wednesday.AddDate(0, 0, -9)), map[string][]string{"defect": {"rust-through"}}, nil)
 	require.Equal(t, "repaired", v.Stages.Value, "a fault that shows late opens the repair step")
 }
-
-func TestOtherPlaces(t *testing.T) {
-	t.Parallel()
-	known := []string{"Rack 2", "Shelf", "Rack 1"}
-	require.Equal(t, []string{"Rack 1", "Rack 2"}, otherPlaces(known, "Shelf"))
-	for i := range 40 {
-		known = append(known, fmt.Sprint(i))
-	}
-	require.Len(t, otherPlaces(known, ""), 24)
-}

@@ -62,11 +62,10 @@ func (b *Bench) showAct(w http.ResponseWriter, r *http.Request) error {
 func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in pieceInput, form url.Values, faults []ui.FieldError) error {
 	var places []string
 	if act == "move" {
-		known, err := b.shop.Places(r.Context())
-		if err != nil {
+		var err error
+		if places, err = b.shop.Places(r.Context()); err != nil {
 			return err
 		}
-		places = otherPlaces(known, in.Piece.LiesAt)
 	}
 	view := buildAct(act, in, form, places)
 	view.fail(faults)
