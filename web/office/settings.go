@@ -127,6 +127,18 @@ func parseHolidays(f *form) []string {
 	return slices.Compact(days)
 }
 
+// typedDays writes days as the hint of their field does.
+func typedDays(days []string) []string {
+	out := make([]string, len(days))
+	for i, s := range days {
+		out[i] = s
+		if d, err := time.Parse(time.DateOnly, s); err == nil {
+			out[i] = d.Format("2 Jan 2006")
+		}
+	}
+	return out
+}
+
 func parseFactors(f *form) restoration.Factors {
 	var out restoration.Factors
 	for i := range out.Fixed {
@@ -153,7 +165,7 @@ func (f *form) factor(name, of string) float64 {
 func settingsValues(s restoration.Settings) url.Values {
 	v := url.Values{
 		"shop_name": {s.ShopName}, "time_zone": {s.TimeZone}, "units": {string(s.Units)}, "rate": {typedMoney(s.RateCents)},
-		"currency": {s.Currency}, "holidays": {strings.Join(s.Calendar.Holidays, "\n")},
+		"currency": {s.Currency}, "holidays": {strings.Join(typedDays(s.Calendar.Holidays), "\n")},
 	}
 	for _, d := range week() {
 		if day := s.Calendar.Days[d]; day.Open < day.Close {
