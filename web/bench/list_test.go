@@ -36,7 +36,7 @@ func listWork() []restoration.Work {
 func keysOf(work []restoration.Work) []restoration.WorkKey {
 	var keys []restoration.WorkKey
 	for _, w := range work {
-		k := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, Name: w.Piece.Name, Stage: w.Stage.Key, StageName: w.Stage.Name, NextPosition: w.NextPosition,
+		k := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, Name: w.Piece.Name, Look: w.Piece.Sum.Look, Stage: w.Stage.Key, StageName: w.Stage.Name, NextPosition: w.NextPosition,
 			HandBy: w.HandBy, HandSince: w.HandSince,
 			GateFrom: w.Piece.Sum.GateFrom, LateFrom: w.Piece.Sum.LateFrom, Left: w.Piece.Sum.Left}
 		if w.Piece.Holding != nil {

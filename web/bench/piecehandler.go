@@ -192,6 +192,11 @@ func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route res
 	return ui.Notice{Kind: ui.NoticeDone, Text: p.Title() + ": " + lowerFirst(restoration.Words(entry)) + "."}
 }
 
+func upperFirst(s string) string {
+	first, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(first)) + s[size:]
+}
+
 func lowerFirst(s string) string {
 	first, size := utf8.DecodeRuneInString(s)
 	return string(unicode.ToLower(first)) + s[size:]
