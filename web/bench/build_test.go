@@ -77,7 +77,7 @@ func TestWhatStandsAtTheBottomOfAPiece(t *testing.T) {
 		"fresh":     {0, time.Hour, nil, modeOpen, ""},
 		"my own":    {0, time.Hour, func(t *testing.T, in *pieceInput) { in.start(t, 7, wednesday) }, modeMine, ""},
 		"another's": {0, time.Hour, func(t *testing.T, in *pieceInput) { in.start(t, 8, wednesday); in.Piece.Steps[0].HandName = "Ben" }, modeOthers, "Ben has it in hand"},
-		"hardens":   {5, time.Hour, nil, modeWaiting, "Touch again tomorrow 08:00"},
+		"hardens":   {5, time.Hour, nil, modeWaiting, "Not before tomorrow 08:00"},
 		"is hard":   {5, 25 * time.Hour, nil, modeOpen, ""},
 		"shut":      {1, 25 * time.Hour, nil, modeOpen, ""},
 		"held": {0, time.Hour, func(t *testing.T, in *pieceInput) {
@@ -207,15 +207,15 @@ func TestTouchAgain(t *testing.T) {
 	berlin, err := time.LoadLocation("Europe/Berlin")
 	require.NoError(t, err)
 	for at, want := range map[string]string{
-		"2026-03-25T11:30:00Z": "Touch again 12:30",
-		"2026-03-26T06:40:00Z": "Touch again tomorrow 07:40",
-		"2026-03-27T06:40:00Z": "Touch again Fri 07:40",
-		"2026-03-29T06:40:00Z": "Touch again Sun 08:40", // the clocks went forward in the night
-		"2026-04-09T06:40:00Z": "Touch again 9 Apr 08:40",
+		"2026-03-25T11:30:00Z": "Not before 12:30",
+		"2026-03-26T06:40:00Z": "Not before tomorrow 07:40",
+		"2026-03-27T06:40:00Z": "Not before Fri 07:40",
+		"2026-03-29T06:40:00Z": "Not before Sun 08:40", // the clocks went forward in the night
+		"2026-04-09T06:40:00Z": "Not before 9 Apr 08:40",
 	} {
 		instant, err := time.Parse(time.RFC3339, at)
 		require.NoError(t, err)
-		require.Equal(t, want, touchAgain(instant, wednesday, berlin))
+		require.Equal(t, want, notBeforeLong(instant, wednesday, berlin))
 	}
 }
 

@@ -54,7 +54,7 @@ func TestStartAgainstAWaitNeedsAReason(t *testing.T) {
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	waits := b.get(path).body
-	require.Contains(t, waits, "Touch again tomorrow 09:00")
+	require.Contains(t, waits, "Not before tomorrow 09:00")
 	require.NotContains(t, waits, `href="#done"`, "Done is not there")
 	form := formOf(t, b.get(path+"/early").body, path+"/start", nil)
 	got := b.post(path+"/start", form)
