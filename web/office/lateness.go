@@ -3,6 +3,7 @@ package office
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"scumble/internal/restoration"
@@ -42,6 +43,22 @@ func (d dates) tight(c restoration.Car) string {
 	have := d.cal.Between(d.now, dayIn(c.PromisedOn, d.loc).AddDate(0, 0, 1), d.loc) * restoration.Minutes(max(d.hands, 1))
 	return fmt.Sprintf("%s are left of all cars promised by %s, %s of hands until then",
 		hoursOf(restoration.PromisedBy(d.cars, c.PromisedOn)), promisedWords(c, d.loc), hoursOf(have))
+}
+
+// sum says how long the hands need for all that comes before a car and for the car
+// itself, beside what was promised; "" where nothing was, or nothing is left.
+func (d dates) sum(c restoration.Car, left restoration.Minutes) string {
+	if c.PromisedOn.IsZero() || left == 0 {
+		return ""
+	}
+	cars := len(slices.DeleteFunc(slices.Clone(d.cars), func(o restoration.CarRoll) bool {
+		return o.Left == 0 || restoration.PromisedBy([]restoration.CarRoll{o}, c.PromisedOn) == 0
+	}))
+	text := fmt.Sprintf("%s are left on it, %s on %s promised by then", hoursOf(left), hoursOf(restoration.PromisedBy(d.cars, c.PromisedOn)), ui.Count(cars, "car", "cars"))
+	if end := restoration.DoneBy(restoration.PromisedBy(d.cars, c.PromisedOn), d.hands, d.cal, d.now, d.loc); !end.IsZero() {
+		text += fmt.Sprintf("; %s of hands need until %s", ui.Count(max(d.hands, 1), "pair", "pairs"), ui.Day(end, d.loc))
+	}
+	return text + "; promised for " + promisedWords(c, d.loc) + "."
 }
 
 // daysApart is how many calendar days lie between two instants in the shop's zone.

@@ -139,7 +139,7 @@ func TestDeliveredCarsStandBehindALink(t *testing.T) {
 	car, _ := f.takeIn(restoration.Car{Name: "1936 Brennick Eight"}, 1)
 	path := carPath(car.WorkOrder) + "/entries"
 	a := f.submit(path, url.Values{"kind": {"car deliver"}})
-	require.Equal(t, carPath(car.WorkOrder), a.to)
+	require.Equal(t, carPath(car.WorkOrder)+"#acts", a.to)
 	require.Contains(t, f.page(a.to).text(), "1 piece is not finished. Finish them, or say why the car goes all the same.")
 	f.submit(path, url.Values{"kind": {"car deliver"}, "reason": {"the customer fits it himself"}})
 	require.NotContains(t, f.page("/office").within("shop").text(), "Brennick")
