@@ -181,7 +181,8 @@
       const from = own.allowed_from ? " Allowed from " + moment(own.allowed_from) + "." : "";
       return tell(form, (own.reason || "This was refused.") + from);
     }
-    location.assign(form.dataset.next || location.href);
+    // Without the name of a place on the page: else it would not be fetched again.
+    location.assign(form.dataset.next || location.pathname + location.search);
   });
   addEventListener("pageshow", () => {
     for (const f of document.querySelectorAll("form[data-busy]")) delete f.dataset.busy;

@@ -55,7 +55,10 @@ func TestFormsWorkWithoutAScript(t *testing.T) {
 	require.EqualValues(t, 75, s.piece("Ash tray").Steps[0].Logged, "a double touch is one entry")
 
 	undo := formOf(t, b.get("/bench").body, path+"/untick", nil)
-	require.Equal(t, path, b.post(path+"/untick", undo).path)
+	back := b.post(path+"/untick", undo)
+	require.Equal(t, "/bench", back.path, "where it was touched")
+	require.Contains(t, back.body, "Ash tray: undone, stripped is open again; 1.25 h taken back.")
+	require.NotContains(t, b.get(path).body, "undone", "said once")
 	require.Equal(t, restoration.StepOpen, s.piece("Ash tray").Steps[0].State)
 	require.NotContains(t, b.get("/bench").body, path+"/untick", "what is undone can't be undone again")
 }

@@ -159,6 +159,10 @@ func (b *Bench) showList(which string) web.HandlerFunc {
 		view.Page = b.frame(r, listTitles[which])
 		view.Page.Nav, view.Page.NavItems = which, view.Nav
 		view.Page.Flash, view.Undo = b.heard(r)
+		b.seen(r, listSeen{Which: which, Href: in.href(in.Car, in.Stage)})
+		if view.Undo != nil {
+			view.Undo.Fields["page"] = "list"
+		}
 		return web.Render(w, r, http.StatusOK, listPage(view))
 	}
 }

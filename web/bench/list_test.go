@@ -252,6 +252,8 @@ func TestListsAreChosenByStage(t *testing.T) {
 	require.Contains(t, primed, "Ash tray")
 	require.NotContains(t, primed, "Glove-box door")
 	require.Contains(t, primed, `href="/bench/waiting?stage=primed"`, "the other lists keep the choice")
+	path := piecePath(s.pieces["Ash tray"].ID)
+	require.Regexp(t, `href="/bench\?stage=primed"[^>]*>.{0,60}Ready now`, b.get(path).body, "the way back is the list it was opened from")
 	require.Contains(t, b.get("/bench?stage=fitted").body, "Nothing here at that stage.")
 	require.Contains(t, b.get("/bench/hand?stage=primed").body, "Nothing is in hand.")
 }

@@ -43,7 +43,8 @@ func (b *Bench) pieceView(r *http.Request, in pieceInput) pieceView {
 	view := buildPiece(in)
 	view.Page = b.frame(r, in.Piece.Title())
 	view.Page.Eyebrow = in.Car.WorkOrder + " · " + in.Car.Name
-	view.Page.Back, view.Page.BackWord = "/bench", "Ready now"
+	list := b.lastList(r)
+	view.Page.Back, view.Page.BackWord = list.Href, listTitles[list.Which]
 	return view
 }
 
@@ -143,14 +144,17 @@ func (v *pieceView) keep(act string, form url.Values, faults []ui.FieldError) {
 	}
 }
 
-// entered answers an entry that was taken: a tick leads to what comes next, anything
-// else back to the piece.
+// entered answers an entry that was taken: a tick leads to what comes next, an undo on
+// a list back to that list, anything else back to the piece.
 func (b *Bench) entered(w http.ResponseWriter, r *http.Request, in Incoming, out restoration.Outcome) error {
 	if err := b.remember(r, in, out); err != nil {
 		return err
 	}
 	if in.Kind == restoration.KindTick && out.Result == restoration.Applied {
 		return web.SeeOther(w, r, "/bench")
+	}
+	if in.Kind == restoration.KindUntick && r.PostForm.Get("page") == "list" {
+		return web.SeeOther(w, r, b.lastList(r).Href)
 	}
 	return web.SeeOther(w, r, piecePath(in.PieceID))
 }
@@ -188,8 +192,20 @@ func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route res
 	if stage, ok := route.Stage(in.Stage); ok {
 		entry.Stage = stage.Name
 	}
+	if in.Kind == restoration.KindUntick {
+		return ui.Notice{Kind: ui.NoticeInfo, Text: undoneWords(p.Title(), entry)}
+	}
 	entry.Event.Checks = nil // they were just touched: no need to tell
 	return ui.Notice{Kind: ui.NoticeDone, Text: p.Title() + ": " + lowerFirst(restoration.Words(entry)) + "."}
+}
+
+// undoneWords say what an undo left behind.
+func undoneWords(piece string, e restoration.Entry) string {
+	text := piece + ": undone, " + lowerFirst(e.Stage) + " is open again"
+	if e.Event.Hours != nil {
+		text += "; " + ui.Hours(int(*e.Event.Hours)) + " taken back"
+	}
+	return text + "."
 }
 
 func upperFirst(s string) string {
