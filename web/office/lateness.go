@@ -54,9 +54,13 @@ func (d dates) sum(c restoration.Car, left restoration.Minutes) string {
 	cars := len(slices.DeleteFunc(slices.Clone(d.cars), func(o restoration.CarRoll) bool {
 		return o.Left == 0 || restoration.PromisedBy([]restoration.CarRoll{o}, c.PromisedOn) == 0
 	}))
-	text := fmt.Sprintf("%s are left on it, %s on %s promised by then", hoursOf(left), hoursOf(restoration.PromisedBy(d.cars, c.PromisedOn)), ui.Count(cars, "car", "cars"))
-	if end := restoration.DoneBy(restoration.PromisedBy(d.cars, c.PromisedOn), d.hands, d.cal, d.now, d.loc); !end.IsZero() {
-		text += fmt.Sprintf("; %s of hands need until %s", ui.Count(max(d.hands, 1), "pair", "pairs"), ui.Day(end, d.loc))
+	due := restoration.PromisedBy(d.cars, c.PromisedOn)
+	text := hoursOf(left) + " are left on it"
+	if cars > 1 {
+		text += fmt.Sprintf(", %s on the %d cars promised by then", hoursOf(due), cars)
+	}
+	if end := restoration.DoneBy(due, d.hands, d.cal, d.now, d.loc); !end.IsZero() {
+		text += fmt.Sprintf("; %s of hands work until %s, waits not counted", ui.Count(max(d.hands, 1), "pair", "pairs"), ui.Day(end, d.loc))
 	}
 	return text + "; promised for " + promisedWords(c, d.loc) + "."
 }
