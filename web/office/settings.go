@@ -183,11 +183,5 @@ func settingsValues(s restoration.Settings) url.Values {
 }
 
 func gradeWord(grade int) string {
-	switch grade {
-	case 1:
-		return "1, best"
-	case 6:
-		return "6, worst"
-	}
-	return fmt.Sprint(grade)
+	return fmt.Sprintf("%d, %s", grade, restoration.GradeWord(grade))
 }
