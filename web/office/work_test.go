@@ -227,3 +227,12 @@ func TestOpenWorkOpensTheTotals(t *testing.T) {
 	}
 	require.Contains(t, f.page("/office/work?page=999999999999999999999").text(), "Open work")
 }
+
+// A dead address of the office leads on.
+func TestNotFoundLeadsOn(t *testing.T) {
+	t.Parallel()
+	a := openFloor(t).get("/office/nothing")
+	require.Equal(t, http.StatusNotFound, a.code)
+	require.Contains(t, a.body, `href="/office/people"`)
+	require.Contains(t, a.body, `action="/office/search"`)
+}
