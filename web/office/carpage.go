@@ -34,9 +34,9 @@ type carPage struct {
 	Figures   []figure
 	Strip     ui.HoursStripProps
 	Promise   ui.PromiseAxisProps
-	Sum       string // hours left against the promised date; "" without one
-	Tight     string // "" unless more is left than there is time for
-	NoList    bool   // it has no pieces
+	Sum       string     // hours left against the promised date; "" without one
+	Tight     string     // "" unless more is left than there is time for
+	NoList    bool       // it has no pieces
 	Said      *ui.Notice // what was done, to stand at its part of the page; nil for none
 	Obstacles []obstacle
 	Scheme    ui.Scheme
