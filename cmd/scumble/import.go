@@ -106,9 +106,7 @@ func (c *importCars) Run(ctx context.Context, h *house, io streams) error {
 
 func knownCars(ctx context.Context, s *store.Store) (known trimlist.Known, err error) {
 	cars, err := s.ListCars(ctx)
-	for _, car := range cars {
-		known.WorkOrders = append(known.WorkOrders, car.WorkOrder)
-	}
+	known.Cars = cars
 	return known, err
 }
 
@@ -128,7 +126,7 @@ func open(name string, in streams) (io.ReadCloser, error) {
 // tells that the file can't be taken.
 func report(t *trimlist.Table, io streams) error {
 	for _, name := range t.Ignored {
-		fmt.Fprintf(io.err, "column “%s” is not known and is ignored\n", name)
+		fmt.Fprintf(io.err, "column %s is not known and is ignored\n", name)
 	}
 	if t.OK() {
 		return nil

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"text/tabwriter"
 	"time"
 
 	"scumble/internal/access"
@@ -31,14 +32,19 @@ func (c *linkList) Run(ctx context.Context, h *house, io streams) error {
 			return err
 		}
 		links, err := s.Links(ctx, car.ID)
+		if err != nil {
+			return err
+		}
+		t := tabwriter.NewWriter(io.out, 0, 0, 2, ' ', 0)
+		fmt.Fprintln(t, "link\tstate\topened\tshows")
 		for _, l := range links {
 			state := "until " + l.ExpiresAt.Format(time.DateOnly)
 			if !l.RevokedAt.IsZero() {
 				state = "revoked"
 			}
-			fmt.Fprintf(io.out, "%d\t%s\t%s\t%s\n", l.ID, state, opened(l.Views), shows(l))
+			fmt.Fprintf(t, "%d\t%s\t%s\t%s\n", l.ID, state, opened(l.Views), shows(l))
 		}
-		return err
+		return t.Flush()
 	})
 }
 

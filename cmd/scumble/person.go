@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"text/tabwriter"
 	"time"
 
 	"scumble/internal/access"
@@ -29,17 +30,22 @@ type personList struct{}
 func (personList) Run(ctx context.Context, h *house, io streams) error {
 	return h.with(ctx, func(s *store.Store) error {
 		people, err := s.People(ctx)
+		if err != nil {
+			return err
+		}
+		t := tabwriter.NewWriter(io.out, 0, 0, 2, ' ', 0)
+		fmt.Fprintln(t, "person\trole\tname\tstate")
 		for _, p := range people {
-			state := ""
+			state := "at work"
 			switch {
 			case !p.LeftAt.IsZero():
-				state = "\tleft " + p.LeftAt.Format(time.DateOnly)
+				state = "left " + p.LeftAt.Format(time.DateOnly)
 			case !p.LockedAt.IsZero():
-				state = "\tlocked"
+				state = "locked"
 			}
-			fmt.Fprintf(io.out, "%d\t%s\t%s%s\n", p.ID, p.Role, p.Name, state)
+			fmt.Fprintf(t, "%d\t%s\t%s\t%s\n", p.ID, p.Role, p.Name, state)
 		}
-		return err
+		return t.Flush()
 	})
 }
 

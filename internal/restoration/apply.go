@@ -214,3 +214,13 @@ func span(d time.Duration) string {
 	}
 	return Minutes(d / time.Minute).String()
 }
+
+// spanUp writes a duration to be waited, rounded up to the minute, from a day on to the
+// hour: who comes then comes not too early.
+func spanUp(d time.Duration) string {
+	unit := time.Minute
+	if d > 24*time.Hour {
+		unit = time.Hour
+	}
+	return span((d + unit - 1).Truncate(unit))
+}

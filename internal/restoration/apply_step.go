@@ -120,7 +120,7 @@ func (p *Piece) mayTouch(r Route, s Step, e Event) Outcome {
 	}
 	if e.At.Before(before.TouchAgain) && s.why(e) == "" {
 		out := refused(fmt.Sprintf("Not yet: %s may begin in %s. It still hardens after %s.",
-			lower(stageName(r, s.Stage)), span(before.TouchAgain.Sub(e.At)), lower(stageName(r, p.hardening(r, s)))))
+			lower(stageName(r, s.Stage)), spanUp(before.TouchAgain.Sub(e.At)), lower(stageName(r, p.hardening(r, s)))))
 		out.AllowedFrom = before.TouchAgain
 		return out
 	}

@@ -269,6 +269,37 @@ func TestRunOnFreshClearMakesTheCutDearer(t *testing.T) {
 	require.Equal(t, StepDone, s.step(1, "cleared").State)
 }
 
+// On a medium piece cleared is planned with 90 minutes, grained 72, grounded 30,
+// blocked 120.
+func TestHoursLostFollowTheStage(t *testing.T) {
+	t.Parallel()
+	s, now := shopAt(t, "cleared")
+	for _, tt := range []struct {
+		defect, stage string
+		want          Estimate
+	}{
+		{"nib", "cut", Hours3(.2, .5, 1.5)}, // the stage that a nib sends to
+		{"nib", "cleared", Estimate{90, 90, 90}},
+		{"nib", "grained", Estimate{162, 162, 162}},
+		{"nib", "blocked", Estimate{312, 312, 312}},
+		{"scratch-swelling", "blocked", Hours3(2, 4, 7)},
+		{"cut-through", "cut", Estimate{}}, // next anyway: nothing is redone
+		{DefectOther, "cleared", Estimate{90, 90, 90}},
+		{"never heard of", "grounded", Estimate{192, 192, 192}},
+		{"nib", "gilded", Estimate{}},
+	} {
+		p := s.piece(1)
+		lost := HoursLost(p, s.route, tt.defect, tt.stage)
+		require.Equal(t, tt.want, lost, "%s to %s", tt.defect, tt.stage)
+		if _, ok := s.route.Stage(tt.stage); !ok {
+			continue
+		}
+		after, out := Apply(CarInWork, p, s.route, s.event(KindSendBack, 1, tt.stage, now, Payload{Defect: tt.defect}))
+		require.Equal(t, Applied, out.Result)
+		require.InDelta(t, float64(p.Sum.Left+lost.Likely), float64(after.Sum.Left), 3, "shares are rounded")
+	}
+}
+
 func TestFaultFoundLateOpensTheRepair(t *testing.T) {
 	t.Parallel()
 	s, now := shopAt(t, "primed")

@@ -68,3 +68,22 @@ func endOfDay(date time.Time, loc *time.Location) time.Time {
 	y, m, d := date.Date()
 	return time.Date(y, m, d+1, 0, 0, 0, 0, loc)
 }
+
+// mostDays is how far ahead DoneBy looks.
+const mostDays = 3 * 366
+
+// DoneBy gives the day, as its midnight in loc, on which so many pairs of hands have
+// worked so much from now on, all of them within the shop's hours. Zero when that is
+// more than three years away.
+func DoneBy(work Minutes, hands int, cal Calendar, now time.Time, loc *time.Location) time.Time {
+	day := startOfDay(now.In(loc))
+	from := now
+	for range mostDays {
+		end := day.AddDate(0, 0, 1)
+		if work -= cal.Between(from, end, loc) * Minutes(max(hands, 1)); work <= 0 {
+			return day
+		}
+		day, from = end, end
+	}
+	return time.Time{}
+}

@@ -37,6 +37,7 @@ func TestReadyNowPutsFirstWhatFreesMost(t *testing.T) {
 		job(8, func(k *WorkKey) { k.LateFrom = now.Add(-time.Hour); k.Left = 30 }),
 		job(9, func(k *WorkKey) { k.Car.ID = 4; k.Car.State = CarDelivered }),
 		job(10, func(k *WorkKey) { k.Car.ID = 5; k.Left = 15; k.SentBack = true }),
+		job(11, func(k *WorkKey) { k.Car.ID = 6; k.Car.State = CarSurvey; k.Car.PromisedOn = now.AddDate(0, 0, -9) }),
 	}
 	var got []string
 	for _, i := range ReadyNow(keys, now) {
@@ -45,11 +46,12 @@ func TestReadyNowPutsFirstWhatFreesMost(t *testing.T) {
 	}
 	require.Equal(t, []string{
 		"b: next coat within 5 h",
-		"c: frees 4 pieces", // a, b, d and i
+		"c: 4 pieces wait for it", // a, b, d and i
 		"g: the car is late",
 		"a: ",
 		"i: too late for the next coat: scuff first",
 		"k: sent back",
+		"l: the car is late", // in survey: its work has not begun
 	}, got)
 	require.Equal(t, []string{"d"}, namesOf(WaitingFor(keys, now)))
 	require.Equal(t, []string{"h", "e"}, namesOf(OnHold(keys, now)), "longest first, with the car or alone")

@@ -65,17 +65,10 @@ func BackStages(p Piece, r Route) []Stage {
 // reopen supersedes the current steps from position on and opens them again.
 func (p *Piece) reopen(r Route, e Event, position int) {
 	pass := p.LastPass() + 1
-	old := p.supersede(position)
-	if !slices.ContainsFunc(old, func(s Step) bool { return s.Position == position }) {
-		old = append(old, unplanned(r, position, old))
-	}
-	redone := Minutes(0)
-	for _, s := range old {
-		if s.State == StepDone {
-			redone += max(s.Planned.Likely, 1)
-		}
-	}
-	total := p.lost(e, redone)
+	total := p.lost(r, e)
+	old := p.from(r, position)
+	p.supersede(position)
+	redone := redoneOf(old)
 	for _, s := range old {
 		n := Step{ID: e.ID.Derive(s.Stage), PieceID: p.ID, CarID: p.CarID, Stage: s.Stage, Position: s.Position,
 			Pass: pass, Planned: s.Planned, Overtyped: s.Overtyped, State: StepOpen}
@@ -100,19 +93,35 @@ func (p Piece) LastPass() int {
 	return last
 }
 
-// supersede closes the current steps from position on and gives them as they were.
-// The hour at which a step was done stays on it.
-func (p *Piece) supersede(position int) []Step {
-	var old []Step
+// supersede closes the current steps from position on. The hour at which a step was
+// done stays on it.
+func (p *Piece) supersede(position int) {
 	for i := range p.Steps {
-		s := &p.Steps[i]
-		if !s.Current() || s.Position < position {
-			continue
+		if s := &p.Steps[i]; s.Current() && s.Position >= position {
+			s.State, s.HandBy, s.HandSince = StepSuperseded, 0, time.Time{}
 		}
-		old = append(old, *s)
-		s.State, s.HandBy, s.HandSince = StepSuperseded, 0, time.Time{}
+	}
+}
+
+// from gives the current steps from position on, as a send-back finds them.
+func (p *Piece) from(r Route, position int) []Step {
+	old := slices.DeleteFunc(slices.Clone(p.Steps), func(s Step) bool { return !s.Current() || s.Position < position })
+	if !slices.ContainsFunc(old, func(s Step) bool { return s.Position == position }) {
+		old = append(old, unplanned(r, position, old))
 	}
 	return old
+}
+
+// redoneOf adds up what the done steps among old were planned to take; each weighs
+// something, so that hours can be shared by it.
+func redoneOf(old []Step) Minutes {
+	redone := Minutes(0)
+	for _, s := range old {
+		if s.State == StepDone {
+			redone += max(s.Planned.Likely, 1)
+		}
+	}
+	return redone
 }
 
 // unplanned stands for a stage that the piece had not been planned to go through,
@@ -128,14 +137,26 @@ func unplanned(r Route, position int, old []Step) Step {
 		Planned: Estimate{Likely: max(weight, 60)}}
 }
 
-// lost is the labour that the send-back costs: as entered, else by the table of
-// defects, else what the stages to be redone were planned to take.
-func (p *Piece) lost(e Event, redone Minutes) Estimate {
+// lost is the labour that the send-back costs: as entered, else [HoursLost].
+func (p *Piece) lost(r Route, e Event) Estimate {
 	if e.Hours != nil {
 		return Estimate{*e.Hours, *e.Hours, *e.Hours}
 	}
-	if d, ok := FindDefect(e.Defect); ok && d.Hours.Likely > 0 {
+	return HoursLost(*p, r, e.Defect, e.Stage)
+}
+
+// HoursLost gives the labour that it costs to send a piece back to one of its
+// [BackStages], where nobody says otherwise: by the table of defects where the stage
+// is the one that the defect sends to ([Defect.BackTo]), else what the stages to be
+// redone were planned to take. A stage that is not on the route costs nothing.
+func HoursLost(p Piece, r Route, defect, stage string) Estimate {
+	if d, ok := FindDefect(defect); ok && d.Hours.Likely > 0 && d.BackTo(p, r) == stage {
 		return d.HoursFor(p.Size)
 	}
+	position := r.Position(stage)
+	if position < 0 {
+		return Estimate{}
+	}
+	redone := redoneOf(p.from(r, position))
 	return Estimate{redone, redone, redone}
 }

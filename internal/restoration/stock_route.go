@@ -128,7 +128,7 @@ func fittedStage() Stage {
 	return Stage{
 		Key: "fitted", Name: "Fitted", Look: LookFitted, Need: NeedFit,
 		Small: Hours3(.2, .4, 1), Medium: Hours3(.3, .6, 1.5), Large: Hours3(.8, 1.5, 4),
-		Purpose: "Done",
+		Purpose: "Back in its place in the car, gaps and joints as they were",
 		Checks: []Check{
 			{"runs-on", "Grain runs on across the joints, pair matches"},
 			{"no-marks", "Threads chased, no mark of a tool"},

@@ -20,6 +20,7 @@ type WorkKey struct {
 	RouteID      int64
 	Name         string
 	Set          string
+	Look         Look   // as in [Sum]
 	Stage        string // key of the next stage
 	StageName    string // what the route calls it
 	NextPosition int    // of the next stage in the route
@@ -53,8 +54,8 @@ type ListItem struct {
 	Frees int // in [ReadyNow]: pieces of its car and set that wait for it to go on together
 }
 
-// ReadyNow lists what can be worked at now, what frees most work first: a recoat
-// window that shuts within a day, then the piece for which most others of its set
+// ReadyNow lists what can be worked at now, what frees most work first, and cars in
+// survey behind those in work: a recoat window that shuts within a day, then the piece for which most others of its set
 // wait, then the nearest promised date, then the most hours behind it.
 func ReadyNow(keys []WorkKey, now time.Time) []ListItem {
 	items := choose(keys, func(k *WorkKey) bool { return k.Ready(now) })
@@ -64,6 +65,7 @@ func ReadyNow(keys []WorkKey, now time.Time) []ListItem {
 	}
 	slices.SortFunc(items, func(a, b ListItem) int {
 		return cmp.Or(
+			cmp.Compare(a.surveyed(), b.surveyed()),
 			a.shuts(now).Compare(b.shuts(now)),
 			cmp.Compare(b.Frees, a.Frees),
 			promised(a.Car).Compare(promised(b.Car)),
@@ -72,6 +74,14 @@ func ReadyNow(keys []WorkKey, now time.Time) []ListItem {
 		)
 	})
 	return items
+}
+
+// surveyed is 1 where the car is still in survey: its work has not begun.
+func (k *WorkKey) surveyed() int {
+	if k.Car.State == CarSurvey {
+		return 1
+	}
+	return 0
 }
 
 // byCar settles what else comes out even: a list looks the same each time it is drawn.
@@ -141,15 +151,13 @@ func (k *WorkKey) together(ahead int) together {
 // Reason tells in a few words why the piece comes where it does in [ReadyNow]; "" when
 // nothing sets it apart.
 func (i ListItem) Reason(now time.Time) string {
-	switch late := i.LateFrom; {
-	case i.shuts(now) != never:
-		return "next coat within " + span(late.Sub(now))
-	case !late.IsZero() && late.Before(now):
-		return "too late for the next coat: scuff first"
+	switch {
+	case i.shuts(now) != never, !i.LateFrom.IsZero() && i.LateFrom.Before(now):
+		return WindowWords(i.Look, i.LateFrom, now)
 	case i.Frees == 1:
-		return "frees 1 piece"
+		return "1 piece waits for it"
 	case i.Frees > 1:
-		return fmt.Sprintf("frees %d pieces", i.Frees)
+		return fmt.Sprintf("%d pieces wait for it", i.Frees)
 	case !i.Car.PromisedOn.IsZero() && i.Car.PromisedOn.Before(now):
 		return "the car is late"
 	case i.SentBack:

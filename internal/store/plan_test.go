@@ -173,7 +173,7 @@ func TestWorkAndOverrides(t *testing.T) {
 // requireKeyOf wants the key to say of the work what it says of itself.
 func requireKeyOf(t *testing.T, w restoration.Work, k restoration.WorkKey) {
 	t.Helper()
-	want := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, RouteID: w.Piece.RouteID, Name: w.Piece.Name, Set: w.Piece.Set,
+	want := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, RouteID: w.Piece.RouteID, Name: w.Piece.Name, Set: w.Piece.Set, Look: w.Piece.Sum.Look,
 		Stage: w.Stage.Key, StageName: w.Stage.Name,
 		NextPosition: w.NextPosition, Left: w.Piece.Sum.Left, HandBy: w.HandBy, HandSince: w.HandSince,
 		GateFrom: w.Piece.Sum.GateFrom, LateFrom: w.Piece.Sum.LateFrom, SentBack: w.Piece.Sum.SentBack}

@@ -21,7 +21,7 @@ func (s *Store) WorkKeys(ctx context.Context) (keys []restoration.WorkKey, err e
 		}
 		// Of the steps only those in hand are looked up; the position is known to the route.
 		rows, err := t.Query(ctx, `
-			SELECT p.id, p.car_id, p.route_id, p.name, p.set_name, g.key, g.name, g.position, p.left_min, coalesce(s.hand_by, 0), s.hand_since,
+			SELECT p.id, p.car_id, p.route_id, p.name, p.set_name, p.look, g.key, g.name, g.position, p.left_min, coalesce(s.hand_by, 0), s.hand_since,
 				p.held_since, p.gate_from, p.late_from, p.sent_back, count(*) OVER ()
 			FROM components p JOIN cars c ON c.id = p.car_id
 			JOIN route_stages g ON g.route_id = p.route_id AND g.key = p.next_stage
@@ -46,16 +46,16 @@ func collectKeys(rows pgx.Rows, cars map[int64]*restoration.Car) (keys []restora
 		left                         int64
 	}
 	words := map[string]string{}
-	name, set := word{known: words}, word{known: words}
+	name, set, look := word{known: words}, word{known: words}, word{known: words}
 	stage, stageName := word{known: words}, word{known: words}
 	var k restoration.WorkKey
-	_, err = pgx.ForEachRow(rows, []any{&r.id, &r.carID, &k.RouteID, &name, &set, &stage, &stageName, &k.NextPosition, &r.left, &k.HandBy, &r.hand,
+	_, err = pgx.ForEachRow(rows, []any{&r.id, &r.carID, &k.RouteID, &name, &set, &look, &stage, &stageName, &k.NextPosition, &r.left, &k.HandBy, &r.hand,
 		&r.held, &r.gateFrom, &r.lateAt, &k.SentBack, &r.total}, func() error {
 		if keys == nil {
 			keys = make([]restoration.WorkKey, 0, r.total)
 		}
 		k.Car, k.PieceID, k.Left = cars[r.carID], r.id.Bytes, restoration.Minutes(r.left)
-		k.Name, k.Set, k.Stage, k.StageName = name.text, set.text, stage.text, stageName.text
+		k.Name, k.Set, k.Look, k.Stage, k.StageName = name.text, set.text, restoration.Look(look.text), stage.text, stageName.text
 		k.HandSince, k.HeldSince, k.GateFrom, k.LateFrom = instantOf(r.hand), instantOf(r.held), instantOf(r.gateFrom), instantOf(r.lateAt)
 		keys = append(keys, k)
 		return nil

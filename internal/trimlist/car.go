@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"strings"
+	"time"
 
 	"scumble/internal/csvtable"
 	"scumble/internal/restoration"
@@ -35,16 +36,28 @@ func carSheet() sheet {
 // A blank work order is left for the shop to number, a blank rate is the shop's, a
 // blank quality is show. Every car starts at its survey.
 func ParseCars(r io.Reader, known Known) (Cars, error) {
-	c := carReader{seen: make(map[string]int)}
-	for _, wo := range known.WorkOrders {
-		c.seen[wo] = onTheCar
+	c := carReader{seen: make(map[string]int), here: make(map[carKey]string)}
+	for _, car := range known.Cars {
+		c.seen[car.WorkOrder] = onTheCar
+		c.here[keyOfCar(car)] = car.WorkOrder
 	}
 	t, cars, err := read(r, carSheet(), c.car)
 	return Cars{Table: t, Cars: cars}, err
 }
 
 type carReader struct {
-	seen map[string]int // line by work order
+	seen map[string]int    // line by work order
+	here map[carKey]string // work order of the shop's cars
+}
+
+// carKey is what tells a car that has no number yet from those in the shop.
+type carKey struct {
+	name, customer string
+	arrived        time.Time
+}
+
+func keyOfCar(c restoration.Car) carKey {
+	return carKey{strings.ToLower(c.Name), strings.ToLower(c.Customer), c.ArrivedOn}
 }
 
 func (c *carReader) car(l *line) restoration.Car {
@@ -66,6 +79,9 @@ func (c *carReader) car(l *line) restoration.Car {
 	car.Grain = l.colour("grain")
 	car.Scheme = l.short("scheme", maxShort)
 	car.Note = l.long("note")
+	if wo, ok := c.here[keyOfCar(car)]; ok && car.WorkOrder == "" {
+		l.fault("car", "this car of the same customer and day is in the shop as "+wo, "Delete the line, or give the car a work order of its own.")
+	}
 	return car
 }
 

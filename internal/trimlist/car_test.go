@@ -15,7 +15,7 @@ import (
 
 func parseCars(t *testing.T, text string) trimlist.Cars {
 	t.Helper()
-	cars, err := trimlist.ParseCars(strings.NewReader(text), trimlist.Known{WorkOrders: []string{"25-090"}})
+	cars, err := trimlist.ParseCars(strings.NewReader(text), trimlist.Known{Cars: []restoration.Car{{WorkOrder: "25-090", Name: "1939 Corvane Tourer"}}})
 	require.NoError(t, err)
 	return cars
 }
@@ -70,6 +70,13 @@ func TestParseCarsFaults(t *testing.T) {
 			require.Empty(t, cars.Cars)
 		})
 	}
+}
+
+func TestParseCarsThatAreHere(t *testing.T) {
+	t.Parallel()
+	cars := parseCars(t, "work_order,car,customer\n,1939 CORVANE Tourer,\n,1939 Corvane Tourer,Ottoline Ferrars\n26-001,1939 Corvane Tourer,\n")
+	require.Equal(t, []string{"line 2, column car: this car of the same customer and day is in the shop as 25-090. " +
+		"Delete the line, or give the car a work order of its own."}, cars.Report())
 }
 
 func TestParseCarsAcrossCells(t *testing.T) {

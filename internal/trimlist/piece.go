@@ -18,9 +18,9 @@ type List struct {
 
 // Known is what a trim list may refer to.
 type Known struct {
-	Routes     []string              // names and keys; where there are none the column must stay blank
-	Pieces     []restoration.Details // on the car already
-	WorkOrders []string              // of the shop's cars
+	Routes []string              // names and keys; where there are none the column must stay blank
+	Pieces []restoration.Details // on the car already
+	Cars   []restoration.Car     // in the shop already
 }
 
 // The range of a piece's visible area in m².

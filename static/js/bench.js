@@ -200,7 +200,8 @@
       form.dispatchEvent(new CustomEvent("scumble:refused", { bubbles: true, detail }));
       return tell(form, detail.says);
     }
-    location.assign(form.dataset.next || location.href);
+    // Without the name of a place on the page: else it would not be fetched again.
+    location.assign(form.dataset.next || location.pathname + location.search);
   });
   // The server hears of cautions that were read when it can. Where it can't, they are
   // shown again, which harms nobody.

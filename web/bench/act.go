@@ -20,7 +20,8 @@ type actView struct {
 	ID     string // of the entry
 	Step   string
 	Errors []ui.FieldError
-	Picks  []string // reasons or places to be picked at one touch
+	Picks  []string // reasons to be picked at one touch
+	Places []placeGroup
 	Own    ui.FieldProps
 	Hours  ui.StepperProps
 	Still  ui.StepperProps
@@ -52,7 +53,7 @@ var (
 )
 
 // buildAct sorts out a page that asks for one thing. form holds what was typed
-// before, and the defect that was picked.
+// before, and the defect that was picked; places are those in use.
 func buildAct(act string, in pieceInput, form url.Values, places []string) actView {
 	v := actView{Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Now: in.Now.UTC().Format(time.RFC3339), Act: act, ID: in.NewID(), Own: ui.FieldProps{Name: "own", Value: form.Get("own"), MaxLen: restoration.MaxReason}}
 	step, open := nextStep(in.Piece)
@@ -71,7 +72,7 @@ func buildAct(act string, in pieceInput, form url.Values, places []string) actVi
 		about := notHolding(marked(checks(in, stage), form))
 		v.Own = ui.FieldProps{Name: "note", Label: "Note", Type: "textarea", Value: cmp.Or(form.Get("note"), about), Required: true, MaxLen: restoration.MaxNote, Autofocus: true}
 	case "move":
-		v.Picks, v.Own.Label, v.Own.MaxLen = places, "Another place", restoration.MaxPlace
+		v.Places, v.Own.Label, v.Own.MaxLen = placeGroups(places, in.Piece.LiesAt), "Another place", restoration.MaxPlace
 	case "hold":
 		v.Picks, v.Own.Label = holdReasons, "Another reason"
 	case "skip":
@@ -94,14 +95,20 @@ func buildBack(v *actView, in pieceInput, form url.Values) {
 	}
 	v.Defect = defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign}
 	v.Own.Label, v.Own.Required = "In a few words", d.Key == restoration.DefectOther
-	v.Hours = ui.StepperProps{Name: "hours", Label: "Hours it costs", Minutes: quarter(d.HoursFor(in.Piece.Size).Likely), Value: form.Get("hours")}
+	v.Hours = ui.StepperProps{Name: "hours", Label: "Hours it costs", Blank: true, Value: form.Get("hours"), Hint: "Left blank: those beside the stage."}
 	v.Stages = ui.SelectProps{Name: "stage", Label: "Back to", Value: cmp.Or(form.Get("stage"), d.BackTo(in.Piece, in.Route)), Required: true}
 	for _, stage := range slices.Backward(restoration.BackStages(in.Piece, in.Route)) {
 		planned := slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.Stage == stage.Key })
 		if planned || stage.Key == v.Stages.Value {
-			v.Stages.Options = append(v.Stages.Options, ui.Option{Value: stage.Key, Word: stage.Name})
+			v.Stages.Options = append(v.Stages.Options, ui.Option{Value: stage.Key, Word: stage.Name, Hint: lostWords(in, d.Key, stage.Key)})
 		}
 	}
+}
+
+// lostWords says what it costs to send the piece back to a stage, unless somebody knows
+// better.
+func lostWords(in pieceInput, defect, stage string) string {
+	return ui.Hours(int(restoration.HoursLost(in.Piece, in.Route, defect, stage).Likely))
 }
 
 // defectTiles lists every defect, those first that are usually found at the look.
@@ -127,12 +134,4 @@ func (v *actView) fail(faults []ui.FieldError) {
 			v.Errors = append(v.Errors, f)
 		}
 	}
-}
-
-// otherPlaces are the places in order without the one where the piece lies, at most
-// so many as can be looked over.
-func otherPlaces(known []string, but string) []string {
-	places := slices.DeleteFunc(slices.Clone(known), func(p string) bool { return p == but })
-	slices.Sort(places)
-	return places[:min(len(places), 24)]
 }

@@ -77,7 +77,7 @@ func TestWhatStandsAtTheBottomOfAPiece(t *testing.T) {
 		"fresh":     {0, time.Hour, nil, modeOpen, ""},
 		"my own":    {0, time.Hour, func(t *testing.T, in *pieceInput) { in.start(t, 7, wednesday) }, modeMine, ""},
 		"another's": {0, time.Hour, func(t *testing.T, in *pieceInput) { in.start(t, 8, wednesday); in.Piece.Steps[0].HandName = "Ben" }, modeOthers, "Ben has it in hand"},
-		"hardens":   {5, time.Hour, nil, modeWaiting, "Touch again tomorrow 08:00"},
+		"hardens":   {5, time.Hour, nil, modeWaiting, "Not before tomorrow 08:00"},
 		"is hard":   {5, 25 * time.Hour, nil, modeOpen, ""},
 		"shut":      {1, 25 * time.Hour, nil, modeOpen, ""},
 		"held": {0, time.Hour, func(t *testing.T, in *pieceInput) {
@@ -207,15 +207,15 @@ func TestTouchAgain(t *testing.T) {
 	berlin, err := time.LoadLocation("Europe/Berlin")
 	require.NoError(t, err)
 	for at, want := range map[string]string{
-		"2026-03-25T11:30:00Z": "Touch again 12:30",
-		"2026-03-26T06:40:00Z": "Touch again tomorrow 07:40",
-		"2026-03-27T06:40:00Z": "Touch again Fri 07:40",
-		"2026-03-29T06:40:00Z": "Touch again Sun 08:40", // the clocks went forward in the night
-		"2026-04-09T06:40:00Z": "Touch again 9 Apr 08:40",
+		"2026-03-25T11:30:00Z": "Not before 12:30",
+		"2026-03-26T06:40:00Z": "Not before tomorrow 07:40",
+		"2026-03-27T06:40:00Z": "Not before Fri 07:40",
+		"2026-03-29T06:40:00Z": "Not before Sun 08:40", // the clocks went forward in the night
+		"2026-04-09T06:40:00Z": "Not before 9 Apr 08:40",
 	} {
 		instant, err := time.Parse(time.RFC3339, at)
 		require.NoError(t, err)
-		require.Equal(t, want, touchAgain(instant, wednesday, berlin))
+		require.Equal(t, want, notBeforeLong(instant, wednesday, berlin))
 	}
 }
 
@@ -235,22 +235,13 @@ func TestSendBackSuggestsTheStage(t *testing.T) {
 	t.Parallel()
 	v := buildAct("back", inputAt(t, 7, wednesday.AddDate(0, 0, -9)), map[string][]string{"defect": {"cut-through"}}, nil)
 	require.Equal(t, "grained", v.Stages.Value)
-	require.Equal(t, 6*60, v.Hours.Minutes)
+	require.True(t, v.Hours.Blank, "each stage has its own hours")
 	var words []string
 	for _, o := range v.Stages.Options {
 		words = append(words, o.Word)
 	}
+	require.Equal(t, "6 h", v.Stages.Options[2].Hint)
 	require.Equal(t, []string{"Cut", "Cleared", "Grained", "Grounded", "Blocked", "Primed", "Stripped"}, words, "the latest first; repair was not planned")
 	v = buildAct("back", inputAt(t, 2, wednesday.AddDate(0, 0, -9)), map[string][]string{"defect": {"rust-through"}}, nil)
 	require.Equal(t, "repaired", v.Stages.Value, "a fault that shows late opens the repair step")
-}
-
-func TestOtherPlaces(t *testing.T) {
-	t.Parallel()
-	known := []string{"Rack 2", "Shelf", "Rack 1"}
-	require.Equal(t, []string{"Rack 1", "Rack 2"}, otherPlaces(known, "Shelf"))
-	for i := range 40 {
-		known = append(known, fmt.Sprint(i))
-	}
-	require.Len(t, otherPlaces(known, ""), 24)
 }

@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 
 	"scumble/internal/restoration"
 )
@@ -86,10 +87,11 @@ func stageChips(in listInput, parts []listPart) chipRow {
 		return chipRow{}
 	}
 	type stage struct {
-		key, name      string
-		position, many int
+		key, name             string
+		position, many, aside int
 	}
 	var stages []stage
+	aside := "" // what is counted apart; a list has one such part at most
 	for _, p := range parts {
 		for _, item := range p.Items {
 			if in.Car != "" && item.Car.WorkOrder != in.Car {
@@ -100,7 +102,11 @@ func stageChips(in listInput, parts []listPart) chipRow {
 				i = len(stages)
 				stages = append(stages, stage{key: item.Stage, name: item.StageName, position: item.NextPosition})
 			}
-			stages[i].many++
+			if p.Aside == "" {
+				stages[i].many++
+			} else {
+				stages[i].aside, aside = stages[i].aside+1, p.Aside
+			}
 		}
 	}
 	if len(stages) < 2 && in.Stage == "" {
@@ -109,9 +115,22 @@ func stageChips(in listInput, parts []listPart) chipRow {
 	slices.SortFunc(stages, func(a, b stage) int { return cmp.Or(cmp.Compare(a.position, b.position), cmp.Compare(a.key, b.key)) })
 	row := chipRow{Label: "Next stage", First: []chip{{Word: "All stages", Href: in.href(in.Car, ""), Active: in.Stage == ""}}}
 	for _, s := range stages {
-		row.First = append(row.First, chip{Word: s.name + " " + strconv.Itoa(s.many), Href: in.href(in.Car, s.key), Active: in.Stage == s.key})
+		row.First = append(row.First, chip{Word: s.name + countWords(s.many, s.aside, aside), Href: in.href(in.Car, s.key), Active: in.Stage == s.key})
 	}
 	return row
+}
+
+// countWords are how many pieces of the list come to a stage, and those counted apart:
+// " 3", " 3, 2 held", " 2 held".
+func countWords(many, apart int, word string) string {
+	var parts []string
+	if many > 0 {
+		parts = append(parts, strconv.Itoa(many))
+	}
+	if apart > 0 {
+		parts = append(parts, strconv.Itoa(apart)+" "+word)
+	}
+	return " " + strings.Join(parts, ", ")
 }
 
 // carsInOrder lists each car once: as they come in the list, then those that have

@@ -25,7 +25,11 @@ func checks(in pieceInput, stage restoration.Stage) []checkLine {
 		list = append(list, checkLine{Key: c.Key, Text: c.Text})
 	}
 	if late := in.Piece.Sum.LateFrom; !late.IsZero() && in.Now.After(late) {
-		list = append(list, checkLine{Key: restoration.CheckScuffed, Text: "Scuffed: the recoat window shut " + ui.Clock(late, in.Now, in.Loc)})
+		text := "Scuffed: the recoat window shut "
+		if in.Piece.Sum.Look.Bare() {
+			text = "Cleaned again: bare too long since "
+		}
+		list = append(list, checkLine{Key: restoration.CheckScuffed, Text: text + ui.Clock(late, in.Now, in.Loc)})
 	}
 	return list
 }

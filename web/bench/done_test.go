@@ -36,7 +36,8 @@ func TestShutWindowMustBeScuffed(t *testing.T) {
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	body := b.get(path).body
-	require.Contains(t, body, "Scuffed: the recoat window shut")
+	require.Contains(t, body, "Cleaned again: bare too long since")
+	require.Contains(t, body, "Bare too long: clean first.", "pointed out before")
 	form := formOf(t, body, path+"/tick", url.Values{"checks": {"both-faces"}})
 	require.Contains(t, b.post(path+"/tick", form).body, "confirm that it is scuffed")
 	form = formOf(t, body, path+"/tick", nil)
@@ -53,7 +54,7 @@ func TestStartAgainstAWaitNeedsAReason(t *testing.T) {
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	waits := b.get(path).body
-	require.Contains(t, waits, "Touch again tomorrow 09:00")
+	require.Contains(t, waits, "Not before tomorrow 09:00")
 	require.NotContains(t, waits, `href="#done"`, "Done is not there")
 	form := formOf(t, b.get(path+"/early").body, path+"/start", nil)
 	got := b.post(path+"/start", form)

@@ -102,7 +102,7 @@ func stands(w restoration.Work, now time.Time, loc *time.Location) (why, who str
 	case w.HandBy != 0:
 		return "in hand since " + ui.Clock(w.HandSince, now, loc), w.HandName
 	case gate.After(now):
-		return "touch again " + ui.Clock(gate, now, loc) + ", " + ui.Span(gate, now), ""
+		return notBefore(gate, now, loc), ""
 	}
 	return "ready now", ""
 }

@@ -50,7 +50,7 @@ func TestFindByWords(t *testing.T) {
 	for q, want := range map[string][]string{
 		"turkappe":               {"Türkappe", "ready now"},
 		"coupe TÜR":              {"Türkappe"},
-		"moulding":               {"Windscreen moulding", "touch again Thu"},
+		"moulding":               {"Windscreen moulding", "not before Thu"},
 		"panel":                  {"Instrument panel", "in hand since", "Ben Ostrowick"},
 		s.car.WorkOrder:          {"Ash tray", "Glove-box door", "5 pieces found"},
 		s.car.WorkOrder + " ash": {"Ash tray", "1 piece found"},

@@ -55,7 +55,10 @@ func TestFormsWorkWithoutAScript(t *testing.T) {
 	require.EqualValues(t, 75, s.piece("Ash tray").Steps[0].Logged, "a double touch is one entry")
 
 	undo := formOf(t, b.get("/bench").body, path+"/untick", nil)
-	require.Equal(t, path, b.post(path+"/untick", undo).path)
+	back := b.post(path+"/untick", undo)
+	require.Equal(t, "/bench", back.path, "where it was touched")
+	require.Contains(t, back.body, "Ash tray: undone, stripped is open again; 1.25 h taken back.")
+	require.NotContains(t, b.get(path).body, "undone", "said once")
 	require.Equal(t, restoration.StepOpen, s.piece("Ash tray").Steps[0].State)
 	require.NotContains(t, b.get("/bench").body, path+"/untick", "what is undone can't be undone again")
 }
@@ -119,7 +122,8 @@ func TestSendBackNamesTheDefectAndTheStage(t *testing.T) {
 	require.Contains(t, choice, "Colour off or lots mixed")
 	confirm := b.get(path + "/back?defect=colour-off").body
 	require.Regexp(t, `value="grounded" checked`, confirm, "the stage is suggested")
-	require.Contains(t, confirm, `value="2"`, "and what it costs a medium piece")
+	require.Regexp(t, `value="grounded" checked required> <span>Grounded <small>2 h</small>`, confirm, "and what it costs a medium piece")
+	require.Regexp(t, `<span>Stripped <small>4.2 h</small>`, confirm, "another stage costs what is done again")
 	form := formOf(t, confirm, path+"/back", url.Values{"stage": {"grounded"}, "hours": {"3"}})
 	require.Contains(t, b.post(path+"/back", form).body, "Sent back to grounded")
 	p := s.piece("Ash tray")

@@ -6,15 +6,19 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 
 	"scumble/internal/restoration"
 	"scumble/web/ui"
 )
 
-// hints are what is pointed out before the work: one hand grains a whole car (common
+// hints are what is pointed out before the work: a coat has its hour, one hand grains a whole car (common
 // practice, no source), and a piece in a set is looked at beside its set.
 func hints(in pieceInput, stage restoration.Stage) []ui.Notice {
 	var list []ui.Notice
+	if late := in.Piece.Sum.LateFrom; !late.IsZero() {
+		list = append(list, windowHint(in, late))
+	}
 	if stage.Look == restoration.LookGrained {
 		if h := grainHint(in, stage.Key); h.Text != "" {
 			list = append(list, h)
@@ -27,6 +31,15 @@ func hints(in pieceInput, stage restoration.Stage) []ui.Notice {
 		list = append(list, ui.Notice{Kind: ui.NoticeInfo, Text: in.Piece.Note})
 	}
 	return list
+}
+
+// windowHint says until when the next coat must be on.
+func windowHint(in pieceInput, late time.Time) ui.Notice {
+	text := upperFirst(restoration.WindowWords(in.Piece.Sum.Look, late, in.Now))
+	if late.Before(in.Now) {
+		return ui.Notice{Kind: ui.NoticeCaution, Text: text + "."}
+	}
+	return ui.Notice{Kind: ui.NoticeInfo, Text: text + ", until " + ui.Clock(late, in.Now, in.Loc) + "."}
 }
 
 // grainHint names who grained the car's other pieces, whoever did most first.

@@ -41,6 +41,7 @@ type listInput struct {
 // listPart is one part of a list before its pieces are loaded: those to be drawn.
 type listPart struct {
 	Title string
+	Aside string // what its pieces are, which are no part of the list's own count; "" they are
 	Items []restoration.ListItem
 	More  int // how many come after
 }
@@ -52,16 +53,28 @@ var listPaths = map[string]string{"ready": "/bench", "waiting": "/bench/waiting"
 func (in listInput) parts() []listPart {
 	switch in.Which {
 	case "waiting":
-		return []listPart{{Items: restoration.WaitingFor(in.Keys, in.Now)}, {Title: "On hold", Items: restoration.OnHold(in.Keys, in.Now)}}
+		return []listPart{{Title: "Waiting", Items: restoration.WaitingFor(in.Keys, in.Now)}, {Title: "On hold", Aside: "held", Items: restoration.OnHold(in.Keys, in.Now)}}
 	case "hand":
-		hand := restoration.InHand(in.Keys, in.Person)
-		mine := 0
-		for mine < len(hand) && hand[mine].HandBy == in.Person {
-			mine++
-		}
-		return []listPart{{Items: hand[:mine]}, {Title: "With others", Items: hand[mine:]}}
+		mine, others := in.inHand()
+		return []listPart{{Items: mine}, {Title: "With others", Items: others}}
 	}
-	return []listPart{{Items: restoration.ReadyNow(in.Keys, in.Now)}}
+	mine, _ := in.inHand()
+	ready := listPart{Items: restoration.ReadyNow(in.Keys, in.Now)}
+	if len(mine) == 0 {
+		return []listPart{ready}
+	}
+	ready.Title = "What next"
+	return []listPart{{Title: "In hand", Aside: "in hand", Items: mine}, ready}
+}
+
+// inHand is what the person has in hand, and what others have.
+func (in listInput) inHand() (mine, others []restoration.ListItem) {
+	hand := restoration.InHand(in.Keys, in.Person)
+	n := 0
+	for n < len(hand) && hand[n].HandBy == in.Person {
+		n++
+	}
+	return hand[:n], hand[n:]
 }
 
 // drawn leaves of the parts what is to be drawn: of the one car and the one stage, if
@@ -78,6 +91,9 @@ func (in listInput) drawn(parts []listPart) []listPart {
 		}
 		if len(p.Items) == 0 {
 			continue
+		}
+		if in.Which == "waiting" {
+			p.Title += " " + strconv.Itoa(len(p.Items))
 		}
 		p.More = max(len(p.Items)-limit, 0)
 		p.Items = p.Items[:len(p.Items)-p.More]
@@ -96,10 +112,10 @@ func (in listInput) oneCar() bool {
 	return in.Car != "" || !slices.ContainsFunc(in.Keys, func(k restoration.WorkKey) bool { return k.Car.ID != in.Keys[0].Car.ID })
 }
 
-// navItems are the lists with how many pieces stand in each; in hand counts the
-// person's own only.
+// navItems are the lists with how many pieces stand in each, held ones apart; in hand
+// counts the person's own only.
 func navItems(keys []restoration.WorkKey, now time.Time, person int64) []ui.NavItem {
-	count := map[string]int{}
+	count, held := map[string]int{}, 0
 	for i := range keys {
 		k := &keys[i]
 		if k.HandBy == person {
@@ -111,11 +127,17 @@ func navItems(keys []restoration.WorkKey, now time.Time, person int64) []ui.NavI
 		if k.Waiting(now) {
 			count["waiting"]++
 		}
+		if k.Footing(now) == restoration.FootHeld {
+			held++
+		}
 	}
 	items := append(ui.BenchNav(), ui.NavItem{Key: "together", Word: "Together", Href: togetherPath})
 	for i := range items {
 		if n := count[items[i].Key]; n > 0 {
 			items[i].Word += " " + strconv.Itoa(n)
+		}
+		if items[i].Key == "waiting" && held > 0 {
+			items[i].Word += ", " + strconv.Itoa(held) + " held"
 		}
 	}
 	return items
@@ -137,6 +159,10 @@ func (b *Bench) showList(which string) web.HandlerFunc {
 		view.Page = b.frame(r, listTitles[which])
 		view.Page.Nav, view.Page.NavItems = which, view.Nav
 		view.Page.Flash, view.Undo = b.heard(r)
+		b.seen(r, listSeen{Which: which, Href: in.href(in.Car, in.Stage)})
+		if view.Undo != nil {
+			view.Undo.Fields["page"] = "list"
+		}
 		return web.Render(w, r, http.StatusOK, listPage(view))
 	}
 }

@@ -36,7 +36,7 @@ func listWork() []restoration.Work {
 func keysOf(work []restoration.Work) []restoration.WorkKey {
 	var keys []restoration.WorkKey
 	for _, w := range work {
-		k := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, Name: w.Piece.Name, Stage: w.Stage.Key, StageName: w.Stage.Name, NextPosition: w.NextPosition,
+		k := restoration.WorkKey{Car: &w.Car, PieceID: w.Piece.ID, Name: w.Piece.Name, Look: w.Piece.Sum.Look, Stage: w.Stage.Key, StageName: w.Stage.Name, NextPosition: w.NextPosition,
 			HandBy: w.HandBy, HandSince: w.HandSince,
 			GateFrom: w.Piece.Sum.GateFrom, LateFrom: w.Piece.Sum.LateFrom, Left: w.Piece.Sum.Left}
 		if w.Piece.Holding != nil {
@@ -73,7 +73,7 @@ func TestLists(t *testing.T) {
 		which, car string
 		want       [][]string
 	}{
-		"ready":                {"ready", "", [][]string{{"Late window", "Plain"}}},
+		"mine, then ready":     {"ready", "", [][]string{{"Mine"}, {"Late window", "Plain"}}},
 		"ready of one car":     {"ready", "26-015", [][]string{{"Plain"}}},
 		"waiting, then held":   {"waiting", "", [][]string{{"Hardens"}, {"Held"}}},
 		"mine, then others'":   {"hand", "", [][]string{{"Mine"}, {"Another's"}}},
@@ -168,7 +168,7 @@ func TestStageChips(t *testing.T) {
 		"a car":              {"ready", "26-002", "", []string{"[All stages]", "Primed 2", "Cut 1"}, 3, "/bench?car=26-002&stage=primed"},
 		"both":               {"ready", "26-002", "primed", []string{"All stages", "[Primed 2]", "Cut 1"}, 2, "/bench?car=26-002&stage=primed"},
 		"one stage waits":    {"waiting", "", "", nil, 2, ""},
-		"a stage of nothing": {"waiting", "", "primed", []string{"All stages", "Cut 2"}, 0, "/bench/waiting?stage=cut"},
+		"a stage of nothing": {"waiting", "", "primed", []string{"All stages", "Cut 2 held"}, 0, "/bench/waiting?stage=cut"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -206,13 +206,16 @@ func TestAListOutlivesAFinishedPiece(t *testing.T) {
 func TestTileSaysWhatAndWhy(t *testing.T) {
 	t.Parallel()
 	v := listOf("ready", "", listWork())
-	got := v.Groups[0].Tiles[0]
+	require.Equal(t, "What next", v.Groups[1].Title)
+	require.Equal(t, "in hand since 09:00", v.Groups[0].Tiles[0].Why)
+	got := v.Groups[1].Tiles[0]
 	require.Equal(t, []string{"Late window", "26-014 · 1936 Brennick Eight", "Rack 1", "1.5 h", "Grained", "grounded", "next coat within 3 h"},
 		[]string{got.Name, got.Car, got.Place, got.Hours, got.NextWord, got.NowWord, got.Why})
 	require.True(t, got.Alert)
 	v = listOf("waiting", "", listWork())
-	require.Equal(t, "touch again 14:00, in 5 h", v.Groups[0].Tiles[0].Why)
+	require.Equal(t, "not before 14:00, in 5 h", v.Groups[0].Tiles[0].Why)
 	require.Equal(t, "held: A part is missing", v.Groups[1].Tiles[0].Why)
+	require.Equal(t, []string{"Waiting 1", "On hold 1"}, []string{v.Groups[0].Title, v.Groups[1].Title}, "as the tab says")
 }
 
 func TestEmptyListsSayWhatToDo(t *testing.T) {
@@ -235,7 +238,7 @@ func TestNavCounts(t *testing.T) {
 	for _, item := range navItems(keysOf(listWork()), wednesday, 7) {
 		words = append(words, item.Word)
 	}
-	require.Equal(t, []string{"Ready now 2", "Waiting 1", "In hand 1", "Together"}, words)
+	require.Equal(t, []string{"Ready now 2", "Waiting 1, 1 held", "In hand 1", "Together"}, words)
 	require.Equal(t, "Ready now", navItems(nil, wednesday, 7)[0].Word)
 }
 
@@ -249,6 +252,8 @@ func TestListsAreChosenByStage(t *testing.T) {
 	require.Contains(t, primed, "Ash tray")
 	require.NotContains(t, primed, "Glove-box door")
 	require.Contains(t, primed, `href="/bench/waiting?stage=primed"`, "the other lists keep the choice")
+	path := piecePath(s.pieces["Ash tray"].ID)
+	require.Regexp(t, `href="/bench\?stage=primed"[^>]*>.{0,60}Ready now`, b.get(path).body, "the way back is the list it was opened from")
 	require.Contains(t, b.get("/bench?stage=fitted").body, "Nothing here at that stage.")
 	require.Contains(t, b.get("/bench/hand?stage=primed").body, "Nothing is in hand.")
 }

@@ -127,7 +127,7 @@ func standing(in pieceInput, step restoration.Step) (m mode, why, howSure string
 		Payload: restoration.Payload{Checks: []string{restoration.CheckScuffed}}})
 	switch {
 	case out.Result == restoration.Refused && !out.AllowedFrom.IsZero():
-		return modeWaiting, touchAgain(out.AllowedFrom, in.Now, in.Loc), "By standard times at 20–25 °C. A cold night takes longer."
+		return modeWaiting, notBeforeLong(out.AllowedFrom, in.Now, in.Loc), "By standard times at 20–25 °C. A cold night takes longer."
 	case out.Result == restoration.Refused && in.Piece.Holding != nil && in.Car.State != restoration.CarOnHold:
 		return modeHeld, "On hold: " + in.Piece.Holding.Reason, ""
 	case out.Result == restoration.Refused:
@@ -147,13 +147,13 @@ func try(in pieceInput, e restoration.Event) restoration.Outcome {
 	return out
 }
 
-// touchAgain says the hour as a person would: "touch again tomorrow 07:40".
-func touchAgain(t, now time.Time, loc *time.Location) string {
+// notBeforeLong says the hour as a person would: "Not before tomorrow 07:40".
+func notBeforeLong(t, now time.Time, loc *time.Location) string {
 	clock := ui.Clock(t, now, loc)
 	if t.In(loc).Format(time.DateOnly) == now.In(loc).AddDate(0, 0, 1).Format(time.DateOnly) {
 		clock = "tomorrow " + t.In(loc).Format("15:04")
 	}
-	return "Touch again " + clock
+	return "Not before " + clock
 }
 
 func buildStep(in pieceInput, step restoration.Step, stage restoration.Stage) *stepView {

@@ -47,7 +47,8 @@ func (b *Bench) pieceView(r *http.Request, in pieceInput) pieceView {
 	view := buildPiece(in)
 	view.Page = b.frame(r, in.Piece.Title())
 	view.Page.Eyebrow = in.Car.WorkOrder + " · " + in.Car.Name
-	view.Page.Back, view.Page.BackWord = "/bench", "Ready now"
+	list := b.lastList(r)
+	view.Page.Back, view.Page.BackWord = list.Href, listTitles[list.Which]
 	return view
 }
 
@@ -69,11 +70,10 @@ func (b *Bench) showAct(w http.ResponseWriter, r *http.Request) error {
 func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in pieceInput, form url.Values, faults []ui.FieldError) error {
 	var places []string
 	if act == "move" {
-		known, err := b.shop.Places(r.Context())
-		if err != nil {
+		var err error
+		if places, err = b.shop.Places(r.Context()); err != nil {
 			return err
 		}
-		places = otherPlaces(known, in.Piece.LiesAt)
 	}
 	view := buildAct(act, in, form, places)
 	view.fail(faults)
@@ -161,8 +161,8 @@ func (v *pieceView) keep(act string, form url.Values, faults []ui.FieldError) {
 	}
 }
 
-// entered answers an entry that was taken: a tick leads to what comes next, anything
-// else back to the piece.
+// entered answers an entry that was taken: a tick leads to what comes next, an undo on
+// a list back to that list, anything else back to the piece.
 func (b *Bench) entered(w http.ResponseWriter, r *http.Request, in Incoming, out restoration.Outcome) error {
 	if err := b.remember(r, in, out); err != nil {
 		return err
@@ -172,6 +172,9 @@ func (b *Bench) entered(w http.ResponseWriter, r *http.Request, in Incoming, out
 	}
 	if in.Kind == restoration.KindCutPass {
 		return web.SeeOther(w, r, piecePath(in.PieceID)+"/cut")
+	}
+	if in.Kind == restoration.KindUntick && r.PostForm.Get("page") == "list" {
+		return web.SeeOther(w, r, b.lastList(r).Href)
 	}
 	return web.SeeOther(w, r, piecePath(in.PieceID))
 }
@@ -212,8 +215,25 @@ func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route res
 	if stage, ok := route.Stage(in.Stage); ok {
 		entry.Stage = stage.Name
 	}
+	if in.Kind == restoration.KindUntick {
+		return ui.Notice{Kind: ui.NoticeInfo, Text: undoneWords(p.Title(), entry)}
+	}
 	entry.Event.Checks = nil // they were just touched: no need to tell
 	return ui.Notice{Kind: ui.NoticeDone, Text: p.Title() + ": " + lowerFirst(restoration.Words(entry)) + "."}
+}
+
+// undoneWords say what an undo left behind.
+func undoneWords(piece string, e restoration.Entry) string {
+	text := piece + ": undone, " + lowerFirst(e.Stage) + " is open again"
+	if e.Event.Hours != nil {
+		text += "; " + ui.Hours(int(*e.Event.Hours)) + " taken back"
+	}
+	return text + "."
+}
+
+func upperFirst(s string) string {
+	first, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(first)) + s[size:]
 }
 
 func lowerFirst(s string) string {

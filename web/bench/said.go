@@ -17,6 +17,7 @@ const undoLife = 10 * time.Minute
 const (
 	keySaid = "said"
 	keyUndo = "undo"
+	keyList = "list"
 )
 
 // undoable is the tick that the person made last.
@@ -25,6 +26,26 @@ type undoable struct {
 	Hours       *restoration.Minutes // logged with it; an undo takes them back
 	Text        string
 	At          time.Time
+}
+
+// listSeen is the list that the person looked at last.
+type listSeen struct{ Which, Href string }
+
+// seen keeps which list was looked at; the same one again, such as one that is fetched
+// anew, changes nothing.
+func (b *Bench) seen(r *http.Request, list listSeen) {
+	if b.lastList(r) != list {
+		b.keep(r, keyList, list)
+	}
+}
+
+// lastList is where the way back from a piece leads.
+func (b *Bench) lastList(r *http.Request) listSeen {
+	var list listSeen
+	if json.Unmarshal([]byte(b.sessions.GetString(r.Context(), keyList)), &list) != nil || listPaths[list.Which] == "" {
+		return listSeen{Which: "ready", Href: listPaths["ready"]}
+	}
+	return list
 }
 
 // keep puts v into the session as JSON. What is kept here holds strings and times

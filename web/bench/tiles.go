@@ -34,6 +34,7 @@ type tile struct {
 	Why                    string // why it comes here, or what it waits for
 	Alert                  bool   // the why can't wait
 	Hours                  string
+	Survey                 bool   // of a car that is still in survey
 	Who                    string // who has it in hand
 }
 
@@ -81,29 +82,34 @@ func tileOf(w restoration.Work) tile {
 		Scheme: scheme(w.Car),
 		Now:    w.Piece.Sum.Look, Next: w.Stage.Look,
 		NowWord: ui.LookWord(w.Piece.Sum.Look), NextWord: w.Stage.Name,
-		Hours: ui.Hours(int(w.StepLeft)),
+		Hours: ui.Hours(int(w.StepLeft)), Survey: w.Car.State == restoration.CarSurvey,
 	}
 }
 
 func (in listInput) tile(item restoration.ListItem, w restoration.Work) tile {
 	t := tileOf(w)
 	switch {
-	case in.Which == "ready":
+	case in.Which == "ready" && item.HandBy == 0:
 		t.Why = item.Reason(in.Now)
 		t.Alert = !item.LateFrom.IsZero() && item.LateFrom.Sub(in.Now) < 24*time.Hour
-	case in.Which == "hand":
+	case in.Which != "waiting":
 		t.Why = "in hand since " + ui.Clock(item.HandSince, in.Now, in.Loc)
 		if item.HandBy != in.Person {
 			t.Who = w.HandName
 		}
 	case item.Waiting(in.Now):
-		t.Why = "touch again " + ui.Clock(item.GateFrom, in.Now, in.Loc) + ", " + ui.Span(item.GateFrom, in.Now)
+		t.Why = notBefore(item.GateFrom, in.Now, in.Loc)
 	case w.Piece.Holding != nil:
 		t.Why = "held: " + w.Piece.Holding.Reason
 	default:
 		t.Why = "held: the car is on hold"
 	}
 	return t
+}
+
+// notBefore says the hour before which a piece hardens.
+func notBefore(t, now time.Time, loc *time.Location) string {
+	return "not before " + ui.Clock(t, now, loc) + ", " + ui.Span(t, now)
 }
 
 func scheme(c restoration.Car) ui.Scheme { return ui.NewScheme(c.Ground, c.Grain) }

@@ -135,14 +135,6 @@ func (v findView) findKind() string {
 	return "main"
 }
 
-// pickName is the field that a picked button fills.
-func (v actView) pickName() string {
-	if v.Act == "move" {
-		return "place"
-	}
-	return "reason"
-}
-
 // current marks the link of what is shown.
 func current(active bool) templ.Attributes {
 	if active {

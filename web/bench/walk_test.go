@@ -48,7 +48,9 @@ func TestWalkFromTheMorningToTheFirstTick(t *testing.T) {
 
 	b.touches = 0
 	b.Shot("undo-820")
-	b.tapTo(".undo .button", path)
+	b.tap(".undo .button")
+	b.Await(`document.querySelector(".notice")?.textContent.includes("Ash tray: undone, stripped is open again; 1 h taken back.")`)
+	b.At("/bench")
 	require.Equal(t, 1, b.touches)
 	require.Equal(t, restoration.StepOpen, s.piece("Ash tray").Steps[0].State)
 }

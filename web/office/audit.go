@@ -75,7 +75,7 @@ func (o *Office) showAudit(w http.ResponseWriter, r *http.Request) error {
 	}
 	p := auditProps{
 		Page: o.page(r, ui.PageProps{Title: "Who changed what", Nav: "people",
-			Lede: "What was changed in the office and the house. Work on a piece stands in the history of its car."}),
+			Lede: "What was changed in the office and the house, by whom and when."}),
 		Person: ui.SelectProps{Name: auditPerson, Label: "Who", Value: q.Get(auditPerson), Options: personOptions(people)},
 		Kind:   ui.SelectProps{Name: auditKind, Label: "What", Value: q.Get(auditKind), Options: kindOptions()},
 		Chosen: q.Get(auditPerson) != "" || q.Get(auditKind) != "",

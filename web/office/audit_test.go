@@ -25,8 +25,8 @@ func TestAuditChanges(t *testing.T) {
 		"not JSON":             {"", "{", nil},
 		"a name":               {`{"name": "Ida"}`, `{"name": "Ida B."}`, []string{"name: from Ida to Ida B."}},
 		"the same":             {`{"name": "Ida"}`, `{"name": "Ida"}`, nil},
-		"a role":               {`{"role": "owner"}`, `{"role": "technician"}`, []string{"may: from owner to technician"}},
-		"somebody new":         {"", `{"ID": 3, "Role": "owner", "Name": "Ida", "HasPIN": true, "Misses": 0, "LeftAt": "0001-01-01T00:00:00Z"}`, []string{"name: Ida", "may: owner"}},
+		"a role":               {`{"role": "owner"}`, `{"role": "technician"}`, []string{"role: from owner to technician"}},
+		"somebody new":         {"", `{"ID": 3, "Role": "owner", "Name": "Ida", "HasPIN": true, "Misses": 0, "LeftAt": "0001-01-01T00:00:00Z"}`, []string{"name: Ida", "role: owner"}},
 		"a day":                {`{"PromisedOn": "0001-01-01T00:00:00Z"}`, `{"PromisedOn": "2026-03-27T00:00:00Z"}`, []string{"promised: from none to Fri 27 Mar 2026"}},
 		"a day taken away":     {`{"PromisedOn": "2026-03-27T00:00:00Z"}`, `{"PromisedOn": "0001-01-01T00:00:00Z"}`, []string{"promised: from Fri 27 Mar 2026 to none"}},
 		"an hour of the shop":  {`{"expires": "2026-03-27T14:30:00Z"}`, `{"expires": "2026-07-01T14:30:00Z"}`, []string{"works until: from Fri 27 Mar 2026, 15:30 to Wed 1 Jul 2026, 16:30"}},
@@ -115,7 +115,7 @@ func TestAuditPage(t *testing.T) {
 	require.Equal(t, http.StatusOK, b.get(auditPath+"?person=x&kind=witchcraft&before=-1").code)
 
 	table := b.get(auditPath + ".csv?kind=people").body
-	require.Contains(t, table, "2026-03-27T14:30:00Z,"+ownerName+",,added,'=Tom <b>,,may: technician\r\n", "no cell is a formula")
+	require.Contains(t, table, "2026-03-27T14:30:00Z,"+ownerName+",,added,'=Tom <b>,,role: technician\r\n", "no cell is a formula")
 	require.NotContains(t, table, "26-001")
 }
 

@@ -34,10 +34,10 @@ type auditField struct {
 // auditFields are in the order in which a person reads them. What isn't here is said
 // by its key.
 var auditFields = []auditField{
-	{"name", "name", formPlain}, {"shopname", "name of the shop", formPlain}, {"role", "may", formPlain},
+	{"name", "name", formPlain}, {"shopname", "name of the shop", formPlain}, {"role", "role", formPlain},
 	{"expires", "works until", formMoment}, {"showhours", "shows hours", formPlain}, {"showname", "shows the car's name", formPlain},
 	{"workorder", "work order", formPlain}, {"body", "body", formPlain}, {"customer", "customer", formPlain}, {"contact", "contact", formPlain},
-	{"quality", "finish", formPlain}, {"ratecents", "rate", formMoney}, {"arrivedon", "arrived", formDay}, {"promisedon", "promised", formDay},
+	{"quality", "quality agreed", formPlain}, {"ratecents", "rate", formMoney}, {"arrivedon", "arrived", formDay}, {"promisedon", "promised", formDay},
 	{"expectfrom", "expected from", formDay}, {"expectto", "expected to", formDay}, {"ground", "ground colour", formPlain},
 	{"grain", "grain colour", formPlain}, {"route", "route", formPlain}, {"zone", "zone", formPlain}, {"side", "side", formPlain},
 	{"place", "place", formPlain}, {"order", "order in the zone", formPlain}, {"aream2", "area", formArea}, {"bothm2", "area of both faces", formArea},

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -15,6 +16,9 @@ import (
 // clearSign typed into a field of the change to several pieces empties it; an empty
 // field leaves the pieces as they are.
 const clearSign = "-"
+
+// askFirst is what the button sends that would take pieces off the list.
+const askFirst = "ask"
 
 // The fields of the change begin with "to_": the filter of the same page has fields of
 // the same sort.
@@ -55,7 +59,7 @@ type bulkChange struct {
 }
 
 func parseBulk(f *form, routes []restoration.Route) bulkChange {
-	b := bulkChange{ID: f.id("id"), Hold: f.line("to_hold"), Release: f.ticked("release"), Remove: f.ticked("remove"), Place: f.replaced("to_place")}
+	b := bulkChange{ID: f.id("id"), Hold: f.line("to_hold"), Release: f.ticked("release"), Remove: f.get("remove") != "", Place: f.replaced("to_place")}
 	for _, s := range f.values["piece"] {
 		id, err := restoration.ParseID(s)
 		if err != nil {
@@ -161,11 +165,14 @@ func (o *Office) changePieces(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	b := parseBulk(f, routes)
+	if f.ok() && f.get("remove") == askFirst {
+		return o.askRemoval(w, r, car, f)
+	}
 	if f.ok() {
 		notice, err := o.applyBulk(r, car, b)
 		if err == nil {
 			o.say(r, notice)
-			return web.SeeOther(w, r, backTo(f, carPath(car.WorkOrder)))
+			return o.backAt(w, r, backTo(f, carPath(car.WorkOrder)), partPieces)
 		}
 		if err := f.take(err); err != nil {
 			return err
@@ -220,4 +227,39 @@ func backTo(f *form, path string) string {
 		return to
 	}
 	return path
+}
+
+// askRemoval shows what would be lost before pieces are taken off the list.
+func (o *Office) askRemoval(w http.ResponseWriter, r *http.Request, car restoration.Car, f *form) error {
+	pieces, err := o.shop.CarPieces(r.Context(), car.ID)
+	if err != nil {
+		return err
+	}
+	path := carPath(car.WorkOrder)
+	p := removalProps{
+		Page:   o.page(r, ui.PageProps{Title: "Take pieces off the list?", Eyebrow: carEyebrow(car), Nav: "shop"}),
+		Action: path + "/pieces/change", ID: f.get("id"), Back: backTo(f, path),
+	}
+	for _, piece := range pieces {
+		if slices.Contains(f.values["piece"], piece.ID.String()) {
+			p.add(piece)
+		}
+	}
+	return web.Render(w, r, http.StatusOK, removalPage(p))
+}
+
+// removalProps is the page that asks before pieces are taken off a car's list.
+type removalProps struct {
+	Page             ui.PageProps
+	Action, ID, Back string
+	Pieces           []restoration.Piece
+	Left, Logged     restoration.Minutes
+}
+
+func (p *removalProps) add(piece restoration.Piece) {
+	p.Pieces = append(p.Pieces, piece)
+	p.Left += piece.Sum.Left
+	for _, s := range piece.Steps {
+		p.Logged += s.Logged
+	}
 }

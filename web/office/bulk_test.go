@@ -85,6 +85,20 @@ func TestBulkEventsFollowFromTheForm(t *testing.T) {
 	require.Len(t, ids, 4)
 }
 
+// Taking pieces off the list is asked about first, and says what goes with them.
+func TestRemovalAsksFirst(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, pieces := f.takeIn(restoration.Car{Name: "1936 Brennick Eight"}, 0)
+	v := url.Values{"id": {newID().String()}, "piece": {pieces[0].ID.String()}, "remove": {askFirst}}
+	a := f.post(carPath(car.WorkOrder)+"/pieces/change", v)
+	require.Contains(t, a.text(), "1 piece would no longer count for the car: "+hoursOf(pieces[0].Sum.Left)+" left go with it.")
+	require.Len(t, f.pieces(car), len(pieces))
+	v.Set("remove", "yes")
+	require.Equal(t, carPath(car.WorkOrder)+"#pieces", f.post(carPath(car.WorkOrder)+"/pieces/change", v).to)
+	require.Len(t, f.pieces(car), len(pieces)-1)
+}
+
 // The notice counts what happened, not what was asked for.
 func TestBulkNoticeCountsWhatWasTakenOff(t *testing.T) {
 	t.Parallel()

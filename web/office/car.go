@@ -130,6 +130,15 @@ func (o *Office) drawHistory(w http.ResponseWriter, r *http.Request, path, about
 	return web.Render(w, r, http.StatusOK, historyPage(p, path, lines, olderEntries(entries, path+"/history")))
 }
 
+// backAt leads back to a part of a car's page, at which the notice that was left stands.
+func (o *Office) backAt(w http.ResponseWriter, r *http.Request, path, part string) error {
+	if n, ok := o.sessions.Pop(r.Context(), sessionNotice).(ui.Notice); ok {
+		n.At = part
+		o.say(r, n)
+	}
+	return web.SeeOther(w, r, path+"#"+part)
+}
+
 // enterCarEvent takes one of the car's own events from a form.
 func (o *Office) enterCarEvent(w http.ResponseWriter, r *http.Request) error {
 	car, f, err := o.carForm(w, r)
@@ -144,5 +153,5 @@ func (o *Office) enterCarEvent(w http.ResponseWriter, r *http.Request) error {
 	if err := o.enter(r, e, ""); err != nil {
 		return err
 	}
-	return web.SeeOther(w, r, carPath(car.WorkOrder))
+	return o.backAt(w, r, carPath(car.WorkOrder), partActs)
 }

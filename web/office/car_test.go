@@ -58,7 +58,8 @@ func TestCarLivesThroughItsStates(t *testing.T) {
 		{"car reopen", "", restoration.CarInWork},
 	} {
 		require.NotEmpty(t, f.page(path).all("input", "name", "kind", "value", step.kind), "%s is offered", step.kind)
-		require.Equal(t, path, f.submit(path+"/entries", url.Values{"kind": {step.kind}, "reason": {step.reason}}).to)
+		require.Equal(t, path+"#acts", f.submit(path+"/entries", url.Values{"kind": {step.kind}, "reason": {step.reason}}).to)
+		require.Len(t, f.page(path).all("div", "class", "notice notice-done"), 1, "said once, at its part of the page")
 		now, err := f.bench.store.FindCarByID(t.Context(), car.ID)
 		require.NoError(t, err)
 		require.Equal(t, step.want, now.State, step.kind)
@@ -79,7 +80,7 @@ func TestBulkChange(t *testing.T) {
 	form := url.Values{"id": {newID().String()}, "piece": ids, "to_set": {"dash"}, "to_scheme": {"Red oak"}, "to_place": {"rack 2"}, "to_hold": {"waits for the glass"}, "to_grade": {"4"},
 		"back": {path + "?zone=front"}}
 	for range 2 { // a double click changes nothing more
-		require.Equal(t, path+"?zone=front", f.post(path+"/pieces/change", form).to)
+		require.Equal(t, path+"?zone=front#pieces", f.post(path+"/pieces/change", form).to)
 	}
 	for i, p := range f.pieces(car) {
 		if i >= 10 {

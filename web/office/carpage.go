@@ -34,8 +34,10 @@ type carPage struct {
 	Figures   []figure
 	Strip     ui.HoursStripProps
 	Promise   ui.PromiseAxisProps
-	Tight     string // "" unless more is left than there is time for
-	NoList    bool   // it has no pieces
+	Sum       string     // hours left against the promised date; "" without one
+	Tight     string     // "" unless more is left than there is time for
+	NoList    bool       // it has no pieces
+	Said      *ui.Notice // what was done, to stand at its part of the page; nil for none
 	Obstacles []obstacle
 	Scheme    ui.Scheme
 	Plan      ui.PlanProps
@@ -75,6 +77,12 @@ type removedLine struct {
 	Logged                 restoration.Minutes
 }
 
+// Parts of the page at which a notice may stand; each is the id of its element.
+const (
+	partPieces = "pieces"
+	partActs   = "acts"
+)
+
 // noList is what stands in the place of hours of a car without pieces.
 const noList = "no trim list yet"
 
@@ -105,7 +113,11 @@ func newCarPage(d carData, page ui.PageProps, bulk *form) carPage {
 		Bulk:      newBulkFields(d.Pieces, d.Current),
 		Form:      bulk,
 	}
+	if n := page.Flash; n != nil && n.At != "" {
+		p.Said, p.Page.Flash = n, nil
+	}
 	p.Stages, p.StageSum = stageLines(d.Roll, path)
+	p.Sum = d.Dates.sum(d.Car, d.Roll.Left)
 	// The axis itself says how late a car is.
 	if d.Dates.of(d.Car) == restoration.Tight {
 		p.Tight = d.Dates.words(d.Car)

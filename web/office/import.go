@@ -67,5 +67,5 @@ func (o *Office) importPieces(w http.ResponseWriter, r *http.Request) error {
 		return o.renderImport(w, r, http.StatusUnprocessableEntity, car, f, shown)
 	}
 	o.done(r, ui.Count(len(pieces), "piece is", "pieces are")+" added.")
-	return web.SeeOther(w, r, carPath(car.WorkOrder))
+	return o.backAt(w, r, carPath(car.WorkOrder), partPieces)
 }

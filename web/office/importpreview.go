@@ -1,6 +1,7 @@
 package office
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"net/http"
@@ -14,7 +15,8 @@ import (
 	"scumble/web/ui"
 )
 
-// previewRows is how many rows of a table the page shows. Rows with a fault go first.
+// previewRows is how many rows of a table the page shows, in the order of the file.
+// Rows with a fault are the last to be left out.
 const previewRows = 200
 
 // preview is a table as it was read, before anything is written.
@@ -61,14 +63,17 @@ func routeNames(routes []restoration.Route) []string {
 }
 
 func newPreview(list trimlist.List, text string) *preview {
-	p := &preview{List: list, Print: printOf(text), Shown: slices.Clone(list.Rows)}
+	p := &preview{List: list, Print: printOf(text), Shown: list.Rows}
+	if p.More = len(list.Rows) - previewRows; p.More <= 0 {
+		p.More = 0
+		return p
+	}
+	p.Shown = slices.Clone(list.Rows)
 	slices.SortStableFunc(p.Shown, func(a, b trimlist.Row) int {
 		return min(len(b.Faults), 1) - min(len(a.Faults), 1)
 	})
-	if len(p.Shown) > previewRows {
-		p.More = len(p.Shown) - previewRows
-		p.Shown = p.Shown[:previewRows]
-	}
+	p.Shown = p.Shown[:previewRows]
+	slices.SortFunc(p.Shown, func(a, b trimlist.Row) int { return cmp.Compare(a.Line, b.Line) })
 	return p
 }
 

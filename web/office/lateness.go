@@ -3,6 +3,7 @@ package office
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"scumble/internal/restoration"
@@ -42,6 +43,26 @@ func (d dates) tight(c restoration.Car) string {
 	have := d.cal.Between(d.now, dayIn(c.PromisedOn, d.loc).AddDate(0, 0, 1), d.loc) * restoration.Minutes(max(d.hands, 1))
 	return fmt.Sprintf("%s are left of all cars promised by %s, %s of hands until then",
 		hoursOf(restoration.PromisedBy(d.cars, c.PromisedOn)), promisedWords(c, d.loc), hoursOf(have))
+}
+
+// sum says how long the hands need for all that comes before a car and for the car
+// itself, beside what was promised; "" where nothing was, or nothing is left.
+func (d dates) sum(c restoration.Car, left restoration.Minutes) string {
+	if c.PromisedOn.IsZero() || left == 0 {
+		return ""
+	}
+	cars := len(slices.DeleteFunc(slices.Clone(d.cars), func(o restoration.CarRoll) bool {
+		return o.Left == 0 || restoration.PromisedBy([]restoration.CarRoll{o}, c.PromisedOn) == 0
+	}))
+	due := restoration.PromisedBy(d.cars, c.PromisedOn)
+	text := hoursOf(left) + " are left on it"
+	if cars > 1 {
+		text += fmt.Sprintf(", %s on the %d cars promised by then", hoursOf(due), cars)
+	}
+	if end := restoration.DoneBy(due, d.hands, d.cal, d.now, d.loc); !end.IsZero() {
+		text += fmt.Sprintf("; %s of hands work until %s, waits not counted", ui.Count(max(d.hands, 1), "pair", "pairs"), ui.Day(end, d.loc))
+	}
+	return text + "; promised for " + promisedWords(c, d.loc) + "."
 }
 
 // daysApart is how many calendar days lie between two instants in the shop's zone.

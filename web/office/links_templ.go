@@ -168,7 +168,7 @@ func LinksPanel(p LinksPanelProps) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Checkbox(p.Form.tick(ui.CheckboxProps{Name: "show_name", Label: "Show the car's name in the title and the message preview"})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Checkbox(p.Form.tick(ui.CheckboxProps{Name: "show_name", Label: "Show the car's name", Hint: "on the page, in its title and in the preview of a message; without it the page says “How far the work is”"})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -489,7 +489,7 @@ func linkForms(p linkProps) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Checkbox(p.Form.tick(ui.CheckboxProps{Name: "show_name", Label: "Show the car's name in the title and the message preview"})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Checkbox(p.Form.tick(ui.CheckboxProps{Name: "show_name", Label: "Show the car's name", Hint: "on the page, in its title and in the preview of a message; without it the page says “How far the work is”"})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

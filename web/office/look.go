@@ -115,12 +115,10 @@ func (d shopData) windowItems() []lookItem {
 	for _, w := range shut {
 		at := w.Piece.Sum.LateFrom
 		text := fmt.Sprintf("%s: the window for %s shuts %s", w.Piece.Title(), lowerFirst(w.Stage.Name), ui.Clock(at, d.Now, d.Loc))
-		note := ui.Span(at, d.Now)
 		if !at.After(d.Now) {
 			text = fmt.Sprintf("%s: the window for %s shut %s", w.Piece.Title(), lowerFirst(w.Stage.Name), ui.Span(at, d.Now))
-			note = "scuff before the next coat"
 		}
-		out = append(out, lookItem{Car: w.Car.WorkOrder, Text: text, Note: note, Href: piecePath(w.Piece.ID)})
+		out = append(out, lookItem{Car: w.Car.WorkOrder, Text: text, Note: restoration.WindowWords(w.Piece.Sum.Look, at, d.Now), Href: piecePath(w.Piece.ID)})
 	}
 	return out
 }

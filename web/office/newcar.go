@@ -35,6 +35,9 @@ const (
 	fromNone  source = "none"  // pieces are added later
 )
 
+// itsFinish is the choice to take over an earlier car's colours.
+const itsFinish = "its_finish"
+
 // newCarProps is the page on which a car is taken in.
 type newCarProps struct {
 	Page     ui.PageProps
@@ -49,7 +52,7 @@ type newCarProps struct {
 func (o *Office) showNewCar(w http.ResponseWriter, r *http.Request) error {
 	v := visitOf(r)
 	f := &form{values: url.Values{
-		"source": {string(fromBody)}, "arrived": {typedDate(today(v.Now, v.Loc))},
+		"source": {string(fromBody)}, "arrived": {typedDate(today(v.Now, v.Loc))}, itsFinish: {"on"},
 		"quality": {string(restoration.QualityShow)}, "pair": {schemePairs()[0].Key},
 		"ground": {schemePairs()[0].Ground}, "grain": {schemePairs()[0].Grain},
 	}}
@@ -80,6 +83,9 @@ func (o *Office) takeInCar(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if err := o.takeOver(r, f); err != nil {
+		return err
+	}
 	car := parseCar(f)
 	pieces, shown, err := o.parsePieces(r, f)
 	if err != nil {
@@ -103,6 +109,31 @@ func (o *Office) takeInCar(w http.ResponseWriter, r *http.Request) error {
 	}
 	o.done(r, car.Name+" is taken in as "+car.WorkOrder+" with "+ui.Count(len(pieces), "piece", "pieces")+".")
 	return web.SeeOther(w, r, carPath(car.WorkOrder))
+}
+
+// takeOver fills in what a new car has of an earlier one besides its list: the body
+// where none is typed, and the finish where that is asked for.
+func (o *Office) takeOver(r *http.Request, f *form) error {
+	if source(f.get("source")) != fromCar || f.get("car") == "" {
+		return nil
+	}
+	earlier, err := o.shop.FindCar(r.Context(), f.get("car"))
+	if p, is := restoration.AsProblem(err); is && p.Trouble == restoration.TroubleNotFound {
+		return nil // said where the pieces are looked for
+	}
+	if err != nil {
+		return err
+	}
+	if blank(f.get("body")) {
+		f.values.Set("body", earlier.Body)
+	}
+	if f.ticked(itsFinish) {
+		has := carValues(earlier)
+		for _, name := range []string{"pair", "ground", "grain", "scheme"} {
+			f.values[name] = has[name]
+		}
+	}
+	return nil
 }
 
 // parsePieces finds the pieces of a new car. The preview is nil unless they come

@@ -96,10 +96,17 @@ func TestNewCarFromBody(t *testing.T) {
 	require.Equal(t, "/office/cars/26-002", b.post(newCarPath, again).to)
 	_, copied := b.car("26-002")
 	require.Len(t, copied, len(pieces))
+	again.Set("pair", "maple")
+	again.Set("body", "")
+	again.Set(itsFinish, "on")
+	require.Equal(t, "/office/cars/26-003", b.post(newCarPath, again).to)
+	like, copied := b.car("26-003")
+	require.Equal(t, []string{car.Body, car.Scheme, car.Ground, car.Grain}, []string{like.Body, like.Scheme, like.Ground, like.Grain})
+	require.Len(t, copied, len(pieces))
 	require.Equal(t, pieces[0].Name, copied[0].Name)
 	require.NotEqual(t, pieces[0].Label, copied[0].Label)
 
-	require.Equal(t, "/office/cars/26-003", b.post(newCarPath, newCarValues(fromNone)).to)
+	require.Equal(t, "/office/cars/26-004", b.post(newCarPath, newCarValues(fromNone)).to)
 }
 
 func (b *shopWindow) car(workOrder string) (restoration.Car, []restoration.Piece) {

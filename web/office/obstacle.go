@@ -20,8 +20,8 @@ type obstacle struct {
 // maxNamed is how many pieces or entries of a sort are named one by one.
 const maxNamed = 3
 
-// obstacles names what holds a car, worst first: the car itself on hold, pieces sent
-// back, pieces on hold, refused entries, nothing but waits, a shut recoat window; then
+// obstacles names what holds a car, worst first: the car itself on hold, steps that
+// are free and not begun, pieces sent back, pieces on hold, refused entries, nothing but waits, a shut recoat window; then
 // the stage with most of the work, and the piece that is furthest behind.
 func (v pieceView) obstacles(pieces []restoration.Piece, refused []restoration.Entry, roll restoration.Roll) []obstacle {
 	if v.Car.State == restoration.CarDelivered || roll.Left == 0 {
@@ -32,6 +32,13 @@ func (v pieceView) obstacles(pieces []restoration.Piece, refused []restoration.E
 		out = append(out, obstacle{
 			Text: fmt.Sprintf("The car is on hold since %s: %s.", ui.Day(v.Car.HeldSince, v.Loc), v.Car.HoldReason),
 			Help: hoursOf(roll.Left) + " stand still until it is released.",
+		})
+	}
+	if free := restoration.FreeNow(v.Car.State, pieces, v.Now); free > 0 {
+		out = append(out, obstacle{
+			Text: hoursOf(free) + " can be begun at once.",
+			Help: "It helps most: nothing has to be settled first.",
+			Href: withQuery(carPath(v.Car.WorkOrder), filterNow, nowWorkable) + "#pieces",
 		})
 	}
 	out = append(out, v.sentBack(pieces)...)
@@ -183,7 +190,7 @@ func (v pieceView) reachedAt(p restoration.Piece) int {
 }
 
 // furthestBehind names the piece at the earliest stage, of several the one with most
-// hours left.
+// hours left. Where all have come equally far none is behind.
 func (v pieceView) furthestBehind(pieces []restoration.Piece) []obstacle {
 	open := slices.DeleteFunc(slices.Clone(pieces), func(p restoration.Piece) bool { return p.Sum.NextStep.IsZero() })
 	if len(open) == 0 {
@@ -194,6 +201,9 @@ func (v pieceView) furthestBehind(pieces []restoration.Piece) []obstacle {
 	})
 	if last.Holding != nil {
 		return nil // it is named among the held ones
+	}
+	if !slices.ContainsFunc(pieces, func(p restoration.Piece) bool { return v.reachedAt(p) > v.reachedAt(last) }) {
+		return nil // no piece is ahead of it
 	}
 	row := v.row(last)
 	return []obstacle{{

@@ -58,11 +58,12 @@ func TestObstaclesBeforeStatistics(t *testing.T) {
 	list := testView().obstacles(pieces, refused, rollOf(restoration.CarInWork, pieces...))
 	said := texts(list)
 	require.Equal(t, []string{
+		"3.03 h can be begun at once.",
 		"Door capping, left was sent back: 6 h of rework left.",
 		"Lid is held for less than a day: lost.",
 		"Rail: Refused: Ticked cut. Not yet.",
-	}, said[:3])
-	require.Contains(t, said[3], "Most of the work lies in")
+	}, said[:4])
+	require.Contains(t, said[4], "Most of the work lies in")
 }
 
 // The piece that is furthest behind is the one that has come least far, though another
@@ -79,6 +80,7 @@ func TestFurthestBehindIsTheEarliestStage(t *testing.T) {
 	list := testView().furthestBehind([]restoration.Piece{long.Piece, early.Piece})
 	require.Len(t, list, 1)
 	require.Equal(t, "Cap is furthest behind: 8.5 h left, stripped.", list[0].Text)
+	require.Empty(t, testView().furthestBehind([]restoration.Piece{early.Piece, early.Piece}), "none is behind where all are as far")
 }
 
 // The list behind "most of the work lies in …" shows what the sentence counts.

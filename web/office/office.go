@@ -17,6 +17,7 @@ import (
 	"github.com/alexedwards/scs/v2"
 	"github.com/go-chi/chi/v5"
 
+	"scumble/internal/restoration"
 	"scumble/web"
 )
 
@@ -70,6 +71,7 @@ func New(o Options) *Office {
 // Routes registers every page of the office; r is mounted at "/office".
 func (o *Office) Routes(r chi.Router) {
 	r.Use(noStore, o.sessions.LoadAndSave)
+	r.NotFound(o.adapter.Handle(notHere))
 	o.publicRoutes(r) // sign-in and set-up
 	r.Group(func(r chi.Router) {
 		r.Use(o.requireOwner)
@@ -101,6 +103,11 @@ func (o *Office) workRoutes(r chi.Router) {
 	r.Post("/pieces/{id}/edit", h(o.editPiece))
 	r.Post("/pieces/{id}/entries", h(o.enterPieceEvent))
 	r.Post("/pieces/{id}/plan", h(o.overtypePlan))
+}
+
+// notHere answers an address of the office at which there is nothing.
+func notHere(http.ResponseWriter, *http.Request) error {
+	return restoration.Problemf(restoration.TroubleNotFound, "", "There is nothing at this address. Choose where to go below.")
 }
 
 // noStore keeps the office's pages out of every cache: a shared PC shows nothing

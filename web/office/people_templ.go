@@ -63,7 +63,7 @@ func peoplePage(p peopleProps) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = ui.Radios(p.Form.choice(ui.SelectProps{Name: "role", Label: "May", Options: []ui.Option{
+			templ_7745c5c3_Err = ui.Radios(p.Form.choice(ui.SelectProps{Name: "role", Label: "Role", Options: []ui.Option{
 				{Value: string(restoration.RoleTechnician), Word: "Technician", Hint: "works on a tablet; sees no money and no customer"},
 				{Value: string(restoration.RoleOwner), Word: "Owner", Hint: "everything, also this page"},
 			}})).Render(ctx, templ_7745c5c3_Buffer)
@@ -133,7 +133,7 @@ func peopleTable(rows []personRow) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<div class=\"scroll\"><table class=\"list fold\"><caption class=\"hidden\">Who works here</caption> <thead><tr><th scope=\"col\">Name</th><th scope=\"col\">May</th><th scope=\"col\">Signs in with</th><th scope=\"col\">Last seen</th><th scope=\"col\">State</th><th scope=\"col\"><span class=\"hidden\">What to do</span></th></tr></thead> <tbody>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<div class=\"scroll\"><table class=\"list fold\"><caption class=\"hidden\">Who works here</caption> <thead><tr><th scope=\"col\">Name</th><th scope=\"col\">Role</th><th scope=\"col\">Signs in with</th><th scope=\"col\">Last seen</th><th scope=\"col\">State</th><th scope=\"col\"><span class=\"hidden\">What to do</span></th></tr></thead> <tbody>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -198,7 +198,7 @@ func personLine(p personRow) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.CellLabel("May").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.CellLabel("Role").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -495,7 +495,7 @@ func personForms(p personProps) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 26, "</section></div><div class=\"columns columns-even\"><section class=\"card\" aria-labelledby=\"role-head\"><h2 id=\"role-head\">May</h2>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 26, "</section></div><div class=\"columns columns-even\"><section class=\"card\" aria-labelledby=\"role-head\"><h2 id=\"role-head\">Role</h2>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -61,7 +61,7 @@ func TestRefusalSaysFromWhichHour(t *testing.T) {
 	f.tick(pieces[0], 2, f.ida, noon.Add(-2*hour))
 	path := piecePath(pieces[0].ID)
 	piece := f.found(pieces[0].ID)
-	require.Contains(t, f.page(path).text(), "Touch again Sat 28 Mar 2026, 02:00 (in 14 h).")
+	require.Contains(t, f.page(path).text(), "Not before Sat 28 Mar 2026, 02:00 (in 14 h).")
 	f.submit(path+"/entries", f.tickForm(piece))
 	require.Contains(t, f.page(path).text(), "Not yet: blocked may begin in 14 h. It still hardens after primed. Allowed from Sat 28 Mar 2026, 02:00.")
 

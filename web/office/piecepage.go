@@ -256,13 +256,17 @@ func defectOptions(p restoration.Piece, r restoration.Route) []ui.Option {
 	out := []ui.Option{{Word: "choose what went wrong"}}
 	next, _ := r.Stage(p.Sum.NextStage)
 	for _, d := range restoration.DefectsAt(p.Sum.Look, next.Look) {
-		out = append(out, ui.Option{Value: d.Key, Word: d.Name + ": " + d.Sign})
+		word := d.Name + ": " + d.Sign
+		if stage, ok := r.Stage(d.BackTo(p, r)); ok {
+			word += " (to " + lowerFirst(stage.Name) + ", " + hoursOf(restoration.HoursLost(p, r, d.Key, stage.Key).Likely) + ")"
+		}
+		out = append(out, ui.Option{Value: d.Key, Word: word})
 	}
 	return out
 }
 
 // backOptions are the stages to which a piece may be sent back. The first leaves it
-// to the table of defects.
+// to the table of defects; the others say what is to be done again.
 func backOptions(p restoration.Piece, r restoration.Route) []ui.Option {
 	stages := restoration.BackStages(p, r)
 	if len(stages) == 0 {
@@ -270,7 +274,8 @@ func backOptions(p restoration.Piece, r restoration.Route) []ui.Option {
 	}
 	out := []ui.Option{{Word: "as usual for the defect"}}
 	for _, stage := range stages {
-		out = append(out, ui.Option{Value: stage.Key, Word: stage.Name})
+		again := restoration.HoursLost(p, r, restoration.DefectOther, stage.Key).Likely
+		out = append(out, ui.Option{Value: stage.Key, Word: stage.Name + ", " + hoursOf(again)})
 	}
 	return out
 }

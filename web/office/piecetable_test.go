@@ -30,7 +30,7 @@ func TestRowSaysWhereItStands(t *testing.T) {
 		"held with its car": {live: func(*workpiece) {}, car: restoration.CarOnHold, now: nowHeld, words: "held with the car"},
 		// Bare steel is to be primed within 24 h.
 		"window shuts": {live: func(w *workpiece) { w.ticks(1, noon.Add(-20*hour)) }, now: nowWorkable, words: "can be worked now", span: "window shuts 16:00"},
-		"window shut":  {live: func(w *workpiece) { w.ticks(1, noon.Add(-25*hour)) }, now: nowWorkable, words: "can be worked now", span: "window shut: scuff first"},
+		"window shut":  {live: func(w *workpiece) { w.ticks(1, noon.Add(-25*hour)) }, now: nowWorkable, words: "can be worked now", span: "bare too long: clean first"},
 		"finished":     {live: func(w *workpiece) { w.ticks(8, noon.Add(-hour)) }, now: nowFinished, words: "finished"},
 	} {
 		t.Run(name, func(t *testing.T) {

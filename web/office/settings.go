@@ -122,6 +122,18 @@ func parseHolidays(f *form) []string {
 	return slices.Compact(days)
 }
 
+// typedDays writes days as the hint of their field does.
+func typedDays(days []string) []string {
+	out := make([]string, len(days))
+	for i, s := range days {
+		out[i] = s
+		if d, err := time.Parse(time.DateOnly, s); err == nil {
+			out[i] = d.Format("2 Jan 2006")
+		}
+	}
+	return out
+}
+
 func parseFactors(f *form) restoration.Factors {
 	var out restoration.Factors
 	for i := range out.Fixed {
@@ -148,7 +160,7 @@ func (f *form) factor(name, of string) float64 {
 func settingsValues(s restoration.Settings) url.Values {
 	v := url.Values{
 		"shop_name": {s.ShopName}, "time_zone": {s.TimeZone}, "units": {string(s.Units)}, "rate": {typedMoney(s.RateCents)},
-		"currency": {s.Currency}, "holidays": {strings.Join(s.Calendar.Holidays, "\n")},
+		"currency": {s.Currency}, "holidays": {strings.Join(typedDays(s.Calendar.Holidays), "\n")},
 	}
 	for _, d := range week() {
 		if day := s.Calendar.Days[d]; day.Open < day.Close {
@@ -166,11 +178,5 @@ func settingsValues(s restoration.Settings) url.Values {
 }
 
 func gradeWord(grade int) string {
-	switch grade {
-	case 1:
-		return "1, best"
-	case 6:
-		return "6, worst"
-	}
-	return fmt.Sprint(grade)
+	return fmt.Sprintf("%d, %s", grade, restoration.GradeWord(grade))
 }

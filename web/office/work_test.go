@@ -139,7 +139,7 @@ func TestDeliveredCarsStandBehindALink(t *testing.T) {
 	car, _ := f.takeIn(restoration.Car{Name: "1936 Brennick Eight"}, 1)
 	path := carPath(car.WorkOrder) + "/entries"
 	a := f.submit(path, url.Values{"kind": {"car deliver"}})
-	require.Equal(t, carPath(car.WorkOrder), a.to)
+	require.Equal(t, carPath(car.WorkOrder)+"#acts", a.to)
 	require.Contains(t, f.page(a.to).text(), "1 piece is not finished. Finish them, or say why the car goes all the same.")
 	f.submit(path, url.Values{"kind": {"car deliver"}, "reason": {"the customer fits it himself"}})
 	require.NotContains(t, f.page("/office").within("shop").text(), "Brennick")
@@ -226,4 +226,13 @@ func TestOpenWorkOpensTheTotals(t *testing.T) {
 		require.Contains(t, f.page("/office/work?now="+now).within("work").text(), hoursOf(want)+" left on", now)
 	}
 	require.Contains(t, f.page("/office/work?page=999999999999999999999").text(), "Open work")
+}
+
+// A dead address of the office leads on.
+func TestNotFoundLeadsOn(t *testing.T) {
+	t.Parallel()
+	a := openFloor(t).get("/office/nothing")
+	require.Equal(t, http.StatusNotFound, a.code)
+	require.Contains(t, a.body, `href="/office/people"`)
+	require.Contains(t, a.body, `action="/office/search"`)
 }

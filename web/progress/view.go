@@ -20,6 +20,7 @@ type view struct {
 	Next    string // what comes next, in a sentence
 	Hours   string // "" unless the owner shows hours
 	Touched string
+	Clocks  bool // a piece in the plan has an hour beside it
 }
 
 // stageLine is how many pieces stand at a stage.
@@ -57,27 +58,27 @@ func plain(l restoration.Look) string {
 	return "at a stage of the shop's own"
 }
 
-// then says what is done to pieces that stand at a look.
-func then(l restoration.Look) string {
+// then says what is done to so many pieces that stand at a look.
+func then(l restoration.Look, pieces string) string {
 	switch l {
 	case restoration.LookBare:
-		return "the old finish comes off"
+		return "the old finish comes off " + pieces
 	case restoration.LookStripped, restoration.LookRepaired:
-		return "primer goes on the bare metal"
+		return "primer goes on the bare metal of " + pieces
 	case restoration.LookPrimed:
-		return "the primer is sanded flat"
+		return "the primer on " + pieces + " is sanded flat"
 	case restoration.LookBlocked:
-		return "the ground colour goes on"
+		return "the ground colour goes on " + pieces
 	case restoration.LookGrounded:
-		return "the wood grain is painted"
+		return "the wood grain is painted on " + pieces
 	case restoration.LookGrained:
-		return "clear coat goes over the grain"
+		return "clear coat goes over the grain of " + pieces
 	case restoration.LookCleared:
-		return "the clear coat hardens, then is sanded and polished"
+		return "the clear coat on " + pieces + " hardens, then is sanded and polished"
 	case restoration.LookCut:
-		return "the pieces go back into the car"
+		return "the shop puts " + pieces + " back into the car"
 	}
-	return "the next stage follows"
+	return "the next stage of " + pieces + " follows"
 }
 
 // rank orders the looks along the stock route; a shop's own stages rank first.
@@ -104,6 +105,7 @@ func viewOf(f facts) view {
 	}
 	v.Plan = ui.PlanProps{Label: "The interior as it stands today", Scheme: ui.NewScheme(f.car.Ground, f.car.Grain),
 		Empty: "The shop has not listed the pieces yet.", Pieces: planPieces(f, loc)}
+	v.Clocks = slices.ContainsFunc(v.Plan.Pieces, func(p ui.PlanPiece) bool { return p.Waiting != "" })
 	if f.link.ShowHours {
 		v.Hours = fmt.Sprintf("%s worked, %s still to go.", ui.Hours(int(f.roll.Logged)), ui.Hours(int(f.roll.Left)))
 	}
@@ -216,10 +218,8 @@ func next(f facts) string {
 		return "The work on your car rests just now; the shop will tell you when it goes on."
 	case counts[most] == 0:
 		return ""
-	case counts[most] == 1:
-		return "Next: on one piece " + then(most) + "."
 	}
-	return fmt.Sprintf("Next: on %d pieces %s.", counts[most], then(most))
+	return "Next: " + then(most, ui.Count(counts[most], "piece", "pieces")) + "."
 }
 
 func paragraphs(s string) []string {

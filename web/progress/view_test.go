@@ -49,8 +49,8 @@ func TestNextNamesWhatMostPiecesWaitFor(t *testing.T) {
 		held[i].Holding = &restoration.Hold{Reason: "secret"}
 	}
 	pieces := append(append(at(restoration.LookPrimed, 2), at(restoration.LookGrounded, 2)...), held...)
-	require.Equal(t, "Next: on 2 pieces the wood grain is painted.", next(facts{pieces: pieces}), "of two as many the further one; held ones don't count")
-	require.Equal(t, "Next: on one piece clear coat goes over the grain.", next(facts{pieces: at(restoration.LookGrained, 1)}))
+	require.Equal(t, "Next: the wood grain is painted on 2 pieces.", next(facts{pieces: pieces}), "of two as many the further one; held ones don't count")
+	require.Equal(t, "Next: clear coat goes over the grain of 1 piece.", next(facts{pieces: at(restoration.LookGrained, 1)}))
 	require.Empty(t, next(facts{}))
 }
 
@@ -62,7 +62,7 @@ func TestPlainWords(t *testing.T) {
 	for _, l := range restoration.Looks() {
 		require.False(t, seen[plain(l)], "%s shares its words", l)
 		seen[plain(l)] = true
-		require.NotEmpty(t, then(l))
+		require.Contains(t, then(l, "7 pieces"), "7 pieces")
 	}
 }
 
@@ -76,10 +76,19 @@ func TestNothingOfTheShopsOwnShows(t *testing.T) {
 	require.Equal(t, "Progress", v.Page.Tab)
 	require.NotContains(t, v.Page.Title, "Brennick")
 	require.Empty(t, v.Hours)
+	require.False(t, v.Clocks)
 	named := viewOf(facts{link: restoration.Link{ShowName: true, ShowHours: true}, car: restoration.Car{Name: "1936 Brennick Eight"}, roll: restoration.Roll{Logged: 90, Left: 60}})
 	require.Equal(t, "1936 Brennick Eight", named.Page.Title)
 	require.Equal(t, "1.5 h worked, 1 h still to go.", named.Hours)
 	require.Equal(t, ui.Percent(0), named.Percent)
+}
+
+func TestAClockIsExplained(t *testing.T) {
+	t.Parallel()
+	pieces := at(restoration.LookPrimed, 1)
+	pieces[0].Sum.GateFrom = day(20)
+	require.True(t, viewOf(facts{pieces: pieces, now: day(19)}).Clocks)
+	require.False(t, viewOf(facts{pieces: pieces, now: day(20)}).Clocks)
 }
 
 func TestLastWorkedIsWork(t *testing.T) {

@@ -152,7 +152,9 @@ func TestGalleryInTheBrowser(t *testing.T) {
 	require.Empty(t, d.Complaints())
 }
 
-// On the tablet, main actions measure 20 mm and whatever else is touched 10 mm.
+// Main actions measure 20 mm and whatever else is touched 10 mm. On a tablet that
+// holds for the steppers of the hours too; a phone is not held in gloves, and there
+// they leave room for the checks.
 func TestBenchTargetsAreLargeEnoughForGloves(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t)
@@ -161,7 +163,10 @@ func TestBenchTargetsAreLargeEnoughForGloves(t *testing.T) {
 		d.Go("/gallery/bench")
 		const small = `[...document.querySelectorAll(%s)].map(e => [e.textContent.trim(), e.getBoundingClientRect()])
 			.filter(([, r]) => r.height > 1 && r.height < %d).map(([t, r]) => t + " " + r.height).join()`
-		d.Sees("", fmt.Sprintf(small, `".button-main, .button-danger, .tile, .stepper .button"`, 104))
+		d.Sees("", fmt.Sprintf(small, `".button-main, .button-danger, .tile"`, 104))
+		if width > 480 {
+			d.Sees("", fmt.Sprintf(small, `".stepper .button"`, 104))
+		}
 		d.Sees("", fmt.Sprintf(small, `"main a.button, button, select, input:not([type=checkbox], [type=radio]), .choice, nav a"`, 56))
 	}
 }

@@ -60,6 +60,7 @@ type StepperProps struct {
 	Started     string // RFC 3339 instant of a running timer; "" for none
 	Now         string // RFC 3339 instant of the server as the page was drawn; "" trusts the tablet's clock
 	Form        string // id of the form it belongs to, where it stands outside of it
+	Blank       bool   // nothing stands in it where Value is ""
 }
 
 // ButtonProps is a button, or a link that looks like one when Href is set.
@@ -128,7 +129,7 @@ func (c CheckboxProps) id() string {
 }
 
 func (s StepperProps) value() string {
-	if s.Value != "" {
+	if s.Value != "" || s.Blank {
 		return s.Value
 	}
 	return hoursNumber(s.Minutes)
@@ -136,7 +137,7 @@ func (s StepperProps) value() string {
 
 // attributes are those of the number input.
 func (s StepperProps) attributes() templ.Attributes {
-	a := described(s.Name, s.Hint, s.Error, true)
+	a := described(s.Name, s.Hint, s.Error, !s.Blank)
 	if s.Form != "" {
 		a["form"] = s.Form
 	}

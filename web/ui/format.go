@@ -36,31 +36,35 @@ func Clock(t, now time.Time, loc *time.Location) string {
 	return inZone(t, loc, "2 Jan 15:04")
 }
 
-// Span is the time from now to t in words: "in 3 h", "20 min ago", "now". It
-// rounds down, so that nothing is said to be nearer than it is by a whole unit.
+// Span is the time from now to t in words: "in 3 h", "20 min ago", "now". What is
+// past rounds down; what is to come rounds up, so that nobody comes too early.
 func Span(t, now time.Time) string {
 	if t.IsZero() {
 		return None
 	}
-	d := t.Sub(now)
-	size := d.Abs()
-	var words string
-	switch {
-	case size < time.Minute:
+	switch d := t.Sub(now); {
+	case d > 0:
+		return "in " + spanWords(d, func(n, unit time.Duration) int { return int((n + unit - 1) / unit) })
+	case d > -time.Minute:
 		return "now"
-	case size < time.Hour:
-		words = strconv.Itoa(int(size.Minutes())) + " min"
-	case size < 48*time.Hour:
-		words = strconv.Itoa(int(size.Hours())) + " h"
-	case size < 60*24*time.Hour:
-		words = Count(int(size.Hours()/24), "day", "days")
 	default:
-		words = Count(int(size.Hours()/(24*30.44)), "month", "months")
+		return spanWords(-d, func(n, unit time.Duration) int { return int(n / unit) }) + " ago"
 	}
-	if d < 0 {
-		return words + " ago"
+}
+
+// spanWords is a span in the largest unit that holds it, as whole says how many.
+func spanWords(d time.Duration, whole func(n, unit time.Duration) int) string {
+	const day = 24 * time.Hour
+	const month = 3044 * day / 100 // 365.25 days ÷ 12, to the hundredth
+	switch {
+	case whole(d, time.Minute) < 60:
+		return strconv.Itoa(whole(d, time.Minute)) + " min"
+	case whole(d, time.Hour) < 48:
+		return strconv.Itoa(whole(d, time.Hour)) + " h"
+	case whole(d, day) < 60:
+		return Count(whole(d, day), "day", "days")
 	}
-	return "in " + words
+	return Count(whole(d, month), "month", "months")
 }
 
 // Hours is minutes as hours with their unit: 105 is "1.75 h".

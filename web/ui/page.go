@@ -74,6 +74,7 @@ type Notice struct {
 	Text string
 	Href string // where to go next; "" for none
 	Link string // words of that link
+	At   string // id of the part of the page it is about; "" stands at the top
 }
 
 // Word names the kind for people who don't see the colour.
