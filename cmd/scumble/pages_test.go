@@ -41,6 +41,7 @@ func lookThroughOffice(t *testing.T, p program) {
 	pages := []string{piece[0], piece[0] + "/edit", car[1] + "/edit", car[1] + "/import", "/office/cars/new", "/office/people", "/office/tablets",
 		"/office/tablets/1", "/office/audit", car[1] + "/links",
 		"/office/batches?hours=72", "/office/batches/print?hours=72", "/office/materials", "/office/materials/1", "/office/materials/new", "/office/lots", "/office/air", car[1] + "/finish",
+		car[1] + "/film", car[1] + "/readings", "/office/defects", "/office/records", "/office/certificates", "/office/reference", "/office/settings/film",
 		"/office/routes", "/office/settings", "/office/search?q=door", "/office/work", "/office?delivered=1", "/office/search?q=zzz", "/office/nothing"}
 	tab.Go("/office/people")
 	pages = append(pages, links(tab, `^/office/people/\d+$`)[:1]...)
