@@ -45,6 +45,20 @@ func TestCutThroughIsWarnedAtThePassBefore(t *testing.T) {
 	require.Equal(t, "the owner wants the old dent out", s.step(1, "cut").Reason)
 }
 
+// One coat is 30 at least. Flatting it takes up to 15 a pass: the first leaves 15, far
+// under the floor, which is for the end; the second may leave nothing.
+func TestFlattingBetweenSessionsIsNoCut(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.reach(t, 1, "cleared")
+	s.mustDo(t, KindCoat, 1, "cleared", now, clearCoat(1))
+	now = now.Add(16 * time.Hour)
+	require.Empty(t, s.judge(KindCutPass, 1, "cleared", now, pass("P800")).Warnings)
+	s.mustDo(t, KindCutPass, 1, "cleared", now, pass("P800"))
+	require.Equal(t, []string{"After this pass nothing of the clear may be left: the grain comes next. Stop and measure."},
+		s.judge(KindCutPass, 1, "cleared", now.Add(time.Minute), pass("P800")).Warnings)
+}
+
 func TestEdgesHoldLessThanTheFlat(t *testing.T) {
 	t.Parallel()
 	s := newFilmShop(door())
