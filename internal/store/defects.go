@@ -18,6 +18,7 @@ type defectRow struct {
 	Piece    string
 	Zone     string
 	Side     string
+	Size     string
 	Car      string
 	Defect   string
 	Found    string
@@ -33,7 +34,7 @@ type defectRow struct {
 // had been done by then), the stage that was done last when it was found, and the steps
 // that the send-back opened: those of the pass after the failed one.
 const defectSelect = `
-	SELECT e.at, p.id AS piece_id, p.name AS piece, p.zone, p.side, car.work_order AS car,
+	SELECT e.at, p.id AS piece_id, p.name AS piece, p.zone, p.side, p.size, car.work_order AS car,
 		coalesce(e.payload ->> 'defect', '') AS defect, coalesce(found.name, '') AS found, coalesce(g.name, back.key) AS back,
 		coalesce(g.document ->> 'look', '') AS back_look, coalesce(failed.done_by, 0) AS person_id, coalesce(w.name, '') AS person,
 		coalesce((e.payload ->> 'hours_min')::int, rework.planned, 0) AS hours, coalesce(coats.coats, '{}') AS coats
@@ -72,7 +73,10 @@ func (s *Store) DefectRows(ctx context.Context, from, to time.Time) (_ []restora
 		look := restoration.Look(r.BackLook)
 		layer := cmp.Or(restoration.LayerOf(look), restoration.CutLayer(look))
 		piece := restoration.Details{Name: r.Piece, Zone: restoration.Zone(r.Zone), Side: restoration.Side(r.Side)}
-		return restoration.DefectRow{At: r.At.UTC(), PieceID: r.PieceID, Piece: piece.Title(), Car: r.Car, Defect: r.Defect, Found: r.Found, Back: r.Back, Material: r.Coats[layer],
-			PersonID: r.PersonID, Person: r.Person, Hours: r.Hours}, err
+		if d, ok := restoration.FindDefect(r.Defect); ok && r.Hours == 0 {
+			r.Hours = d.HoursFor(restoration.Size(r.Size)).Likely // nothing had been done yet: the stage that was next became dearer
+		}
+		return restoration.DefectRow{At: r.At.UTC(), PieceID: r.PieceID, Piece: piece.Title(), Car: r.Car, Defect: r.Defect,
+			Found: r.Found, Back: r.Back, Material: r.Coats[layer], PersonID: r.PersonID, Person: r.Person, Hours: r.Hours}, err
 	})
 }
