@@ -118,6 +118,22 @@ func TestDefectsTellWhoAndWhat(t *testing.T) {
 	s.requireSound(t)
 }
 
+func TestADefectThatMakesTheNextStageDearerCostsToo(t *testing.T) {
+	t.Parallel()
+	s, ctx := newPaintShop(t), t.Context()
+	from := s.clock.Now()
+	s.mustEnter(t, s.coat(1))
+	s.mustEnter(t, s.tick(s.step, 60))
+	run := s.entry(restoration.KindSendBack, restoration.ID{})
+	run.PieceID, run.Stage, run.Defect = s.piece.ID, "cut", "run"
+	s.mustEnter(t, run)
+	rows, err := s.DefectRows(ctx, from, s.clock.Now().Add(time.Minute))
+	require.NoError(t, err)
+	require.Len(t, rows, 1)
+	d, _ := restoration.FindDefect("run")
+	require.Equal(t, d.HoursFor(s.piece.Size).Likely, rows[0].Hours)
+}
+
 // rework adds up what is planned to be done again in a pass.
 func (s paintShop) rework(t testing.TB, pass int) (sum restoration.Minutes) {
 	t.Helper()
