@@ -113,12 +113,16 @@ func (w *world) holdPiece(c *carPlay, at time.Time, reason string, until time.Ti
 	return false
 }
 
-// waiting finds a piece that hardens for an hour more at least and for so long at most.
-func (w *world) waiting(at time.Time, most time.Duration) (*carPlay, int) {
+// waiting finds a piece that hardens for an hour more at least and for so long at most,
+// before a stage of one of the looks; before any where none is named.
+func (w *world) waiting(at time.Time, most time.Duration, looks ...restoration.Look) (*carPlay, int) {
 	for _, r := range []role{partThick, partLate, partFresh} {
 		c := w.car(r)
 		for i := range c.ids {
 			p := c.piece(i)
+			if stage, _ := w.route.Stage(p.Sum.NextStage); len(looks) > 0 && !slices.Contains(looks, stage.Look) {
+				continue
+			}
 			if left := p.Sum.GateFrom.Sub(at); left > time.Hour && left < most && p.Footing(c.book.Car.State, at) == restoration.FootWaiting &&
 				!w.taken(c, i, at) {
 				return c, i
@@ -166,7 +170,7 @@ func (w *world) settle(at time.Time) bool {
 
 // tickAgainstWait has somebody go on before the time is up, and say why.
 func (w *world) tickAgainstWait(at time.Time) bool {
-	c, piece := w.waiting(at, 30*time.Hour)
+	c, piece := w.waiting(at, 30*time.Hour, restoration.LookBlocked, restoration.LookGrounded)
 	if c == nil {
 		return false
 	}

@@ -15,6 +15,7 @@ type hand struct {
 	job     *job
 	since   time.Time // of the stretch of work under way; zero between stretches
 	last    *job      // what they did before, for working in batches
+	owed    []on      // sprayed beside another piece, and still to be seen to
 	session restoration.Minutes
 }
 
@@ -24,6 +25,7 @@ type job struct {
 	piece    int
 	step     restoration.Step
 	stage    restoration.Stage
+	mates    []int               // pieces that are sprayed with it
 	need     restoration.Minutes // what it will really take
 	took     restoration.Minutes
 	unlogged restoration.Minutes
@@ -83,6 +85,7 @@ func (w *world) take(h *hand, to time.Time) bool {
 		}
 	}
 	h.job, h.last = j, j
+	j.mates = w.together(h, j, h.at)
 	end := h.at.Add(j.need.Duration())
 	if end.After(to) || end.After(w.now) || w.rnd.IntN(8) == 0 {
 		w.grip(h, h.at)
@@ -90,8 +93,11 @@ func (w *world) take(h *hand, to time.Time) bool {
 	return true
 }
 
-// grip enters that the technician has the job in hand.
+// grip enters that the technician has the job in hand, where that is new.
 func (w *world) grip(h *hand, at time.Time) {
+	if s := h.job.step; s.State == restoration.StepInHand && s.HandBy == h.person {
+		return
+	}
 	w.enterStep(h, at, restoration.KindStart, restoration.Payload{Checks: h.job.scuffs(at)})
 }
 
@@ -115,15 +121,19 @@ const tablet int64 = 1
 // endStretch ends the stretch at the technician's hour: the job is done, or the
 // break or the evening has come.
 func (w *world) endStretch(h *hand) {
-	j, at := h.job, h.at
-	worked := restoration.Minutes(at.Sub(h.since) / time.Minute)
+	j, at, from := h.job, h.at, h.since
+	worked := restoration.Minutes(at.Sub(from) / time.Minute)
 	j.took += worked
 	j.unlogged += worked
 	h.session += worked
 	h.since = time.Time{}
 	switch {
 	case j.took >= j.need:
-		w.finish(h)
+		if w.finishFilm(h, from) {
+			w.finish(h)
+		} else {
+			w.putDown(h)
+		}
 		h.at = at.Add(pause)
 	case at.Hour() >= 14: // the evening: what was done today is logged today
 		w.logDay(h)
@@ -154,10 +164,29 @@ func rounded(m restoration.Minutes) *restoration.Minutes {
 	return &r
 }
 
+// finishFilm enters what the job did to the film. It tells whether the job is done: clear
+// that wants another session is not.
+func (w *world) finishFilm(h *hand, from time.Time) bool {
+	j := h.job
+	switch coats, _ := j.next(); {
+	case j.stage.Look == restoration.LookCut:
+		w.cutDown(h, from, h.at)
+	case j.stage.Look == restoration.LookGrained && len(coats) > 0:
+		w.readColour(h, from)
+		fallthrough
+	case len(coats) > 0:
+		return w.spray(h, from, h.at)
+	}
+	return true
+}
+
 // finish ticks the job, or finds out that something went wrong.
 func (w *world) finish(h *hand) {
 	j, at := h.job, h.at
 	defer func() { h.job, j.car.down[j.piece] = nil, at.Add(pause) }()
+	for _, i := range j.mates {
+		h.owed = append(h.owed, on{j.car, i})
+	}
 	m, bad := w.mishap(j, at)
 	if bad && !m.ticked {
 		w.enterStep(h, at, restoration.KindLogTime, restoration.Payload{Hours: rounded(j.unlogged)})
@@ -168,7 +197,11 @@ func (w *world) finish(h *hand) {
 	for _, c := range j.stage.Checks {
 		p.Checks = append(p.Checks, c.Key)
 	}
+	if w.spared.short == (on{j.car, j.piece}) && j.stage.Look == restoration.LookCleared {
+		p.Reason = "Valleys flat already after the third coat, and the bead would fill."
+	}
 	w.enterStep(h, at, restoration.KindTick, p)
+	w.spare(h, at)
 	if bad {
 		w.sendBack(h, at.Add(20*time.Second), m)
 	}
@@ -194,8 +227,13 @@ func (w *world) mishap(j *job, at time.Time) (mishap, bool) {
 
 // fateful tells whether the job is the one that is sanded through on the late car.
 func (j *job) fateful() bool {
-	p := j.car.told.Pieces[j.piece]
-	return !j.car.botched && p.Name == j.car.unlucky && p.Side == restoration.SideRight && j.stage.Look == restoration.LookCut
+	return !j.car.botched && j.car.isUnlucky(j.piece) && j.stage.Look == restoration.LookCut
+}
+
+// isUnlucky tells whether a piece is the one that is sanded through.
+func (c *carPlay) isUnlucky(piece int) bool {
+	p := c.told.Pieces[piece]
+	return p.Name == c.unlucky && p.Side == restoration.SideRight
 }
 
 // sendBack sends the job's piece back to the stage of the mishap.

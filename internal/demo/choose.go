@@ -14,6 +14,9 @@ const longSession restoration.Minutes = 200
 // choose finds the technician's next job: on with the batch, else the best batch of
 // the car that is furthest behind. Nil when nothing can or need be done.
 func (w *world) choose(h *hand, at time.Time) *job {
+	if j := w.owed(h, at); j != nil {
+		return w.begin(h, j)
+	}
 	if j := w.fate(h, at); j != nil {
 		return w.begin(h, j)
 	}
@@ -36,6 +39,9 @@ func (w *world) choose(h *hand, at time.Time) *job {
 		if c.part == partFresh && h.person == fresher && !at.Before(c.begins) {
 			lag += 100 * 60
 		}
+		if c.part == partDelivered && !at.Before(w.morning(c.until+10, 0)) {
+			lag += 400 * 60 // its owner has been told a day
+		}
 		choices = append(choices, choice{c, lag})
 	}
 	slices.SortStableFunc(choices, func(a, b choice) int { return cmp.Compare(b.lag, a.lag) })
@@ -56,6 +62,9 @@ func (w *world) choose(h *hand, at time.Time) *job {
 // and those that are cleared and cut in time to wait for their fitting now. Nil when
 // none can be done.
 func (w *world) fate(h *hand, at time.Time) *job {
+	if j := w.trial(h, at); j != nil {
+		return j
+	}
 	late := w.car(partLate)
 	if at.Before(w.lastWeek) {
 		return nil
@@ -64,10 +73,32 @@ func (w *world) fate(h *hand, at time.Time) *job {
 		switch {
 		case j.fateful():
 			return j
-		case len(w.resting) < len(w.restFrom) && !at.Before(w.restFrom[len(w.resting)]) && j.stage.Look == restoration.LookCleared && j.step.Pass == 1:
+		case len(w.resting) < len(w.restFrom) && !slices.Contains(w.resting, j.piece) && !at.Before(w.restFrom[len(w.resting)]) && j.stage.Look == restoration.LookCleared && j.step.Pass == 1:
 			w.resting = append(w.resting, j.piece)
 			return j
-		case slices.Contains(w.resting, j.piece) && j.stage.Look == restoration.LookCut:
+		case slices.Contains(w.resting, j.piece) && (j.stage.Look == restoration.LookCleared || j.stage.Look == restoration.LookCut):
+			return j
+		}
+	}
+	return nil
+}
+
+// trial gives a job on the pieces that the customer of the held car is to see cleared
+// before the car rests. Nil when it isn't time, or none can be done.
+func (w *world) trial(h *hand, at time.Time) *job {
+	held := w.car(partHeld)
+	if at.Before(w.morning(held.until+30, 0)) {
+		return nil
+	}
+	grained := 0
+	for i := range held.ids {
+		if w.route.Position(held.piece(i).Sum.Reached) >= w.route.Position("grained") {
+			grained++
+		}
+	}
+	for _, j := range w.ready(held, h, at) {
+		look := j.stage.Look
+		if look == restoration.LookCleared || grained < trials && (look == restoration.LookGrounded || look == restoration.LookGrained) {
 			return j
 		}
 	}
@@ -94,8 +125,21 @@ func (w *world) bareSteel(h *hand, at time.Time) (first *job) {
 const fresher int64 = 4
 
 func (w *world) begin(h *hand, j *job) *job {
-	j.need = w.truth(h, j.step)
+	j.need = max(w.truth(h, j.step)/restoration.Minutes(j.visits()), w.flashes(j))
 	return j
+}
+
+// owed gives a piece that the technician has sprayed beside another one and must still
+// unmask, look over and tick.
+func (w *world) owed(h *hand, at time.Time) *job {
+	for len(h.owed) > 0 {
+		o := h.owed[0]
+		h.owed = h.owed[1:]
+		if j := w.jobOn(o.car, o.piece); j != nil && w.workable(j, at) {
+			return j
+		}
+	}
+	return nil
 }
 
 // ready lists what the technician could do on a car at that hour.
@@ -106,21 +150,31 @@ func (w *world) ready(c *carPlay, h *hand, at time.Time) []*job {
 	var jobs []*job
 	waves := c.waves()
 	for i := range c.ids {
-		p := c.piece(i)
-		if p.Sum.Reached == "" && c.wave[i] >= waves {
+		if c.piece(i).Sum.Reached == "" && c.wave[i] >= waves {
 			continue
 		}
-		if p.Sum.NextStep.IsZero() || p.Footing(c.book.Car.State, at) != restoration.FootWorkable || w.taken(c, i, at) {
-			continue
-		}
-		j := &job{car: c, piece: i, tooLate: p.Sum.LateFrom}
-		j.step = p.Steps[slices.IndexFunc(p.Steps, func(s restoration.Step) bool { return s.ID == p.Sum.NextStep })]
-		j.stage, _ = w.route.Stage(j.step.Stage)
-		if w.mayDo(j, h, at) {
+		if j := w.jobOn(c, i); j != nil && w.workable(j, at) && w.mayDo(j, h, at) {
 			jobs = append(jobs, j)
 		}
 	}
 	return jobs
+}
+
+// jobOn is the next step of a piece as a job; nil when it is finished.
+func (w *world) jobOn(c *carPlay, piece int) *job {
+	p := c.piece(piece)
+	if p.Sum.NextStep.IsZero() {
+		return nil
+	}
+	j := &job{car: c, piece: piece, tooLate: p.Sum.LateFrom}
+	j.step = p.Steps[slices.IndexFunc(p.Steps, func(s restoration.Step) bool { return s.ID == p.Sum.NextStep })]
+	j.stage, _ = w.route.Stage(j.step.Stage)
+	return j
+}
+
+// workable tells whether the rules let a job begin, and nobody else has it.
+func (w *world) workable(j *job, at time.Time) bool {
+	return j.car.piece(j.piece).Footing(j.car.book.Car.State, at) == restoration.FootWorkable && !w.taken(j.car, j.piece, at)
 }
 
 // waves is how many waves of the car's pieces may have been begun: a shop doesn't
@@ -134,8 +188,10 @@ func (c *carPlay) waves() int {
 
 // taken tells whether somebody has the piece, or has only just put it down.
 func (w *world) taken(c *carPlay, piece int, at time.Time) bool {
-	return at.Before(c.down[piece]) ||
-		slices.ContainsFunc(w.hands, func(h *hand) bool { return h.job != nil && h.job.car == c && h.job.piece == piece })
+	return at.Before(c.down[piece]) || slices.ContainsFunc(w.hands, func(h *hand) bool {
+		return slices.Contains(h.owed, on{c, piece}) ||
+			h.job != nil && h.job.car == c && (h.job.piece == piece || slices.Contains(h.job.mates, piece))
+	})
 }
 
 // bare counts the pieces that wait for primer.
@@ -155,6 +211,8 @@ func (c *carPlay) bare() (n int) {
 func (w *world) mayDo(j *job, h *hand, at time.Time) bool {
 	p := j.car.told.Pieces[j.piece]
 	switch {
+	case w.isSpared(j):
+		return false
 	case j.fateful():
 		return !at.Before(w.lastWeek)
 	case w.closing:
@@ -167,7 +225,7 @@ func (w *world) mayDo(j *job, h *hand, at time.Time) bool {
 	case j.car.part == partFresh && !at.Before(w.lastHours):
 		return j.stage.Look == restoration.LookStripped && j.car.bare() < 5 && p.Size != restoration.SizeLarge && restoration.Repair(p.Faults).Likely == 0
 	case j.stage.Booth:
-		return at.Hour() >= 9 && !slices.ContainsFunc(w.hands, func(o *hand) bool { return o != h && o.job != nil && o.job.stage.Booth })
+		return at.Hour() >= 9 && w.fits(j, at) && j.car.tries(j) && !slices.ContainsFunc(w.hands, func(o *hand) bool { return o != h && o.job != nil && o.job.sprays() })
 	}
 	return true
 }

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net/url"
 	"strings"
@@ -32,6 +33,8 @@ type loader struct {
 	tablet int64                             // of the shop
 	cars   []restoration.Car                 // as the store gave them
 	ids    map[restoration.ID]restoration.ID // of pieces and steps: the tale's to the store's
+	paints []int64                           // by their number in the tale, less one
+	tins   map[int64]int64                   // by their number in the tale
 }
 
 // Load enters the shop's history up to now into the migrated, empty database at url.
@@ -62,9 +65,12 @@ func load(ctx context.Context, address string, now time.Time) error {
 	if err != nil {
 		return err
 	}
-	l := &loader{store: s, clock: c, tale: Tell(now, settings, route), ids: map[restoration.ID]restoration.ID{}}
+	l := &loader{store: s, clock: c, tale: Tell(now, settings, route), ids: map[restoration.ID]restoration.ID{}, tins: map[int64]int64{}}
 	c.set(l.tale.Begins)
 	if err := l.takeOn(ctx, <-hashes); err != nil {
+		return err
+	}
+	if err := l.stock(ctx); err != nil {
 		return err
 	}
 	l.cars = make([]restoration.Car, len(l.tale.Cars))
@@ -73,6 +79,10 @@ func load(ctx context.Context, address string, now time.Time) error {
 		if err := l.act(ctx, a); err != nil {
 			return err
 		}
+	}
+	c.set(now)
+	if err := errors.Join(l.sense(ctx), l.certify(ctx, now)); err != nil {
+		return err
 	}
 	// The settings come last: until they stand, the demo counts as cut off.
 	return s.SaveSettings(ctx, l.actor(owner), settings)
@@ -174,6 +184,8 @@ func (l *loader) act(ctx context.Context, a Act) error {
 		link := restoration.Link{CarID: l.cars[a.Car].ID, ExpiresAt: a.At.AddDate(2, 0, 0), ShowHours: true, ShowName: true}
 		_, err := l.store.AddLink(ctx, l.actor(owner), link, access.HashToken(Link))
 		return err
+	case ActTin:
+		return l.tin(ctx, a.Lot)
 	}
 	return l.enter(ctx, a)
 }
@@ -186,6 +198,9 @@ func (l *loader) takeIn(ctx context.Context, number int) error {
 		return err
 	}
 	l.cars[number] = car
+	if err := l.agree(ctx, car.ID, told.Scheme); err != nil {
+		return err
+	}
 	pieces, err := l.store.AddPieces(ctx, l.actor(owner), car.ID, told.Pieces)
 	if err != nil {
 		return err
@@ -215,6 +230,10 @@ func (l *loader) enter(ctx context.Context, a Act) error {
 	e.PersonID = l.person(e.PersonID)
 	if e.DeviceID != 0 {
 		e.DeviceID = l.tablet
+	}
+	e.Facts = nil // the store finds its own
+	if e.Coat != nil {
+		e.Coat = l.coat(*e.Coat)
 	}
 	out, err := l.store.Enter(ctx, []restoration.Event{e})
 	if err != nil {

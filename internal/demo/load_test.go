@@ -1,6 +1,7 @@
 package demo_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -73,6 +74,7 @@ func TestLoadedShopAgreesWithItsLedger(t *testing.T) {
 	require.GreaterOrEqual(t, held, 2)
 	require.Positive(t, roll.Total.Waiting)
 	requireLook(t, s)
+	requirePaints(t, s, now)
 }
 
 // requireLook: the owner finds a refused entry and a tick against a wait, entered on
@@ -87,8 +89,59 @@ func requireLook(t *testing.T, s *store.Store) {
 	require.False(t, refused[0].Outcome.AllowedFrom.IsZero())
 	against, err := s.Overrides(t.Context(), time.Now().AddDate(0, 0, -14))
 	require.NoError(t, err)
-	require.Len(t, against, 1)
-	require.NotEmpty(t, against[0].Event.Reason)
+	require.Len(t, against, 2, "one against a wait, one a coat short")
+	for _, e := range against {
+		require.NotEmpty(t, e.Event.Reason)
+	}
+}
+
+// requirePaints: the shop's list holds sheets of its own only, tins that ask for a look,
+// the booth's air of this hour, and certificates that were forgotten.
+func requirePaints(t *testing.T, s *store.Store, now time.Time) {
+	t.Helper()
+	ctx := t.Context()
+	materials, err := s.Materials(ctx)
+	require.NoError(t, err)
+	require.Len(t, materials, 7)
+	for _, m := range materials {
+		require.False(t, m.Example, m.Name)
+		require.NotContains(t, m.Name, "xample")
+	}
+	lots, err := s.Lots(ctx)
+	require.NoError(t, err)
+	scraps, stale := 0, 0
+	for _, l := range lots {
+		require.GreaterOrEqual(t, l.LeftML, 0.0, l.Number)
+		if l.Closed.IsZero() && l.LeftML < l.AmountML/10 {
+			scraps++
+		}
+		if l.PastDate(now) {
+			stale++
+		}
+	}
+	require.Positive(t, scraps)
+	require.Positive(t, stale)
+	air, err := s.LatestAir(ctx)
+	require.NoError(t, err)
+	require.Len(t, air, 1)
+	require.Less(t, now.Sub(air[0].At), restoration.SensorAge)
+	states := map[restoration.CertificateState]int{}
+	certificates, err := s.Certificates(ctx)
+	require.NoError(t, err)
+	for _, c := range certificates {
+		states[c.State(now.UTC().Truncate(24*time.Hour))]++
+	}
+	require.Equal(t, map[restoration.CertificateState]int{restoration.CertificateValid: 4, restoration.CertificateDue: 1, restoration.CertificateRunOut: 1}, states)
+	shop, err := s.SprayKeys(ctx)
+	require.NoError(t, err)
+	batches := restoration.Batches(shop, now, 0)
+	require.NotEmpty(t, batches)
+	require.True(t, slices.ContainsFunc(batches, func(b restoration.Batch) bool {
+		return b.Look == restoration.LookCleared && b.Ready >= 3 && len(b.Missing) == 0
+	}), "%+v", batches)
+	film, err := s.ShopFilm(ctx)
+	require.NoError(t, err)
+	require.True(t, slices.ContainsFunc(film, func(f restoration.PieceFilm) bool { return f.Film.NearFloor && f.Film.ByGauge }))
 }
 
 func TestEverybodySignsInAsSaid(t *testing.T) {

@@ -16,7 +16,9 @@ import (
 type Tale struct {
 	Begins time.Time
 	Cars   []Car
-	Acts   []Act // in the order of time
+	Acts   []Act                  // in the order of time
+	Paints []restoration.Material // in the place of the examples; numbered from 1
+	Air    []restoration.AirReading
 }
 
 // Car is a car of the tale with its pieces.
@@ -24,6 +26,7 @@ type Car struct {
 	Car    restoration.Car // as it came in; its ID is its number
 	Pieces []restoration.NewPiece
 	Opened []restoration.Event // how each piece was planned, in the order of Pieces
+	Scheme restoration.Scheme  // the car's own, by numbers of the tale
 	// Words and the dates are what the customer is told by now.
 	Words                string
 	ExpectFrom, ExpectTo time.Time
@@ -33,12 +36,14 @@ type Car struct {
 type ActKind int
 
 // The acts. ActTakeIn puts a car with its pieces on the books, ActTell tells the
-// customer how things stand, ActLink gives the customer a link.
+// customer how things stand, ActLink gives the customer a link, ActTin puts a tin on the
+// shelf or throws it away.
 const (
 	ActEnter ActKind = iota
 	ActTakeIn
 	ActTell
 	ActLink
+	ActTin
 )
 
 // Act is one thing that somebody did.
@@ -47,6 +52,7 @@ type Act struct {
 	At    time.Time
 	Car   int               // index in Tale.Cars
 	Event restoration.Event // of ActEnter
+	Lot   restoration.Lot   // of ActTin; its ID is its number in the tale
 	// Refuse marks an entry that the rules are meant to refuse.
 	Refuse bool
 }
@@ -56,7 +62,7 @@ type Act struct {
 func Tell(now time.Time, settings restoration.Settings, route restoration.Route) Tale {
 	w := newWorld(now, settings, route)
 	w.run()
-	tale := Tale{Begins: w.begins(), Acts: w.acts}
+	tale := Tale{Begins: w.begins(), Acts: w.acts, Paints: w.paints, Air: air(w.now, w.loc)}
 	for _, c := range w.cars {
 		tale.Cars = append(tale.Cars, c.told)
 	}
@@ -79,6 +85,12 @@ type world struct {
 	agenda   []appointment
 	acts     []Act
 
+	paints []restoration.Material
+	tins   []restoration.Lot // by number, less one
+	inUse  map[shelf]int64   // the tin that is open
+	scraps int64             // the tin of clear that is all but empty
+	spared spared
+
 	refusedOnce restoration.ID // the refused entry that the owner settles
 
 	lastWeek time.Time // from here on nothing goes wrong but what the tale is known for
@@ -100,6 +112,7 @@ type carPlay struct {
 	wave    []int            // in which a piece is begun
 	down    []time.Time      // until when a piece is being put away
 	book    *restoration.Book
+	film    map[restoration.ID][]restoration.Deed // by piece
 	planned restoration.Minutes
 	arrival time.Time
 	begins  time.Time
@@ -110,12 +123,17 @@ type carPlay struct {
 func newWorld(now time.Time, settings restoration.Settings, route restoration.Route) *world {
 	loc := settings.Location()
 	w := &world{now: now.In(loc).Truncate(time.Second), loc: loc, settings: settings, route: route,
-		rnd: rand.New(rand.NewPCG(seed, uint64(now.Unix())))}
+		rnd: rand.New(rand.NewPCG(seed, uint64(now.Unix()))), paints: paints(), inUse: map[shelf]int64{}}
 	w.lastWeek, w.lastDays, w.lastHours = w.workdaysAgo(5, 0), w.workdaysAgo(2, 0), w.before(8*60)
-	w.restFrom = [3]time.Time{w.workdaysAgo(4, 0), w.workdaysAgo(3, 0), w.workdaysAgo(3, 0)}
+	w.restFrom = [3]time.Time{w.workdaysAgo(5, 0), w.workdaysAgo(4, 0), w.workdaysAgo(4, 0)}
+	w.newSpared()
 	for i, s := range specs() {
-		w.cars = append(w.cars, w.newCar(i, s))
+		c := w.newCar(i, s)
+		w.cars = append(w.cars, c)
+		w.openTin(shelf{paint: s.finish.ground, car: i + 1}, w.wall(c.arrival, w.settings.Calendar.Days[c.arrival.Weekday()].Open))
+		c.told.Scheme = w.scheme(c)
 	}
+	w.oddTins()
 	for i, p := range Cast() {
 		if p.PIN != "" {
 			w.hands = append(w.hands, newHand(int64(i)+1, w.cars[0].arrival))
@@ -130,7 +148,7 @@ func (w *world) begins() time.Time { return w.cars[0].arrival.AddDate(0, 0, -3) 
 
 // newCar takes a car in on the morning of its day.
 func (w *world) newCar(index int, s spec) *carPlay {
-	c := &carPlay{spec: s, index: index}
+	c := &carPlay{spec: s, index: index, film: map[restoration.ID][]restoration.Deed{}}
 	c.arrival = w.morning(s.arrived, 95)
 	c.begins = w.morning(s.begun, 0)
 	car := s.car
@@ -200,7 +218,11 @@ func (w *world) enter(c *carPlay, e restoration.Event) restoration.Outcome {
 		e.At = w.now
 	}
 	e.ID, e.CarID, e.Arrived = w.newID(e.At), c.told.Car.ID, e.At
+	e.Facts = w.judged(c, e)
 	out := c.book.Enter(e)
+	if out.Result == restoration.Applied {
+		w.film(c, e)
+	}
 	w.acts = append(w.acts, Act{Kind: ActEnter, At: e.At, Car: c.index, Event: e, Refuse: out.Result == restoration.Refused})
 	return out
 }

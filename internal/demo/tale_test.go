@@ -73,6 +73,7 @@ func TestTellIsTakenByTheRules(t *testing.T) {
 			tale, books := tell(t, now)
 			requireOrder(t, tale, now)
 			requireStory(t, tale, books, now)
+			requireFilm(t, tale, books, now)
 		})
 	}
 }
@@ -169,7 +170,7 @@ func requireEntries(t require.TestingT, tale demo.Tale) {
 	}
 	require.Equal(t, 2, refused)
 	require.Equal(t, 1, settled, "one refused entry still needs a look")
-	require.Equal(t, 1, reasons, "one tick against a wait, with its reason")
+	require.Equal(t, 2, reasons, "one tick against a wait and one short of a coat, each with its reason")
 	require.Equal(t, 1, cutThrough)
 	require.Greater(t, sittings, 40)
 }

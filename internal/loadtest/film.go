@@ -43,45 +43,47 @@ func measureFilm(ctx context.Context, s *site) ([]figure, error) {
 	if err != nil {
 		return nil, err
 	}
-	ofPiece, deeds, err := filmOfPiece(ctx, st)
-	if err != nil {
-		return nil, err
-	}
 	page, err := batchesPage(ctx, owner, "/office/batches?hours=72")
 	if err != nil {
 		return nil, err
 	}
 	page.Name = "the batches page of the film's shop, within 3 days"
 	table := []figure{roll, page}
-	var films, candidates, groups int
-	for _, m := range []struct {
-		name   string
-		limit  time.Duration
-		times  time.Duration // how many times act does it
-		act    func() error
-		detail func() string
-	}{
-		{fmt.Sprintf("film of a piece with %d deeds", deeds), filmOfLimit, filmsPerMeasure, ofPiece, func() string { return "without reading them" }},
-		{"film of the whole shop", shopFilmLimit, 1, func() error {
-			list, err := st.ShopFilm(ctx)
-			films = len(list)
-			return err
-		}, func() string { return fmt.Sprintf("%d pieces", films) }},
-		{"batches of the whole shop", batchesLimit, 1, func() error {
-			shop, err := st.SprayKeys(ctx)
-			candidates, groups = len(shop.Keys), len(restoration.Batches(shop, time.Now(), 72*time.Hour))
-			return err
-		}, func() string { return fmt.Sprintf("%d of %d pieces", groups, candidates) }},
-	} {
-		took, err := least(filmRounds, m.act)
+	for _, of := range []func(context.Context, *store.Store) (figure, error){filmOfPiece, filmOfShop, batchesOfShop} {
+		f, err := of(ctx, st)
 		if err != nil {
 			return nil, err
 		}
-		took /= m.times
-		table = append(table, figure{Name: m.name, Limit: "≤ " + m.limit.String(), Measured: short(took), Held: took <= m.limit,
-			Detail: fmt.Sprintf("%s; least of %d", m.detail(), filmRounds)})
+		table = append(table, f)
 	}
 	return table, nil
+}
+
+// within is the figure of an act that must not take longer than a limit when it is done
+// once; detail tells what it did.
+func within(name string, limit time.Duration, times int, act func() error, detail func() string) (figure, error) {
+	took, err := least(filmRounds, act)
+	took /= time.Duration(times)
+	return figure{Name: name, Limit: "≤ " + limit.String(), Measured: short(took), Held: took <= limit,
+		Detail: fmt.Sprintf("%s; least of %d", detail(), filmRounds)}, err
+}
+
+func filmOfShop(ctx context.Context, st *store.Store) (figure, error) {
+	var films []restoration.PieceFilm
+	return within("film of the whole shop", shopFilmLimit, 1, func() (err error) {
+		films, err = st.ShopFilm(ctx)
+		return err
+	}, func() string { return fmt.Sprintf("%d pieces", len(films)) })
+}
+
+func batchesOfShop(ctx context.Context, st *store.Store) (figure, error) {
+	var shop restoration.SprayShop
+	var batches []restoration.Batch
+	return within("batches of the whole shop", batchesLimit, 1, func() (err error) {
+		shop, err = st.SprayKeys(ctx)
+		batches = restoration.Batches(shop, time.Now(), 72*time.Hour)
+		return err
+	}, func() string { return fmt.Sprintf("%d of %d pieces", len(batches), len(shop.Keys)) })
 }
 
 // least times an act once a round and gives the shortest.
@@ -97,33 +99,33 @@ func least(rounds int, act func() error) (time.Duration, error) {
 	return shortest, nil
 }
 
-// filmOfPiece gives an act that works out the film of a piece many times over.
-func filmOfPiece(ctx context.Context, st *store.Store) (act func() error, deeds int, err error) {
+// filmOfPiece times the film of one piece without the reading of its deeds.
+func filmOfPiece(ctx context.Context, st *store.Store) (figure, error) {
 	car, err := st.FindCar(ctx, "26-001")
 	if err != nil {
-		return nil, 0, err
+		return figure{}, err
 	}
 	pieces, err := st.CarPieces(ctx, car.ID)
 	if err != nil {
-		return nil, 0, err
+		return figure{}, err
 	}
 	routes, err := st.Routes(ctx)
 	if err != nil {
-		return nil, 0, err
+		return figure{}, err
 	}
 	p := pieces[0]
-	film, err := st.Film(ctx, p.ID)
+	deeds, err := st.Film(ctx, p.ID)
 	if err != nil {
-		return nil, 0, err
+		return figure{}, err
 	}
 	route := routes[slices.IndexFunc(routes, func(r restoration.Route) bool { return r.ID == p.RouteID })]
 	policy := restoration.FilmScene{Film: restoration.StockFilm(), Scheme: restoration.StockScheme(car.ID, "")}.Policy()
-	return func() error {
+	return within(fmt.Sprintf("film of a piece with %d deeds", len(deeds)), filmOfLimit, filmsPerMeasure, func() error {
 		for range filmsPerMeasure {
-			if f := restoration.FilmOf(p, route, film, policy); !f.ByGauge {
+			if f := restoration.FilmOf(p, route, deeds, policy); !f.ByGauge {
 				return fmt.Errorf("the film of piece %v has no measured spot", p.ID)
 			}
 		}
 		return nil
-	}, len(film), nil
+	}, func() string { return "once they are read" })
 }
