@@ -25,9 +25,7 @@ func (j *judgement) cutPass() {
 		if !known {
 			j.warn("What a pass of %s takes off isn't known here: measure it.", c.Grade)
 		}
-		if j.stage.Look != LookCleared { // flatted between sessions, it is not all on yet
-			j.judgeCut(before, off)
-		}
+		j.judgeCut(before, off)
 	}
 	j.judgeLadder(c.Grade)
 }
