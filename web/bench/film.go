@@ -103,7 +103,7 @@ func (in pieceInput) film() coating.Film {
 
 func (in pieceInput) filmProps(film coating.Film) ui.FilmProps {
 	sc := in.Film.Scene
-	return ui.FilmProps{Label: in.Piece.Title(), Film: film, Finish: sc.Scheme, Units: sc.Units, Colours: scheme(in.Car)}
+	return ui.FilmProps{Label: in.Piece.Title(), Film: film, Building: in.Piece.Building(in.Route), Finish: sc.Scheme, Units: sc.Units, Colours: scheme(in.Car)}
 }
 
 // judge asks the rules what an entry of the film would be told, were it made now.

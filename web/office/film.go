@@ -88,7 +88,8 @@ func newFilmPanel(d pieceData) filmPanel {
 	films, sc := d.Film, d.Film.Scene
 	p := filmPanel{
 		Picture: ui.FilmProps{
-			Label: d.Piece.Title(), Film: restoration.FilmOf(d.Piece, d.Route, sc.Deeds, sc.Policy()), Finish: sc.Scheme, Units: sc.Units,
+			Label: d.Piece.Title(), Film: restoration.FilmOf(d.Piece, d.Route, sc.Deeds, sc.Policy()),
+			Building: d.Piece.Building(d.Route), Finish: sc.Scheme, Units: sc.Units,
 			Colours: ui.NewScheme(d.Car.Ground, d.Car.Grain), Materials: sprayedWith(d.Piece, sc.Deeds), Coats: clearCoats(d.Piece, sc.Deeds),
 		},
 		Logged: len(sc.Deeds) > 0,

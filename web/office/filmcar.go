@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"slices"
 
-	"scumble/internal/coating"
 	"scumble/internal/colour"
 	"scumble/internal/restoration"
 	"scumble/web"
@@ -30,11 +29,14 @@ type carFilmLine struct {
 	Coats          string // "3 of 4"; "" none
 	Clear, Range   string
 	MayGo          string
-	State          string // "near the floor"; "" all is well or nothing is known
+	State          restoration.FilmState
 	Gloss          matchLine
 	Colour, Sample string // ΔE to the scheme's ground, and L*a*b*
 	Off            bool   // the colour is beyond its tolerance
 }
+
+// low tells whether the clear is near its floor or under it.
+func (l carFilmLine) low() bool { return l.State == restoration.FilmNear || l.State.Alert() }
 
 func carFilmPath(workOrder string) string { return carPath(workOrder) + "/film" }
 
@@ -84,7 +86,7 @@ func newCarFilmPage(d carFilmData, page ui.PageProps) carFilmPage {
 			continue
 		}
 		line := d.line(piece, deeds, scheme)
-		if line.State != "" {
+		if line.low() {
 			p.Near++
 		}
 		p.Lines = append(p.Lines, line)
@@ -117,7 +119,8 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 	}
 	if film.Known() {
 		line.Clear, line.Range = restoration.FilmWords(film.Clear.Likely, units), spanWords(film.Clear, units)
-		line.MayGo, line.State = restoration.FilmWords(max(0, film.MayGoUM), units), floorWord(film, scheme)
+		line.MayGo = restoration.FilmWords(max(0, film.MayGoUM), units)
+		line.State = restoration.StateOfFilm(film, scheme, piece.Building(d.Routes[piece.RouteID]))
 	}
 	if g := latestGloss(deeds); g != nil {
 		line.Gloss = glossLine(*g, scheme.Gloss, settings.GlossGU)
@@ -130,22 +133,6 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 		}
 	}
 	return line
-}
-
-// floorWord says how the clear stands to its floor; "" when it is well above it, or is
-// still being built.
-func floorWord(f coating.Film, s restoration.Scheme) string {
-	switch {
-	case f.BelowFloor && f.CutAway.IsZero() && f.Clear.Likely < s.BuildUM:
-		return ""
-	case f.BelowFloor && f.Clear.Likely < s.FloorUM:
-		return "under the floor"
-	case f.BelowFloor:
-		return "may be under the floor"
-	case f.NearFloor:
-		return "near the floor"
-	}
-	return ""
 }
 
 // sortedKeys are the keys of a map in the order of the alphabet.

@@ -13,6 +13,7 @@ import (
 type FilmProps struct {
 	Label     string // the piece
 	Film      coating.Film
+	Building  bool               // the piece is not cleared yet
 	Finish    restoration.Scheme // its floor and build are drawn
 	Units     restoration.Units
 	Colours   Scheme                   // of ground and grain
@@ -20,42 +21,8 @@ type FilmProps struct {
 	Coats     []float64                // µm of each coat of clear, likely, in order; nil draws the sessions alone
 }
 
-// filmState is how the clear stands to its floor.
-type filmState string
-
-const (
-	filmNone     filmState = "none"     // no clear is logged
-	filmBuilding filmState = "building" // uncut and below the build: being under the floor is no fault yet
-	filmEnough   filmState = "enough"
-	filmNear     filmState = "near"
-	filmDoubt    filmState = "doubt" // its low is under the floor
-	filmUnder    filmState = "under" // its likely film is
-)
-
-func (p FilmProps) state() filmState {
-	f := p.Film
-	switch {
-	case !f.Known():
-		return filmNone
-	case f.BelowFloor && f.CutAway.IsZero() && f.Clear.Likely < p.Finish.BuildUM:
-		return filmBuilding
-	case f.BelowFloor && f.Clear.Likely < p.Finish.FloorUM:
-		return filmUnder
-	case f.BelowFloor:
-		return filmDoubt
-	case f.NearFloor:
-		return filmNear
-	}
-	return filmEnough
-}
-
-// alert tells whether the state is drawn in red.
-func (s filmState) alert() bool { return s == filmDoubt || s == filmUnder }
-
-// word is the state in words: colour never stands alone.
-func (s filmState) word() string {
-	return map[filmState]string{filmNone: "No clear logged", filmBuilding: "Still building", filmEnough: "Above the floor",
-		filmNear: "Near the floor", filmDoubt: "May be under the floor", filmUnder: "Under the floor"}[s]
+func (p FilmProps) state() restoration.FilmState {
+	return restoration.StateOfFilm(p.Film, p.Finish, p.Building)
 }
 
 func (p FilmProps) um(v float64) string { return restoration.FilmWords(v, p.Units) }

@@ -48,7 +48,7 @@ func (p FilmProps) labels(v filmView) []filmLabel {
 	}
 	if v.Floor.UM > 0 {
 		kind := "film-strong"
-		if p.state().alert() {
+		if p.state().Alert() {
 			kind = "film-alert"
 		}
 		add(v.Floor.Y, "floor", v.Floor.UM, "", kind)

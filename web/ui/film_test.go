@@ -117,19 +117,19 @@ func TestFilmState(t *testing.T) {
 	}
 	for name, c := range map[string]struct {
 		p    FilmProps
-		want filmState
+		want restoration.FilmState
 		red  bool
 		may  string
 	}{
-		"nothing":                     {filmOf(30, 0, 0, 0, 0), filmNone, false, "nothing"},
-		"first coat":                  {ranged(20, 30, 40, 0), filmBuilding, false, "nothing"},
-		"all of it there":             {ranged(110, 120, 130, 0), filmEnough, false, "60 µm"},
-		"60 on the floor, just clear": {ranged(60, 70, 80, 20), filmEnough, false, "10 µm"},
-		"59.9 is within the warning":  {ranged(59.9, 70, 80, 20), filmNear, false, "10 µm"},
-		"the floor itself":            {ranged(50, 60, 70, 20), filmNear, false, "0 µm"},
-		"its low is under":            {ranged(49, 60, 70, 20), filmDoubt, true, "nothing"},
-		"its likely is under":         {ranged(30, 49, 70, 20), filmUnder, true, "nothing"},
-		"built, but in doubt":         {ranged(40, 130, 200, 0), filmDoubt, true, "nothing"},
+		"nothing":                     {filmOf(30, 0, 0, 0, 0), restoration.FilmNone, false, "nothing"},
+		"first coat":                  {ranged(20, 30, 40, 0), restoration.FilmBuilding, false, "nothing"},
+		"all of it there":             {ranged(110, 120, 130, 0), restoration.FilmEnough, false, "60 µm"},
+		"60 on the floor, just clear": {ranged(60, 70, 80, 20), restoration.FilmEnough, false, "10 µm"},
+		"59.9 is within the warning":  {ranged(59.9, 70, 80, 20), restoration.FilmNear, false, "10 µm"},
+		"the floor itself":            {ranged(50, 60, 70, 20), restoration.FilmNear, false, "0 µm"},
+		"its low is under":            {ranged(49, 60, 70, 20), restoration.FilmDoubt, true, "nothing"},
+		"its likely is under":         {ranged(30, 49, 70, 20), restoration.FilmUnder, true, "nothing"},
+		"built, but in doubt":         {ranged(40, 130, 200, 0), restoration.FilmDoubt, true, "nothing"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -138,8 +138,8 @@ func TestFilmState(t *testing.T) {
 			page := render(t, FilmNow(c.p)) + render(t, FilmSection(c.p))
 			require.Equal(t, c.red, strings.Contains(page, "film-red"))
 			require.Equal(t, c.red, strings.Contains(page, "film-alert"))
-			if c.red || c.want == filmNear {
-				require.Equal(t, 2, strings.Count(page, ">"+c.want.word()+"<"))
+			if c.red || c.want == restoration.FilmNear {
+				require.Equal(t, 2, strings.Count(page, ">"+c.want.Words()+"<"))
 			}
 		})
 	}
