@@ -1,11 +1,8 @@
 package coating
 
-const (
-	exampleSheet = "Example: typical figures, no product's"
-	isocyanates  = "Isocyanates: air-fed hood until out of the booth; the booth has its clearance time (29 CFR 1910.134, HSE INDG388)."
-	sparks       = "No spark, no phone in the spray area; fan on before and after (29 CFR 1910.107)."
-	oilRags      = "Oil rags burn by themselves: into a water-filled lidded can."
-)
+// exampleSheet stands where a data sheet is named. Cautions that go with the stage or the
+// kind of material are not repeated by the examples: the rules show them anyway.
+const exampleSheet = "Example: typical figures, no product's"
 
 const (
 	hour = 60
@@ -32,7 +29,7 @@ func exampleEpoxy() Material {
 		},
 		PotLife: []PotLifeAt{{7, 48 * hour}, {20, 24 * hour}, {30, 8 * hour}},
 		Limits:  Limits{AirMinC: 5, AirMaxC: 35, SurfaceMinC: 5, RHMax: 85}, VOCGramsPerL: 480,
-		Cautions: []string{sparks, "No epoxy over traces of acid: it may not cure."},
+		Cautions: []string{"No epoxy over traces of acid: it may not cure."},
 	}
 }
 
@@ -45,7 +42,6 @@ func exampleHighBuild() Material {
 		Waits:   []WaitAt{{TempC: 20, Flash: 10, Recoat: hour, MaxRecoat: 18 * hour, Sand: 12 * hour}},
 		PotLife: []PotLifeAt{{20, hour}},
 		Limits:  Limits{AirMinC: 15, AirMaxC: 30, SurfaceMinC: 15, RHMax: 75}, VOCGramsPerL: 480, Isocyanate: true,
-		Cautions: []string{isocyanates, sparks},
 	}
 }
 
@@ -57,7 +53,6 @@ func exampleGround1K() Material {
 		WetUM:   Range{40, 50, 60},
 		Waits:   []WaitAt{{TempC: 20, Flash: 10, Recoat: 45, MaxRecoat: day, Sand: 12 * hour}},
 		Limits:  Limits{AirMinC: 15, AirMaxC: 30, SurfaceMinC: 15, RHMax: 80}, VOCGramsPerL: 700,
-		Cautions: []string{sparks},
 	}
 }
 
@@ -69,7 +64,7 @@ func exampleGround2K() Material {
 		Waits:   []WaitAt{{TempC: 20, Flash: 12, Recoat: 12 * hour, Sand: 14 * hour}},
 		PotLife: []PotLifeAt{{20, 2 * hour}},
 		Limits:  Limits{AirMinC: 15, AirMaxC: 30, SurfaceMinC: 15, RHMax: 70}, VOCGramsPerL: 420, Isocyanate: true,
-		Cautions: []string{isocyanates, sparks, "Scuff before the grain."},
+		Cautions: []string{"Scuff before the grain."},
 	}
 }
 
@@ -80,7 +75,7 @@ func exampleGrain() Material {
 		WetUM:  Range{3, 8, 12},
 		Waits:  []WaitAt{{TempC: 20, Recoat: day}},
 		Limits: Limits{AirMinC: 15, AirMaxC: 30, SurfaceMinC: 15, RHMax: 80}, VOCGramsPerL: 400,
-		Cautions: []string{oilRags, "Never sanded; the first clear goes on as dust coats."},
+		Cautions: []string{"Never sanded; the first clear goes on as dust coats."},
 	}
 }
 
@@ -93,7 +88,6 @@ func exampleClear2K() Material {
 		Waits:   []WaitAt{{TempC: 20, Flash: 10, Recoat: 10, MaxRecoat: 18 * hour, Sand: 20 * hour, Polish: 2 * day, Fit: 7 * day}},
 		PotLife: []PotLifeAt{{20, 2 * hour}},
 		Limits:  Limits{AirMinC: 15, AirMaxC: 30, SurfaceMinC: 15, RHMax: 70, SessionMaxUM: 75}, VOCGramsPerL: 420, Isocyanate: true,
-		Cautions: []string{isocyanates, sparks, "Film under a week old may still react: gloves when cutting."},
 	}
 }
 
@@ -105,6 +99,6 @@ func exampleLacquer() Material {
 		WetUM:   Range{40, 50, 60},
 		Waits:   []WaitAt{{TempC: 20, Flash: 10, Recoat: 30, Sand: day, Polish: 14 * day, Fit: 7 * day}},
 		Limits:  Limits{AirMinC: 15, AirMaxC: 30, SurfaceMinC: 15, RHMax: 70, SessionMaxUM: 75}, VOCGramsPerL: 750,
-		Cautions: []string{sparks, "Shrinks back for weeks: polish late."},
+		Cautions: []string{"Shrinks back for weeks: polish late."},
 	}
 }
