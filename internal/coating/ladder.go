@@ -17,8 +17,8 @@ type GradeStep struct {
 }
 
 // Ladder judges the steps of a ladder of grades from coarse to fine. Compound, polish
-// and grades finer than the tables may end it: their steps have no ratio and are not
-// judged. Refused: fewer than two grades, one that can't be read, one coarser than the
+// and grades finer than the tables may end it: their steps have no ratio, and are too
+// far where even the finest grade of the tables would be. Refused: fewer than two grades, one that can't be read, one coarser than the
 // grade before it, a limit that is not above 1.
 func Ladder(grades []string, limit float64) ([]GradeStep, error) {
 	if len(grades) < 2 {
@@ -41,6 +41,8 @@ func Ladder(grades []string, limit float64) ([]GradeStep, error) {
 		if sizes[i-1] > 0 && sizes[i] > 0 {
 			s.Ratio = sizes[i-1] / sizes[i]
 			s.TooFar = s.Ratio > limit
+		} else if sizes[i-1] > 0 {
+			s.TooFar = sizes[i-1]/pGrains[len(pGrains)-1].um > limit
 		}
 		if s.Ratio > 0 && s.Ratio < 1 || sizes[i-1] == 0 && sizes[i] > 0 {
 			return nil, faultf("grades", "%s after %s goes back to a coarser grade. Put the coarsest first.", s.To, s.From)

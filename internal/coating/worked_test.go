@@ -158,6 +158,8 @@ func TestWorkedLadders(t *testing.T) {
 	require.InDelta(t, 2.60, steps[0].Ratio, .005)
 	require.True(t, steps[0].TooFar)
 
+	require.True(t, must(coating.Ladder([]string{"P800", "compound"}, 2))[0].TooFar, "21.8 ÷ 8.4 of the finest paper in print is 2.6")
+	require.False(t, must(coating.Ladder([]string{"P2000", "polish"}, 2))[0].TooFar)
 	toPolish := must(coating.Ladder([]string{"P2000", "P3000", "compound", "polish"}, 2))
 	require.Len(t, toPolish, 3)
 	require.Zero(t, toPolish[0].Ratio, "no size of P3000 was found in print")

@@ -17,7 +17,7 @@ const gunMLPerMin = 60
 func (g *grouping) finish(gr *group) Batch {
 	b := gr.Batch
 	b.Key = gr.key.String()
-	b.Saved = Minutes(len(b.Pieces)-1) * gr.setUp
+	b.Saved = Minutes(max(0, b.Sprayable()-1)) * gr.setUp
 	slices.SortStableFunc(b.Pieces, func(x, y BatchPiece) int { return byKey(x.SprayKey, y.SprayKey) })
 	if b.Material == nil {
 		b.Missing = append(b.Missing, g.sayChoose(b.Layer))
@@ -88,9 +88,21 @@ func (g *grouping) mix(b *Batch, coatM2 float64) {
 		b.Missing = append(b.Missing, err.Error())
 		return
 	}
+	b.pour()
 	for i := range b.Pieces {
 		b.Pieces[i].ML = b.NeedML * b.Pieces[i].FaceM2 / coatM2
 	}
+}
+
+// pour takes as the amount what the cups hold together: each part is rounded up to a
+// mark of the cup, and all of it is mixed.
+func (b *Batch) pour() {
+	b.Mix.EachML = 0
+	for _, p := range b.Parts {
+		b.Mix.EachML += p.ML
+	}
+	b.Mix.TotalML = b.Mix.EachML * float64(b.Mix.Count)
+	b.NeedML = b.Mix.TotalML
 }
 
 // stock is what is left in the tins that may be used, by material and part.

@@ -210,3 +210,19 @@ func TestTickAfterTheWindowOfCoatsThatCameInTime(t *testing.T) {
 	s.mustDo(t, KindCoat, 1, "primed", now.Add(-time.Hour), primer)
 	require.Equal(t, Applied, s.tick(1, "primed", now.Add(5*time.Hour), 0).Result)
 }
+
+// The spot read 210 before the clear: 160 now would be less film than there was.
+func TestAReadingUnderItsBaselineIsAskedAbout(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.reach(t, 1, "cleared")
+	gauge := func(um float64, baseline bool) Payload {
+		return Payload{Reading: &Reading{Kind: ReadFilm, Spot: "crest", Baseline: baseline, FilmUM: []float64{um, um, um}}}
+	}
+	s.mustDo(t, KindReading, 1, "", now, gauge(210, true))
+	s.mustDo(t, KindCoat, 1, "cleared", now.Add(time.Minute), clearCoat(1))
+	later := now.Add(24 * time.Hour)
+	require.Empty(t, s.judge(KindReading, 1, "", later, gauge(240, false)).Asks)
+	require.Equal(t, []string{"The spot read 210 µm before the clear, and less now. A gauge reads all film over the steel, not the clear alone."},
+		s.judge(KindReading, 1, "", later, gauge(160, false)).Asks)
+}

@@ -95,11 +95,23 @@ func (j *judgement) readFilm(r Reading) {
 		j.warn("A spot is the mean of at least %d readings (SSPC-PA 2); it has %d.", coating.ReadingsPerSpot, len(r.FilmUM))
 	}
 	film := j.film()
-	based := slices.ContainsFunc(film.Spots, func(s coating.Spot) bool { return s.Based && s.Name == r.Spot })
+	spot := slices.IndexFunc(film.Spots, func(s coating.Spot) bool { return s.Based && s.Name == r.Spot })
+	based := spot >= 0
 	switch {
+	case !r.Baseline && based && mean(r.FilmUM) < film.Spots[spot].BaseUM:
+		j.ask("The spot read %.0f µm before the clear, and less now. A gauge reads all film over the steel, not the clear alone.",
+			film.Spots[spot].BaseUM)
 	case r.Baseline && film.Known():
 		j.warn("Clear is on already, so this is no baseline and doesn't count.")
 	case !r.Baseline && film.Known() && !based:
 		j.warn("The spot has no baseline from before the clear, so this doesn't tell how much of it is clear.")
 	}
+}
+
+func mean(values []float64) float64 {
+	sum := 0.0
+	for _, v := range values {
+		sum += v
+	}
+	return sum / float64(max(1, len(values)))
 }

@@ -73,11 +73,20 @@ func (in pieceInput) pass(film coating.Film, done []string, grade string) passVi
 	p.Leaves = "leaves about " + restoration.FilmWords(after.Clear.Likely, sc.Units)
 	switch {
 	case after.BelowFloor:
-		p.Warn, p.Hold = "could go under the floor", true
+		p.warn("could go under the floor")
+		p.Hold = true
 	case after.NearFloor:
-		p.Warn = cmp.Or(p.Warn, "then only "+restoration.FilmWords(max(0, after.MayGoUM), sc.Units)+" may go")
+		p.warn("then only " + restoration.FilmWords(max(0, after.MayGoUM), sc.Units) + " may go")
 	}
 	return p
+}
+
+// warn adds a warning, the floor before the scratches.
+func (p *passView) warn(says string) {
+	if p.Warn != "" {
+		says += "; " + p.Warn
+	}
+	p.Warn = says
 }
 
 // ladderWarn tells that the step from the paper before is too far.

@@ -33,7 +33,7 @@ func tickReasons(look restoration.Look) []string {
 	case restoration.LookCleared:
 		return []string{"Coats were not logged", "Fewer coats agreed", "Owner said so"}
 	case restoration.LookCut:
-		return []string{"Measured: enough is left", "Owner said so", "Goes back for clear"}
+		return []string{"Owner said so", "Goes back for clear"}
 	case restoration.LookFitted:
 		return []string{"Looks right in the car", "Owner said so", "Customer accepts it"}
 	}
