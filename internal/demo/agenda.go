@@ -70,7 +70,8 @@ func (w *world) fillAgenda() {
 	w.plan(w.workdaysAgo(17, 15), w.tickTooSoon(true))
 	w.plan(w.workdaysAgo(16, 10), w.settle)
 	w.plan(w.workdaysAgo(1, 12), w.tickTooSoon(false))
-	w.plan(w.workdaysAgo(7, 15), w.tickAgainstWait)
+	fortnight, _ := w.sitting(w.now.AddDate(0, 0, -13))
+	w.plan(later(w.workdaysAgo(8, 15), fortnight), w.tickAgainstWait)
 }
 
 // office enters something from the office; it always comes about.
@@ -170,7 +171,7 @@ func (w *world) settle(at time.Time) bool {
 
 // tickAgainstWait has somebody go on before the time is up, and say why.
 func (w *world) tickAgainstWait(at time.Time) bool {
-	c, piece := w.waiting(at, 30*time.Hour, restoration.LookBlocked, restoration.LookGrounded)
+	c, piece := w.waiting(at, 44*time.Hour, restoration.LookBlocked, restoration.LookGrounded)
 	if c == nil {
 		return false
 	}

@@ -43,13 +43,14 @@ type finish struct {
 	build, floor  float64
 	gloss         float64 // at 20°
 	gauged        bool    // the film of every piece is measured
+	sparse        bool    // done before the shop logged primer, cuts and colours
 }
 
 // specs lists the cars in the order in which they came.
 func specs() []spec {
 	return []spec{
 		{part: partDelivered, body: "coupe", arrived: 152, begun: 148, until: 46, share: 1, promised: 12, grainer: 3,
-			finish: finish{ground: paintGround2K, clear: paintClear, coats: 3, visit: 2, build: 80, floor: 40, gloss: 84},
+			finish: finish{ground: paintGround2K, clear: paintClear, coats: 3, visit: 2, build: 80, floor: 40, gloss: 84, sparse: true},
 			car: restoration.Car{Name: "1937 Lorrimer Ten Coupé", Body: "coupé", Customer: "Ignaz Börne", Contact: "boerne@example.org, evenings",
 				Quality: restoration.QualityDriver, Ground: "#c08a4a", Grain: "#5b3314", Scheme: "Straight walnut",
 				Words: "The old finish is lifting along the window sills. We begin with the doors."},
@@ -74,7 +75,7 @@ func specs() []spec {
 				Quality: restoration.QualityShow, Ground: "#9a5a2b", Grain: "#2f160a", Scheme: "Rosewood, not settled"},
 			words:   "Two sample panels are on their way to you. We go on as soon as you have chosen.",
 			missing: "Radio bezel"},
-		{part: partFresh, body: "saloon", arrived: 15, begun: 4, until: 0, share: .06, promised: -120, grainer: 2,
+		{part: partFresh, body: "saloon", arrived: 15, begun: 5, until: 0, share: .06, promised: -120, grainer: 2,
 			finish: finish{ground: paintGround2K, clear: paintClear, coats: 4, visit: 2, build: 110, floor: 50, gloss: 86},
 			car: restoration.Car{Name: "1951 Ardwyn Town Saloon", Body: "saloon", Customer: "Béla Szondi", Contact: "szondi@example.com",
 				Quality: restoration.QualityShow, Ground: "#a8763f", Grain: "#4a2c15", Scheme: "Plain walnut",

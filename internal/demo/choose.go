@@ -109,6 +109,9 @@ func (w *world) trial(h *hand, at time.Time) *job {
 // next day is well begun: bare steel rusts.
 func (w *world) bareSteel(h *hand, at time.Time) (first *job) {
 	for _, c := range w.cars {
+		if c.bare() == 0 {
+			continue
+		}
 		for _, j := range w.ready(c, h, at) {
 			if !j.tooLate.IsZero() && (first == nil || j.tooLate.Before(first.tooLate)) {
 				first = j

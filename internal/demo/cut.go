@@ -15,9 +15,13 @@ var ladder = []string{"P1500", "P2000", "P3000", "compound"}
 // end, between a reading of the film and one of the gloss.
 func (w *world) cutDown(h *hand, from, at time.Time) {
 	j := h.job
-	if um, ok := w.base(j.car, j.piece); ok && j.step.Pass == 1 {
+	if um, ok := w.base(j.car, j.piece); ok {
 		film := w.clear(j.car, j.piece).Clear
 		w.read(j.car, j.piece, h.person, from, w.gauge(um+film.Likely+3*w.rnd.NormFloat64(), false), restoration.ID{})
+	}
+	ladder := ladder
+	if j.car.finish.sparse {
+		ladder = nil
 	}
 	gap := (at.Sub(from) / time.Duration(len(ladder)+1)).Truncate(time.Second)
 	for k, grade := range ladder {

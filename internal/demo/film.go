@@ -15,7 +15,7 @@ func (w *world) scheme(c *carPlay) restoration.Scheme {
 	f := c.finish
 	s := restoration.Scheme{ID: int64(c.index) + 1, CarID: c.told.Car.ID, ClearCoats: f.coats, BuildUM: f.build, FloorUM: f.floor,
 		Gloss: &colour.Gloss{GU: f.gloss, Angle: 20}, GroundLot: w.inUse[shelf{paint: f.ground, car: c.index + 1}]}
-	if lab, err := colour.LabOfHex(c.told.Car.Ground); err == nil {
+	if lab, err := colour.LabOfHex(c.told.Car.Ground); err == nil && !f.sparse {
 		s.Ground = &colour.Lab{L: tenth(lab.L), A: tenth(lab.A), B: tenth(lab.B)}
 	}
 	s.Materials = map[coating.Layer]int64{coating.Primer: paintEpoxy, coating.Filler: paintFiller,

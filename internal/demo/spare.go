@@ -13,6 +13,11 @@ type on struct {
 	piece int
 }
 
+// faulty tells whether the piece is to be repaired.
+func (o on) faulty() bool {
+	return restoration.Repair(o.car.told.Pieces[o.piece].Faults).Likely > 0
+}
+
 // spared are the pieces that nobody goes on with, so that what the film is known for
 // stands at the end of the tale.
 type spared struct {
@@ -21,13 +26,13 @@ type spared struct {
 	odd   on   // of another colour than its set
 	rusty on   // its recoat window has shut
 	booth []on // grained, all of them to be cleared
-	// The days in which they turn up.
-	boothFrom, from time.Time
-	before          time.Time // what must have stood a day by now was done before this
+	// Pieces are looked for from early on, the one a coat short from late on.
+	early, late time.Time
+	before      time.Time // what must have stood a day by now was done before this
 }
 
 func (w *world) newSpared() {
-	w.spared = spared{boothFrom: w.workdaysAgo(12, 0), from: w.workdaysAgo(7, 0), before: w.now.Add(-30 * time.Hour)}
+	w.spared = spared{early: w.workdaysAgo(12, 0), late: later(w.workdaysAgo(7, 0), w.now.AddDate(0, 0, -13)), before: w.now.Add(-30 * time.Hour)}
 }
 
 // boothful is how many pieces wait for the booth together at the end.
@@ -46,15 +51,15 @@ func (w *world) isSpared(j *job) bool {
 }
 
 // plays tells whether a job is one of the cars that the film's ends are played on, on a
-// piece that nothing else befell.
+// piece in the car's own finish.
 func (j *job) plays() bool {
 	return (j.car.part == partThick || j.car.part == partLate && !j.car.isUnlucky(j.piece)) &&
-		j.step.Pass == 1 && j.car.told.Pieces[j.piece].Scheme == ""
+		j.car.told.Pieces[j.piece].Scheme == ""
 }
 
 // cutsShort tells whether the job is the one that gets a coat of clear less.
 func (w *world) cutsShort(j *job, at time.Time, last bool) bool {
-	if !last || j.stage.Look != restoration.LookCleared || at.Before(w.spared.from) || w.spared.short.car != nil || !j.plays() {
+	if !last || j.stage.Look != restoration.LookCleared || at.Before(w.spared.late) || w.spared.short.car != nil || !j.plays() {
 		return false
 	}
 	w.spared.short = on{j.car, j.piece}
@@ -78,13 +83,14 @@ func (w *world) spare(h *hand, at time.Time) {
 	s := &w.spared
 	switch look := j.stage.Look; {
 	case look == restoration.LookStripped:
-		if j.car.part == partFresh && s.rusty.car == nil && at.Before(s.before) && restoration.Repair(j.car.told.Pieces[j.piece].Faults).Likely == 0 {
+		// Best one that is primed next.
+		if j.car.part == partFresh && at.Before(s.before) && (s.rusty.car == nil || s.rusty.faulty() && !me.faulty()) {
 			s.rusty = me
 		}
 	case !j.plays():
-	case look == restoration.LookGrained && len(s.booth) < boothful && at.Before(s.before) && !at.Before(s.boothFrom):
+	case at.Before(s.early):
+	case look == restoration.LookGrained && len(s.booth) < boothful && at.Before(s.before):
 		s.booth = append(s.booth, me)
-	case at.Before(s.from):
 	case look == restoration.LookCleared && s.thin.car == nil && me != s.short:
 		if _, ok := w.base(j.car, j.piece); ok {
 			s.thin = me

@@ -17,7 +17,9 @@ func (j *job) coats() (list []int64, visit int) {
 	f := j.car.finish
 	switch j.stage.Look {
 	case restoration.LookPrimed:
-		list = []int64{paintEpoxy, paintFiller, paintFiller}
+		if !f.sparse {
+			list = []int64{paintEpoxy, paintFiller, paintFiller}
+		}
 	case restoration.LookGrounded:
 		list = []int64{f.ground, f.ground}
 	case restoration.LookGrained:
@@ -83,7 +85,7 @@ func (w *world) fits(j *job, at time.Time) bool {
 }
 
 // trials is how many pieces of a car that is not settled are cleared.
-const trials = 4
+const trials = 2
 
 // tries tells whether a car that waits for its customer's choice may have one piece more
 // cleared, to show.
@@ -109,9 +111,13 @@ func (w *world) together(h *hand, j *job, at time.Time) (mates []int) {
 	if !j.sprays() {
 		return nil
 	}
+	most := mostTogether
+	if j.car.part == partHeld && j.stage.Look == restoration.LookCleared {
+		most = trials
+	}
 	for _, o := range w.ready(j.car, h, at) {
 		same := o.stage.Key == j.stage.Key && o.coatsOn() == j.coatsOn()
-		if o.piece != j.piece && same && len(mates) < mostTogether-1 {
+		if o.piece != j.piece && same && len(mates) < most-1 {
 			mates = append(mates, o.piece)
 		}
 	}

@@ -125,7 +125,7 @@ func newWorld(now time.Time, settings restoration.Settings, route restoration.Ro
 	w := &world{now: now.In(loc).Truncate(time.Second), loc: loc, settings: settings, route: route,
 		rnd: rand.New(rand.NewPCG(seed, uint64(now.Unix()))), paints: paints(), inUse: map[shelf]int64{}}
 	w.lastWeek, w.lastDays, w.lastHours = w.workdaysAgo(5, 0), w.workdaysAgo(2, 0), w.before(8*60)
-	w.restFrom = [3]time.Time{w.workdaysAgo(5, 0), w.workdaysAgo(4, 0), w.workdaysAgo(4, 0)}
+	w.restFrom = [3]time.Time{w.workdaysAgo(5, 0), w.workdaysAgo(4, 0), w.workdaysAgo(3, 0)}
 	w.newSpared()
 	for i, s := range specs() {
 		c := w.newCar(i, s)

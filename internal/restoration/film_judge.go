@@ -41,6 +41,21 @@ func NeedsFacts(p Piece, r Route, e Event) bool {
 	return false
 }
 
+// FilmOthers tells what of a car's other pieces the rules look at in an event about the
+// film: the coats of ground and grain, the colours of the set.
+func FilmOthers(p Piece, r Route, e Event) (coats, colours bool) {
+	look := stageOf(p, r, e.StepID).Look
+	switch e.Kind {
+	case KindCoat:
+		return look != LookPrimed && look != LookCleared, false
+	case KindTick:
+		return look == LookGrained, look == LookFitted
+	case KindReading:
+		return false, e.Reading != nil && e.Reading.Kind == ReadColour
+	}
+	return false, false
+}
+
 func stageOf(p Piece, r Route, step ID) Stage {
 	if i := slices.IndexFunc(p.Steps, func(s Step) bool { return s.ID == step }); i >= 0 {
 		stage, _ := r.Stage(p.Steps[i].Stage)

@@ -13,7 +13,8 @@ import (
 // gates, and has the rules judge it. A tick never waits for another piece: only what
 // the entry is about is locked.
 func facts(ctx context.Context, t tx, p restoration.Piece, r restoration.Route, e restoration.Event) (*restoration.Facts, []restoration.Deed, error) {
-	sc, err := loadFilmScene(ctx, t, p, e)
+	coats, colours := restoration.FilmOthers(p, r, e)
+	sc, err := loadFilmScene(ctx, t, p, e, coats, colours)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -36,14 +37,15 @@ func (s *Store) FilmScene(ctx context.Context, piece restoration.ID) (sc restora
 			return noPiece(err)
 		}
 		e := restoration.Event{At: t.now, Payload: restoration.Payload{Coat: &restoration.Coat{}}}
-		sc, err = loadFilmScene(ctx, t, p, e)
+		sc, err = loadFilmScene(ctx, t, p, e, true, true)
 		return err
 	})
 	return sc, err
 }
 
-// loadFilmScene takes one round trip.
-func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration.Event) (sc restoration.FilmScene, err error) {
+// loadFilmScene takes one round trip. The coats and colours of the car's other pieces
+// are loaded where they are asked for: they are most of the work.
+func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration.Event, coats, colours bool) (sc restoration.FilmScene, err error) {
 	var settings []restoration.Settings
 	var schemes []restoration.Scheme
 	var materials []restoration.Material
@@ -52,8 +54,12 @@ func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration
 	collect(&b, &settings, toSettings, `SELECT document FROM settings`)
 	collect(&b, &schemes, toScheme, schemeOfPiece, p.CarID, p.Scheme)
 	collect(&b, &sc.Deeds, toDeed, deedSelect(`d.component_id = $1`), p.ID)
-	collect(&b, &sc.Car, toCarCoat, carCoats, p.CarID, p.ID)
-	collect(&b, &sc.Colours, toColour, setColours, p.CarID, p.Set, p.ID)
+	if coats {
+		collect(&b, &sc.Car, toCarCoat, carCoats, p.CarID, p.ID)
+	}
+	if colours {
+		collect(&b, &sc.Colours, toColour, setColours, p.CarID, p.Set, p.ID)
+	}
 	if e.Coat != nil {
 		collect(&b, &materials, toMaterial, materialSelect+`WHERE id = $1`, e.Coat.Material)
 		collect(&b, &sc.Lots, toLot, lotSelect+`WHERE l.id = ANY($1)`, lotsNamed(e.Coat.Lots))
