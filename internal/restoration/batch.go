@@ -26,6 +26,9 @@ type SprayKey struct {
 	Stage     string    // key of the next stage
 	Coats     int       // logged on the step
 	CoatedAt  time.Time // of the last of them; zero: none
+	MaxRecoat Minutes   // after that coat its recoat window shuts; 0: never
+	SandedAt  time.Time // of the piece's last sanding or cutting pass; zero: none
+	Look      Look      // of the piece as it is
 	HeldSince time.Time // zero: the piece is not held, though its car may be
 	GateFrom  time.Time // as in [Sum]
 	LateFrom  time.Time // as in [Sum]
@@ -63,7 +66,8 @@ type Batch struct {
 	Car       *Car      // nil: the pieces may be of several cars
 	Pieces    []BatchPiece
 	Ready     int           // pieces that may be sprayed now
-	From      time.Time     // all may be sprayed from here
+	Shut      int           // pieces that need work first; only Pieces holds them, no other figure does
+	From      time.Time     // all others may be sprayed from here
 	Shuts     time.Time     // the first recoat window that is still open shuts here; zero: none does
 	AreaM2    float64       // both faces for primer and ground, the visible one for grain and clear
 	Coats     int           // the most that any piece is to get now
@@ -84,7 +88,7 @@ type BatchPiece struct {
 	Coats  int       // to spray now
 	ML     float64   // of the mix for each coat on it, ready to spray
 	From   time.Time // it may be sprayed from here
-	Shut   bool      // its recoat window has shut: scuff first
+	First  First     // what must be done before
 }
 
 // Batches groups the pieces that can be sprayed at now or within the horizon, what
@@ -184,7 +188,7 @@ func (g *grouping) add(k *SprayKey) {
 	}
 	layer := LayerOf(stage.Look)
 	m := g.choose(layer, scheme)
-	p := BatchPiece{SprayKey: k, FaceM2: faceOf(k, layer), From: k.GateFrom, Shut: !k.LateFrom.IsZero() && k.LateFrom.Before(g.now)}
+	p := BatchPiece{SprayKey: k, FaceM2: faceOf(k, layer), From: k.GateFrom, First: k.first(g.now)}
 	if m != nil && !k.CoatedAt.IsZero() {
 		p.From = latest(p.From, k.CoatedAt.Add(g.flash[m.ID]))
 	}
@@ -234,6 +238,11 @@ func (g *grouping) group(stage *Stage, layer coating.Layer, m *Material, k *Spra
 }
 
 func (gr *group) add(p BatchPiece, s Scheme, now time.Time) {
+	gr.Pieces = append(gr.Pieces, p)
+	if p.First != FirstNothing {
+		gr.Shut++
+		return
+	}
 	if p.FaceM2 == 0 {
 		gr.noArea++
 	}
@@ -241,8 +250,8 @@ func (gr *group) add(p BatchPiece, s Scheme, now time.Time) {
 		gr.Ready++
 	}
 	gr.From = latest(gr.From, p.From)
-	if !p.Shut && !p.LateFrom.IsZero() && (gr.Shuts.IsZero() || p.LateFrom.Before(gr.Shuts)) {
-		gr.Shuts = p.LateFrom
+	if shuts := p.shuts(); shuts.After(now) && (gr.Shuts.IsZero() || shuts.Before(gr.Shuts)) {
+		gr.Shuts = shuts
 	}
 	if gr.Layer == coating.Ground {
 		gr.lot = cmp.Or(gr.lot, s.GroundLot)
@@ -250,7 +259,6 @@ func (gr *group) add(p BatchPiece, s Scheme, now time.Time) {
 	gr.AreaM2 += p.FaceM2
 	gr.coatM2 += p.FaceM2 * float64(p.Coats)
 	gr.Coats = max(gr.Coats, p.Coats)
-	gr.Pieces = append(gr.Pieces, p)
 }
 
 func latest(a, b time.Time) time.Time {

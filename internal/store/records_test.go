@@ -146,6 +146,29 @@ func (s paintShop) rework(t testing.TB, pass int) (sum restoration.Minutes) {
 	return sum
 }
 
+// The pass that roughened a coat comes with the key, and the window that it answers.
+func TestSprayKeysTellTheWindowAndTheSanding(t *testing.T) {
+	t.Parallel()
+	s := newPaintShop(t)
+	key := func() restoration.SprayKey {
+		shop, err := s.SprayKeys(t.Context())
+		require.NoError(t, err)
+		require.Len(t, shop.Keys, 1)
+		return shop.Keys[0]
+	}
+	s.mustEnter(t, s.coat(1))
+	coated := s.clock.Now()
+	s.clock.advance(8 * 24 * time.Hour)
+	k := key()
+	require.NotZero(t, k.MaxRecoat)
+	require.Equal(t, coated, k.CoatedAt)
+	require.Zero(t, k.SandedAt)
+	s.mustEnter(t, s.pass("P800"))
+	sanded := s.clock.Now()
+	s.clock.advance(time.Minute)
+	require.Equal(t, sanded, key().SandedAt)
+}
+
 func TestSprayKeysAreThePiecesToSpray(t *testing.T) {
 	t.Parallel()
 	s, ctx := newPaintShop(t), t.Context()
@@ -171,7 +194,7 @@ func TestSprayKeysAreThePiecesToSpray(t *testing.T) {
 	require.Equal(t, s.piece.CarID, key.Car.ID)
 	key.Car = nil
 	require.Equal(t, restoration.SprayKey{PieceID: s.piece.ID, StepID: s.step.ID, RouteID: s.piece.RouteID, Label: s.piece.Label, Title: "Ash tray",
-		Size: restoration.SizeMedium, AreaM2: .1, BothM2: .2, Stage: "cleared", Coats: 2, CoatedAt: s.clock.Now(), GateFrom: s.piece.Sum.GateFrom,
+		Size: restoration.SizeMedium, AreaM2: .1, BothM2: .2, Stage: "cleared", Look: s.piece.Sum.Look, Coats: 2, CoatedAt: s.clock.Now(), MaxRecoat: stepOf(s.house.piece(t, s.piece.ID), "cleared").CoatWaits.MaxRecoat, GateFrom: s.piece.Sum.GateFrom,
 		LateFrom: s.piece.Sum.LateFrom}, key)
 	require.Contains(t, shop.Routes, s.piece.RouteID)
 	require.Equal(t, "Burr", shop.Schemes[restoration.SchemeKey{CarID: s.piece.CarID, Name: "burr"}].Name)

@@ -27,7 +27,7 @@ func (s *Store) SprayKeys(ctx context.Context) (shop restoration.SprayShop, err 
 		collect(&b, &shop.Materials, toMaterial, materialSelect+`WHERE retired_at IS NULL ORDER BY id`)
 		collect(&b, &shop.Lots, toLot, lotSelect+`WHERE l.closed_at IS NULL ORDER BY l.id`)
 		collect(&b, &air, toAirReading, latestAir)
-		b.Queue(spraySelect, restoration.SprayedLooks()).Query(func(rows pgx.Rows) (err error) {
+		b.Queue(spraySelect, restoration.SprayedLooks(), t.now).Query(func(rows pgx.Rows) (err error) {
 			shop.Keys, err = collectSprayKeys(rows, carsAt(cars))
 			return err
 		})
@@ -67,13 +67,15 @@ func carsAt(list []restoration.Car) map[int64]*restoration.Car {
 	return cars
 }
 
-// spraySelect looks up only those steps that have a coat on them, all at once.
+// spraySelect looks up only those steps that have a coat on them, all at once. Only a
+// window that is there to shut asks when the piece was sanded last.
 const spraySelect = `
 	WITH coated AS MATERIALIZED (
-		SELECT s.id, s.coated_at, (SELECT count(*) FROM coats d WHERE d.component_id = s.component_id AND d.step_id = s.id) AS coats
+		SELECT s.id, s.coated_at, (s.coat_waits ->> 'max_recoat_min')::int AS max_recoat, (SELECT count(*) FROM coats d WHERE d.component_id = s.component_id AND d.step_id = s.id) AS coats
 		FROM finish_steps s WHERE s.coated_at IS NOT NULL AND s.state IN ('open', 'in hand'))
 	SELECT p.id, p.car_id, p.next_step, p.route_id, p.label, p.name, p.zone, p.side, p.set_name, p.scheme, p.size, p.area_m2, p.both_m2,
-		p.next_stage, coalesce(s.coats, 0), s.coated_at, p.held_since, p.gate_from, p.late_from, p.lies_at, count(*) OVER ()
+		p.next_stage, p.look, coalesce(s.coats, 0), s.coated_at, coalesce(s.max_recoat, 0),
+		CASE WHEN coalesce(s.coated_at, p.late_from) < $2 THEN (SELECT max(k.at) FROM cut_passes k WHERE k.component_id = p.id) END, p.held_since, p.gate_from, p.late_from, p.lies_at, count(*) OVER ()
 	FROM components p JOIN cars c ON c.id = p.car_id
 	JOIN route_stages g ON g.route_id = p.route_id AND g.key = p.next_stage AND g.document ->> 'look' = ANY($1)
 	LEFT JOIN coated s ON s.id = p.next_step
@@ -83,23 +85,24 @@ const spraySelect = `
 func collectSprayKeys(rows pgx.Rows, cars map[int64]*restoration.Car) (keys []restoration.SprayKey, err error) {
 	var id, step pgtype.UUID
 	var carID, total int64
-	var coated, held, gateFrom, lateFrom pgtype.Timestamptz
+	var coated, sanded, held, gateFrom, lateFrom pgtype.Timestamptz
 	words := map[string]string{}
-	var texts [9]word
+	var texts [10]word
 	for i := range texts {
 		texts[i].known = words
 	}
-	label, name, zone, side, set, scheme, size, stage, lies := &texts[0], &texts[1], &texts[2], &texts[3], &texts[4], &texts[5], &texts[6], &texts[7], &texts[8]
+	label, name, zone, side, set, scheme, size, stage, look, lies := &texts[0], &texts[1], &texts[2], &texts[3], &texts[4], &texts[5], &texts[6], &texts[7], &texts[8], &texts[9]
 	var k restoration.SprayKey
 	_, err = pgx.ForEachRow(rows, []any{&id, &carID, &step, &k.RouteID, label, name, zone, side, set, scheme, size, &k.AreaM2, &k.BothM2,
-		stage, &k.Coats, &coated, &held, &gateFrom, &lateFrom, lies, &total}, func() error {
+		stage, look, &k.Coats, &coated, &k.MaxRecoat, &sanded, &held, &gateFrom, &lateFrom, lies, &total}, func() error {
 		if keys == nil {
 			keys = make([]restoration.SprayKey, 0, total)
 		}
 		k.Car, k.PieceID, k.StepID = cars[carID], id.Bytes, step.Bytes
 		k.Title = restoration.Details{Name: name.text, Zone: restoration.Zone(zone.text), Side: restoration.Side(side.text)}.Title()
 		k.Label, k.Set, k.Scheme, k.Size, k.Stage, k.LiesAt = label.text, set.text, scheme.text, restoration.Size(size.text), stage.text, lies.text
-		k.CoatedAt, k.HeldSince, k.GateFrom, k.LateFrom = instantOf(coated), instantOf(held), instantOf(gateFrom), instantOf(lateFrom)
+		k.Look, k.CoatedAt, k.SandedAt = restoration.Look(look.text), instantOf(coated), instantOf(sanded)
+		k.HeldSince, k.GateFrom, k.LateFrom = instantOf(held), instantOf(gateFrom), instantOf(lateFrom)
 		keys = append(keys, k)
 		return nil
 	})

@@ -63,6 +63,9 @@ func (in batchInput) facts() []ui.Fact {
 	if g.Saved > 0 {
 		list = append(list, ui.Fact{Term: "Set-up saved", Text: ui.Hours(int(g.Saved))})
 	}
+	if says := g.FirstWords(); says != "" {
+		list = append(list, ui.Fact{Term: "Not yet", Text: says})
+	}
 	if g.From.After(in.Now) {
 		list = append(list, ui.Fact{Term: "All ready", Text: ui.Clock(g.From, in.Now, in.Loc)})
 	}
@@ -92,16 +95,17 @@ func (in batchInput) mixWords() string {
 	return words + "."
 }
 
-// line is a piece of the group. One that may not be sprayed yet begins without a tick.
+// line is a piece of the group. One that may not be sprayed yet, or needs work
+// first, begins without a tick.
 func (in batchInput) line(p restoration.BatchPiece, form url.Values) batchLine {
 	l := batchLine{ID: p.StepID.String(), Title: p.Title, Car: p.Car.WorkOrder, Place: p.LiesAt,
-		Coat: fmt.Sprintf("coat %d", p.SprayKey.Coats+1), Ticked: !p.From.After(in.Now)}
+		Coat: fmt.Sprintf("coat %d", p.SprayKey.Coats+1), Ticked: !p.From.After(in.Now) && p.First == restoration.FirstNothing}
 	l.Line = strings.Join([]string{in.NewID(), p.PieceID.String(), p.StepID.String(), strconv.Itoa(p.SprayKey.Coats + 1), trimmed(p.ML, 0)}, " ")
 	switch {
+	case p.First != restoration.FirstNothing:
+		l.Why = "window has shut: " + string(p.First)
 	case p.From.After(in.Now):
 		l.Why = "from " + ui.Clock(p.From, in.Now, in.Loc)
-	case p.Shut:
-		l.Why = "window has shut: scuff first"
 	}
 	if form.Has("batch") {
 		l.Ticked = slices.ContainsFunc(form["pieces"], func(line string) bool { return strings.Contains(line, l.ID) })

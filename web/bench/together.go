@@ -103,7 +103,7 @@ func buildTogether(batches []restoration.Batch, now time.Time, loc *time.Locatio
 func tileOfBatch(batch restoration.Batch, now time.Time, loc *time.Location) batchTile {
 	t := batchTile{
 		Href: togetherPath + "/" + url.PathEscape(batch.Key), Stage: batch.Stage, Cars: carsOf(batch), Look: batch.Look,
-		Material: "no material chosen", Pieces: ui.Count(len(batch.Pieces), "piece", "pieces"),
+		Material: "no material chosen", Pieces: ui.Count(batch.Sprayable(), "piece", "pieces"),
 		Scheme: scheme(*batch.Pieces[0].Car),
 	}
 	if batch.Material != nil {
@@ -113,12 +113,17 @@ func tileOfBatch(batch restoration.Batch, now time.Time, loc *time.Location) bat
 		t.Amount = fmt.Sprintf("%.0f mL", batch.NeedML)
 	}
 	switch {
-	case batch.Ready == len(batch.Pieces):
+	case batch.Sprayable() == 0:
+		t.Pieces, t.When = ui.Count(batch.Shut, "piece", "pieces"), "none now"
+	case batch.Ready == batch.Sprayable():
 		t.When = "all ready now"
 	case batch.Ready > 0:
 		t.When = fmt.Sprintf("%d now, all from %s", batch.Ready, ui.Clock(batch.From, now, loc))
 	default:
 		t.When = "from " + ui.Clock(batch.From, now, loc)
+	}
+	if says := batch.FirstWords(); says != "" {
+		t.When += ", " + says
 	}
 	if !batch.Shuts.IsZero() && batch.Shuts.Sub(now) < 24*time.Hour {
 		t.When += ", window shuts " + ui.Clock(batch.Shuts, now, loc)

@@ -74,6 +74,32 @@ func TestOneCoatOnSeveralPieces(t *testing.T) {
 	require.Equal(t, 2, coated)
 }
 
+// A piece whose coat is too old for the next is marked and begins without a tick, and
+// no amount is mixed for it.
+func TestAShutWindowIsSaidBeforeThePaintIsOn(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	clear := s.paint()[coating.Clear]
+	s.three()
+	s.read(s.ada, "")
+	ash := s.piece("Ash tray")
+	s.enter(restoration.Event{Kind: restoration.KindCoat, PieceID: ash.ID, StepID: ash.Sum.NextStep, PersonID: s.ada.ID, DeviceID: s.device.ID,
+		Payload: restoration.Payload{Coat: &restoration.Coat{Number: 1, Material: clear.ID}, Checks: []string{restoration.CheckScuffed}, Reason: "tins unknown"}})
+	s.pass(8 * 24 * time.Hour)
+	b := s.signIn(s.ada)
+	path := s.batchOf(restoration.LookCleared)
+	list := b.get(togetherPath).body
+	require.Contains(t, list, "2 pieces")
+	require.Contains(t, list, "all ready now, 1 to flat first")
+	page := b.get(path).body
+	require.Contains(t, page, "window has shut: flat first")
+	ticked := filmForm(t, page, path, nil)["pieces"]
+	require.Len(t, ticked, 2)
+	for _, line := range ticked {
+		require.NotContains(t, line, ash.ID.String())
+	}
+}
+
 func TestARefusedPieceOfABatchIsSaidAndTheOthersAreSaved(t *testing.T) {
 	t.Parallel()
 	s := setup(t)

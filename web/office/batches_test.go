@@ -110,6 +110,20 @@ func TestMixingSheets(t *testing.T) {
 	require.Contains(t, f.get(batchesPath+"/print?batch=nothing").text(), "Nothing can be sprayed now.")
 }
 
+// Steel that was bare too long is marked on the page and on the print-out.
+func TestBatchMarksWhatMustBeCleanedFirst(t *testing.T) {
+	t.Parallel()
+	f, _, pieces := readyToPrime(t)
+	f.tick(pieces[3], 1, f.ida, noon.Add(-25*time.Hour))
+	f.tinOf(f.addMaterial(seaPrimer()), "N7", 5000)
+	page := parsePage(t, f.get(batchesPath).body).text()
+	require.Contains(t, page, "3 pieces; 1 to clean first")
+	require.Equal(t, 1, strings.Count(page, "Recoat window shut: clean first"))
+	sheet := parsePage(t, f.get(batchesPath+"/print").body).text()
+	require.Contains(t, sheet, "3 pieces; 1 to clean first")
+	require.Equal(t, 2, strings.Count(sheet, "clean first"), "once by the piece itself")
+}
+
 // A page shows so many batches; each is on one page and no other.
 func TestBatchPages(t *testing.T) {
 	t.Parallel()

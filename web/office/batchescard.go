@@ -17,7 +17,7 @@ type batchCard struct {
 	CarHref  string
 	When     string
 	Shuts    string
-	Ready    string // "4 pieces, 3 of them now"
+	Ready    string // "4 pieces, 3 of them now; 1 to flat first"
 	Area     string
 	Need     string
 	Mixes    string // "2 mixes of 160 mL, each gone in 2 h"
@@ -38,7 +38,7 @@ type batchRow struct {
 	Area, ML             string
 	Coats                int
 	When                 string // "" now
-	Shut                 bool
+	First                restoration.First
 }
 
 // batchView lays batches out.
@@ -52,7 +52,7 @@ type batchView struct {
 
 func (v batchView) card(b restoration.Batch) batchCard {
 	c := batchCard{Batch: b, ID: "batch-" + b.Key, Title: b.Stage, When: "now", Area: ui.Area(b.AreaM2, v.us()),
-		Saved: hoursOf(b.Saved), Ready: ui.Count(len(b.Pieces), "piece", "pieces")}
+		Saved: hoursOf(b.Saved), Ready: ui.Count(b.Sprayable(), "piece", "pieces")}
 	if b.Material != nil {
 		c.Title += " with " + b.Material.Name
 		if b.WetUM.Likely > 0 {
@@ -66,12 +66,7 @@ func (v batchView) card(b restoration.Batch) batchCard {
 	if b.From.After(v.Now) {
 		c.When = "all from " + ui.Clock(b.From, v.Now, v.Loc)
 	}
-	switch {
-	case b.Ready == 0:
-		c.Ready += ", none of them now"
-	case b.Ready < len(b.Pieces):
-		c.Ready += ", " + strconv.Itoa(b.Ready) + " of them now"
-	}
+	v.readyWords(&c)
 	if !b.Shuts.IsZero() {
 		c.Shuts = ui.Clock(b.Shuts, v.Now, v.Loc)
 	}
@@ -86,6 +81,21 @@ func (v batchView) card(b restoration.Batch) batchCard {
 	query := url.Values{batchHours: v.query[batchHours], batchTemp: v.query[batchTemp], batchOnly: {b.Key}}
 	c.Print = batchesPath + "/print?" + query.Encode()
 	return c
+}
+
+// readyWords say how many pieces may be sprayed, and how many need work first.
+func (v batchView) readyWords(c *batchCard) {
+	switch {
+	case c.Sprayable() == 0:
+		c.Ready, c.When = "none", "not yet"
+	case c.Batch.Ready == 0:
+		c.Ready += ", none of them now"
+	case c.Batch.Ready < c.Sprayable():
+		c.Ready += ", " + strconv.Itoa(c.Batch.Ready) + " of them now"
+	}
+	if says := c.FirstWords(); says != "" {
+		c.Ready += "; " + says
+	}
 }
 
 func (v batchView) us() bool { return v.Settings.Units == restoration.US }
@@ -108,7 +118,7 @@ func (v batchView) mixWords(c *batchCard) {
 
 func (v batchView) row(p restoration.BatchPiece) batchRow {
 	row := batchRow{Title: p.Title, Href: piecePath(p.PieceID), Label: p.Label, Car: p.Car.WorkOrder, CarHref: carPath(p.Car.WorkOrder),
-		LiesAt: p.LiesAt, Area: ui.Area(p.FaceM2, v.us()), Coats: p.Coats, ML: ui.None, Shut: p.Shut}
+		LiesAt: p.LiesAt, Area: ui.Area(p.FaceM2, v.us()), Coats: p.Coats, ML: ui.None, First: p.First}
 	if p.ML > 0 {
 		row.ML = volumeWords(p.ML)
 	}
