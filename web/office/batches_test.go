@@ -2,6 +2,7 @@ package office
 
 import (
 	"fmt"
+	"math"
 	"net/http"
 	"net/url"
 	"strings"
@@ -48,7 +49,8 @@ func TestBatches(t *testing.T) {
 }
 
 // What the page prints is what the rule worked out: 2 coats of primer of 60 µm on both
-// faces, 30 % of it lands, a tenth more, and what stays in the gun.
+// faces, 30 % of it lands, a tenth more, and what stays in the gun, to
+// the next mark of the cup.
 func TestBatchAmountIsTheRules(t *testing.T) {
 	t.Parallel()
 	f, _, pieces := readyToPrime(t)
@@ -58,7 +60,7 @@ func TestBatchAmountIsTheRules(t *testing.T) {
 		m2 += p.BothM2
 	}
 	film := restoration.StockFilm()
-	want := m2*60*2/film.Transfer*(1+film.Waste) + film.FixedML
+	want := math.Ceil((m2*60*2/film.Transfer*(1+film.Waste)+film.FixedML)/10) * 10
 	require.Contains(t, parsePage(t, f.get(batchesPath).body).text(), "Ready to spray "+volumeWords(want)+" for 2 coats")
 }
 
