@@ -261,6 +261,22 @@ func TestCutThroughGoesBackToGrained(t *testing.T) {
 	require.Equal(t, Minutes(360), after.ReworkLeft)
 }
 
+// A stage that was first done in a later pass is earned, and stays so when the piece
+// goes back once more.
+func TestWhatWasEarnedInALaterPassStaysEarned(t *testing.T) {
+	t.Parallel()
+	s := newShop(Details{Name: "ash tray", Size: SizeSmall})
+	require.Equal(t, Applied, s.tick(1, "stripped", monday, 0).Result)
+	require.Equal(t, Applied, s.do(KindSendBack, 1, "stripped", monday, Payload{Defect: "rust-through"}).Result)
+	require.Equal(t, Applied, s.tick(1, "stripped", monday, 0).Result)
+	require.Equal(t, Applied, s.tick(1, "primed", monday, 0).Result)
+	before := s.roll(monday)
+	require.Equal(t, Minutes(30+24), before.Earned, "stripped and primed, as first planned")
+	require.Equal(t, Applied, s.do(KindSendBack, 1, "stripped", monday, Payload{Defect: "rust-through"}).Result)
+	require.Equal(t, before.Earned, s.roll(monday).Earned)
+	require.Equal(t, before.PercentDone(), s.roll(monday).PercentDone())
+}
+
 func TestRunOnFreshClearMakesTheCutDearer(t *testing.T) {
 	t.Parallel()
 	s, now := shopAt(t, "cleared")

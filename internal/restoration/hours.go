@@ -1,6 +1,9 @@
 package restoration
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // minLeft is the least that an unticked step has left: work that is not ticked is never free.
 const minLeft Minutes = 15
@@ -36,27 +39,29 @@ func (p *Piece) Settle(r Route) {
 }
 
 // counted gives what a step counts for in percent done, and how much of it is
-// earned. A step of pass 1 that was done once stays earned when the piece is sent
-// back: what must be done again is rework, and rework is counted apart. One that
-// was sent back before it was done is earned when its stage is done at last.
+// earned. A stage of pass 1 that was done once, in whichever pass, stays earned when
+// the piece is sent back: what must be done again is rework, and rework is counted
+// apart.
 func (p *Piece) counted(s Step) (counted, earned Minutes) {
-	if s.Pass != 1 {
+	switch {
+	case s.Pass != 1:
 		return 0, 0
-	}
-	if !s.DoneAt.IsZero() {
+	case p.everDone(s.Position):
 		return s.Planned.Likely, s.Planned.Likely
-	}
-	now := s
-	if i := p.currentAt(s.Position); i >= 0 {
-		now = p.Steps[i]
-	}
-	switch now.State {
-	case StepSkipped:
+	case p.skippedAt(s.Position):
 		return 0, 0
-	case StepDone:
-		return s.Planned.Likely, s.Planned.Likely
 	}
 	return s.Planned.Likely, 0
+}
+
+// everDone tells whether the stage at a position has been done in some pass.
+func (p *Piece) everDone(position int) bool {
+	return slices.ContainsFunc(p.Steps, func(s Step) bool { return s.Position == position && !s.DoneAt.IsZero() })
+}
+
+func (p *Piece) skippedAt(position int) bool {
+	i := p.currentAt(position)
+	return i >= 0 && p.Steps[i].State == StepSkipped
 }
 
 // settleWaits sets on every done step of the current pass the hours between which

@@ -159,6 +159,21 @@ func TestLongBatchIsCut(t *testing.T) {
 	require.Equal(t, "2 more pieces stand on its print-out.", c.More)
 }
 
+// One lot serves a car, so that two cars may be ready for the same coat: their batches
+// are told apart by their headings, on the page and on the print-out.
+func TestBatchesOfTwoCarsAreToldApart(t *testing.T) {
+	t.Parallel()
+	v := batchView{visit: visit{Now: noon, Loc: time.UTC, Settings: restoration.StockSettings()}, rows: rowsABatch, query: url.Values{}}
+	b := restoration.Batch{Stage: "Grounded", Material: &restoration.Material{}, Pieces: []restoration.BatchPiece{{
+		SprayKey: &restoration.SprayKey{Car: &restoration.Car{WorkOrder: "26-001"}}}}}
+	b.Material.Name = "Sea ground"
+	require.Equal(t, "Grounded with Sea ground", v.card(b).Title)
+	for _, order := range []string{"26-001", "26-002"} {
+		b.Car = &restoration.Car{WorkOrder: order}
+		require.Equal(t, "Grounded with Sea ground for "+order, v.card(b).Title)
+	}
+}
+
 // What speaks against spraying in the air of a sensor is said by the sheet's own limits,
 // as long as the reading is fresh.
 func TestBatchWarnsOfTheAir(t *testing.T) {

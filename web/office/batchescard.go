@@ -61,6 +61,7 @@ func (v batchView) card(b restoration.Batch) batchCard {
 		c.Warnings = v.warnings(b.Material.Limits)
 	}
 	if b.Car != nil {
+		c.Title += " for " + b.Car.WorkOrder // two cars may be ready for the same coat
 		c.CarHref = carPath(b.Car.WorkOrder)
 	}
 	if b.From.After(v.Now) {
