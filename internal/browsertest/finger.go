@@ -3,6 +3,7 @@ package browsertest
 import (
 	"encoding/json"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
@@ -79,7 +80,16 @@ func (b *Tab) Cookie(name, value, path string) {
 // Offline takes the network away from the browser, or gives it back.
 func (b *Tab) Offline(away bool) {
 	b.t.Helper()
-	_, err := chromedp.Call(b.ctx, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
-		MatchedNetworkConditions: []*network.Conditions{{Offline: away, DownloadThroughput: -1, UploadThroughput: -1}}})
+	_, err := chromedp.Call(b.ctx, emulateNetwork, networkParams{Offline: away, EmulateNetworkConditionsByRuleParams: network.EmulateNetworkConditionsByRuleParams{
+		MatchedNetworkConditions: []*network.Conditions{{Offline: away, DownloadThroughput: -1, UploadThroughput: -1}}}})
 	require.NoError(b.t, err)
 }
+
+// networkParams say once more, for all rules, what newer browsers read of each: those
+// before 150 refuse the command without it.
+type networkParams struct {
+	network.EmulateNetworkConditionsByRuleParams
+	Offline bool `json:"offline"`
+}
+
+var emulateNetwork = cdp.Command[networkParams, network.EmulateNetworkConditionsByRuleResult]{Method: network.CommandEmulateNetworkConditionsByRule}
