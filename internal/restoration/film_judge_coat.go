@@ -78,7 +78,7 @@ func (j *judgement) dryFilm(m Material, c Coat) {
 			limit = most
 		}
 		if sum := j.session() + dry.Likely; sum > limit {
-			j.warn("This session has %s of clear, the limit is %s: let it cure, then flat it.", j.um(sum), j.um(limit))
+			j.need("This session has %s of clear with this coat, the limit is %s: let it cure, then flat it.", j.um(sum), j.um(limit))
 		}
 	}
 }
@@ -165,14 +165,15 @@ func (j *judgement) scuffedSince(since time.Time) bool {
 	})
 }
 
-// judgeFlash warns when the coat before has not flashed off.
+// judgeFlash warns when the coat before had not flashed off. It asks for no reason: no
+// tablet is in the spray area, and coats of one visit are often logged together.
 func (j *judgement) judgeFlash(at coating.WaitAt) {
 	last := j.lastCoat()
 	if last == nil || at.Flash == 0 {
 		return
 	}
 	if since := j.event.At.Sub(last.At); since < time.Duration(at.Flash)*time.Minute {
-		j.warn("The coat before is %s old; it flashes off in %s.", span(since), Minutes(at.Flash))
+		j.warn("The coat before was %s old: it takes %s to flash off.", span(since), Minutes(at.Flash))
 	}
 }
 

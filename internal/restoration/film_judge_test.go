@@ -187,12 +187,12 @@ func TestSessionHoldsSoMuch(t *testing.T) {
 	s := newFilmShop(door())
 	now := s.reach(t, 1, "cleared")
 	s.mustDo(t, KindCoat, 1, "cleared", now, clearCoat(1))
-	require.Equal(t, []string{"The coat before is less than a minute old; it flashes off in 10 min."},
+	require.Equal(t, []string{"The coat before was less than a minute old: it takes 10 min to flash off."},
 		s.judge(KindCoat, 1, "cleared", now.Add(30e9), clearCoat(2)).Warnings)
 	s.mustDo(t, KindCoat, 1, "cleared", now.Add(20*60e9), clearCoat(2))
-	require.Equal(t, []string{"This session has 96 µm of clear, the limit is 75 µm: let it cure, then flat it."},
-		s.judge(KindCoat, 1, "cleared", now.Add(40*60e9), clearCoat(3)).Warnings)
-	require.Empty(t, s.judge(KindCoat, 1, "cleared", now.Add(7*3600e9), clearCoat(3)).Warnings)
+	require.Equal(t, []string{"This session has 96 µm of clear with this coat, the limit is 75 µm: let it cure, then flat it."},
+		s.judge(KindCoat, 1, "cleared", now.Add(40*60e9), clearCoat(3)).Needs)
+	require.Equal(t, Facts{}.Needs, s.judge(KindCoat, 1, "cleared", now.Add(7*3600e9), clearCoat(3)).Needs)
 }
 
 // The grain of P800 is 21.8 µm, of P2500 8.4: 2.6 times.
