@@ -196,7 +196,7 @@ func TestPotLifeOfPrintedSheet(t *testing.T) {
 		estimated bool
 	}{{7, 48, false}, {20, 24, false}, {25, 13.86, false}, {30, 8, false}, {40, 4, true}, {-3, 96, true}}
 	for _, test := range tests {
-		minutes, estimated := epoxy.PotLifeAt(test.tempC)
+		minutes, estimated := epoxy.PotLifeAt(test.tempC, 0)
 		require.InDelta(t, test.hours*60, float64(minutes), .6, "%g °C", test.tempC)
 		require.Equal(t, test.estimated, estimated, "%g °C", test.tempC)
 	}

@@ -23,7 +23,7 @@ func (j *judgement) coat() {
 	}
 	j.facts.Layer = LayerOf(j.stage.Look)
 	if m := j.scene.Material; m != nil {
-		j.facts.Material = m.Name
+		j.facts.Material, j.facts.VOC = m.Name, m.VOCGramsPerL
 		j.judgeLayer(*m)
 		j.dryFilm(*m, *c)
 		j.coatWaits(*m)
@@ -114,6 +114,9 @@ func (j *judgement) air() AirWords {
 
 func (j *judgement) coatWaits(m Material) {
 	air := j.air()
+	if said := j.event.Coat.Air; j.scene.Air != nil && (said == nil || *said != air) {
+		j.facts.Air = &air
+	}
 	verdict := coating.SprayWindow(coating.Conditions{AirC: air.AirC, RHPercent: air.Humidity, SurfaceC: air.SurfaceC}, m.Limits)
 	for _, w := range verdict.Warnings {
 		j.warn("%s.", w.Says)
@@ -130,7 +133,7 @@ func (j *judgement) coatWaits(m Material) {
 	case air.AirC != nil:
 		temp = *air.AirC
 	}
-	at, estimated := m.WaitsAt(temp)
+	at, estimated := m.WaitsAt(temp, j.scene.Film.Per10C)
 	j.facts.Estimated = estimated
 	j.facts.Waits = &Waits{Recoat: Minutes(at.Recoat), Sand: Minutes(at.Sand), Polish: Minutes(at.Polish), Fit: Minutes(at.Fit),
 		MaxRecoat: Minutes(at.MaxRecoat)}

@@ -176,8 +176,13 @@ func TestAirFromEntryAndSensor(t *testing.T) {
 	p.Coat.Air = &AirWords{SurfaceC: number(14.5)}
 	// Dew point of 20 °C and 60 %: 12.0 °C; 14.5 is 2.5 above it.
 	require.Equal(t, []string{"Surface only 2.5 °C above dew."}, s.judge(KindCoat, 1, "cleared", now, p).Warnings)
+	facts := s.judge(KindCoat, 1, "cleared", now, p)
+	require.Equal(t, &AirWords{AirC: number(20), Humidity: number(60), SurfaceC: number(14.5)}, facts.Air, "what the sensor told is kept")
+	require.Contains(t, facts.told(), "air by the sensor: 20.0 °C, surface 14.5 °C, 60 % RH")
 	p.Coat.Air.Humidity = number(40)
 	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, p).Warnings, "what is entered goes before the sensor")
+	p.Coat.Air.AirC = number(21)
+	require.Nil(t, s.judge(KindCoat, 1, "cleared", now, p).Air, "nothing of it is the sensor's")
 }
 
 // Two coats of 32 are 64; a third makes 96, over the 75 of one session. 7 h later it is

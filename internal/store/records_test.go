@@ -56,6 +56,7 @@ func TestUsageIsKeptByCoatAndByTin(t *testing.T) {
 	s, ctx := newPaintShop(t), t.Context()
 	from := s.clock.Now()
 	struck := s.coat(3)
+	struck.Reason = "one coat too many"
 	s.mustEnter(t, s.coat(1), s.coat(2), struck)
 	s.mustEnter(t, s.strike(struck.ID))
 	until := s.clock.Now().Add(time.Second)
@@ -67,6 +68,14 @@ func TestUsageIsKeptByCoatAndByTin(t *testing.T) {
 	sum := restoration.UsageByMonth(rows, time.UTC)
 	require.Len(t, sum, 1)
 	require.InDelta(t, 2*26.46, sum[0].VOCGrams, 1e-9)
+
+	sheet := s.clear
+	sheet.VOCGramsPerL = 250
+	_, err = s.SaveMaterial(ctx, s.by, sheet)
+	require.NoError(t, err)
+	again, err := s.UsageRows(ctx, from, until)
+	require.NoError(t, err)
+	require.Equal(t, rows, again, "a later sheet doesn't change what was sprayed before")
 
 	tins, err := s.LotUsage(ctx, from, until)
 	require.NoError(t, err)
