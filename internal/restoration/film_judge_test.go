@@ -213,6 +213,29 @@ func TestLadderLeavesNoScratch(t *testing.T) {
 		"What a pass of grey pad takes off isn't known here: measure it.")
 }
 
+// A pass of P3000 takes .5 to 1.5 µm; what finer papers take is not known. Even P2500,
+// 8.4 µm, would be too far from P800, 21.8 µm: 2.6 times.
+func TestPapersFinerThanTheTables(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		last, grade string
+		want        []string
+	}{
+		{"P2500", "P3000", []string{"Whether scratches of P2500 stay after P3000 can't be judged: no table prints a grain finer than P2500. Look in two lights."}},
+		{"P3000", "P5000", []string{"What a pass of P5000 takes off isn't known here: measure it.",
+			"Whether scratches of P3000 stay after P5000 can't be judged: no table prints a grain finer than P2500. Look in two lights."}},
+		{"P800", "P3000", []string{"From P800 to P3000 is too far, even P2500 would be: scratches stay. Put a grade between."}},
+		{"P2500", "polish", nil},
+		{"P3000", "compound", nil},
+	} {
+		s := newFilmShop(door())
+		now := s.cleared(t, 1)
+		s.mustDo(t, KindCutPass, 1, "cut", now, pass(c.last))
+		require.Equal(t, c.want, s.judge(KindCutPass, 1, "cut", now, pass(c.grade)).Warnings, "%s to %s", c.last, c.grade)
+		s.mustDo(t, KindCutPass, 1, "cut", now, pass(c.grade))
+	}
+}
+
 func TestFittedWithinGlossAndColour(t *testing.T) {
 	t.Parallel()
 	s := newFilmShop(door())
