@@ -18,6 +18,7 @@ type FilmScene struct {
 
 	Material *Material // of a coat; nil: none of the shop's list
 	Lots     []Lot     // those that the entry names, as far as they exist
+	Tins     bool      // the shop has tins of the material in use; any in Lots tell that too
 	Air      *AirWords // a sensor's, where the entry says nothing; nil: no sensor
 
 	Deeds   []Deed          // of the piece, in the order in which they happened
@@ -297,11 +298,21 @@ func FilmSentence(f coating.Film, s Scheme, units Units) string {
 	case !f.Known():
 		return "No clear is logged yet."
 	case f.BelowFloor:
-		return fmt.Sprintf("About %s clear, perhaps only %s%s: nothing may go, the floor is %s.",
-			um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), um(s.FloorUM))
+		return fmt.Sprintf("About %s clear, perhaps only %s%s: nothing may go, the floor is %s.%s",
+			um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), um(s.FloorUM), ofWhatStayed(f, units))
 	}
-	return fmt.Sprintf("About %s clear, at least %s%s: %s may go down to the floor of %s.",
-		um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), um(f.MayGoUM), um(s.FloorUM))
+	return fmt.Sprintf("About %s clear, at least %s%s: %s may go down to the floor of %s.%s",
+		um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), um(f.MayGoUM), um(s.FloorUM), ofWhatStayed(f, units))
+}
+
+// ofWhatStayed says how much of the clear is perhaps that of an earlier pass; a gauge
+// leaves no doubt of it.
+func ofWhatStayed(f coating.Film, units Units) string {
+	i := slices.IndexFunc(f.Sessions, func(s coating.SessionFilm) bool { return s.Name == coating.Stayed })
+	if i < 0 || f.ByGauge {
+		return ""
+	}
+	return fmt.Sprintf(" Up to %s of it is clear that stayed from before.", FilmWords(min(f.Sessions[i].On.High, f.Clear.High), units))
 }
 
 // atEdges says where the least is, when edges hold less than the flat.

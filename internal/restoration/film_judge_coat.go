@@ -207,6 +207,9 @@ func (j *judgement) judgeRecoat() {
 
 // judgeLots looks at the tins, and shares out what each gave.
 func (j *judgement) judgeLots(c Coat) {
+	if len(c.Lots) == 0 && j.hasTins() {
+		j.warn("No tin is named: nobody will find this piece by its lot.")
+	}
 	for _, use := range c.Lots {
 		i := slices.IndexFunc(j.scene.Lots, func(l Lot) bool { return l.ID == use.Lot })
 		if i < 0 {
@@ -226,6 +229,12 @@ func (j *judgement) judgeLots(c Coat) {
 			j.need("%s", says)
 		}
 	}
+}
+
+// hasTins tells whether the shop has tins of the coat's material in use.
+func (j *judgement) hasTins() bool {
+	m := j.scene.Material
+	return m != nil && (j.scene.Tins || slices.ContainsFunc(j.scene.Lots, func(l Lot) bool { return l.Material == m.ID && l.Closed.IsZero() }))
 }
 
 // judgeOneMix points out that another lot or another hand served the same car: one mix

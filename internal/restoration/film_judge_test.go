@@ -128,6 +128,26 @@ func TestTinsThatAskForAReason(t *testing.T) {
 	}
 }
 
+// Who keeps tins of a material finds a piece by its lot, if it was named.
+func TestCoatOfNoNamedTin(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.reach(t, 1, "cleared")
+	unnamed := clearCoat(1)
+	unnamed.Coat.Lots = nil
+	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, unnamed).Warnings, "the shop keeps no tins of it")
+	s.scene.Tins = true
+	facts := s.judge(KindCoat, 1, "cleared", now, unnamed)
+	require.Equal(t, []string{"No tin is named: nobody will find this piece by its lot."}, facts.Warnings)
+	require.Empty(t, facts.Needs)
+	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, clearCoat(1)).Warnings)
+
+	s.scene.Tins, s.scene.Lots = false, s.lots[:1]
+	require.Len(t, s.judge(KindCoat, 1, "cleared", now, unnamed).Warnings, 1, "as a page knows it, by the tins that it lists")
+	s.scene.Lots = s.lots[1:]
+	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, unnamed).Warnings, "those are of another material")
+}
+
 // A tin is good to the end of the day that is printed on it.
 func TestTinOnItsLastDay(t *testing.T) {
 	t.Parallel()

@@ -104,6 +104,8 @@ func TestClearThatStayedLiesUnderTheNew(t *testing.T) {
 	f = s.filmOf(1)
 	require.InDelta(t, 2*30, f.Clear.Low, 1e-9, "only the new coats are sure")
 	require.InDelta(t, once.Clear.Likely+2*32, f.Clear.Likely, 1e-9)
+	require.Equal(t, "About 156 µm clear, at least 60 µm: 10 µm may go down to the floor of 50 µm. Up to 108 µm of it is clear that stayed from before.",
+		FilmSentence(f, s.scene.Scheme, Metric), "104.33 − 12 + 64; 104.33 + 3.20")
 	require.Len(t, f.Sessions, 2)
 	require.Equal(t, coating.Stayed, f.Sessions[0].Name)
 	require.False(t, f.Sessions[0].Over, "more than a session's limit, but no session")
@@ -111,6 +113,7 @@ func TestClearThatStayedLiesUnderTheNew(t *testing.T) {
 	// A reading over the baseline, which still stands, says what there is.
 	s.mustDo(t, KindReading, 1, "", now.Add(3*time.Hour), gauge(false, 360, 360, 360))
 	require.InDelta(t, 360-209.0-2.0/3, s.filmOf(1).Clear.Likely, 1e-9)
+	require.NotContains(t, FilmSentence(s.filmOf(1), s.scene.Scheme, Metric), "stayed", "the gauge leaves no doubt")
 
 	// Sent back once more, it is that reading that stays.
 	s.mustDo(t, KindSendBack, 1, "cleared", now.Add(4*time.Hour), backTo("cleared"))

@@ -50,6 +50,7 @@ func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration
 	var schemes []restoration.Scheme
 	var materials []restoration.Material
 	var air []restoration.AirWords
+	var tins []bool
 	var b pgx.Batch
 	collect(&b, &settings, toSettings, `SELECT document FROM settings`)
 	collect(&b, &schemes, toScheme, schemeOfPiece, p.CarID, p.Scheme)
@@ -63,6 +64,7 @@ func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration
 	if e.Coat != nil {
 		collect(&b, &materials, toMaterial, materialSelect+`WHERE id = $1`, e.Coat.Material)
 		collect(&b, &sc.Lots, toLot, lotSelect+`WHERE l.id = ANY($1)`, lotsNamed(e.Coat.Lots))
+		collect(&b, &tins, pgx.RowTo[bool], `SELECT EXISTS (SELECT FROM lots WHERE material_id = $1 AND closed_at IS NULL)`, e.Coat.Material)
 		collect(&b, &air, toAir, `SELECT air_c, humidity, surface_c FROM air WHERE at BETWEEN $1::timestamptz - $2::interval AND $1
 			ORDER BY at DESC LIMIT 1`, e.At, restoration.SensorAge)
 	}
@@ -76,6 +78,7 @@ func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration
 	if len(materials) > 0 {
 		sc.Material = &materials[0]
 	}
+	sc.Tins = firstOr(tins, false)
 	if len(air) > 0 {
 		sc.Air = &air[0]
 	}

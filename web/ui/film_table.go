@@ -58,7 +58,7 @@ func (p FilmProps) sessionRows() []filmRow {
 // sessionName names what was put on in a visit, or stayed from before.
 func sessionName(name string) string {
 	if name == coating.Stayed {
-		return "from before"
+		return "clear that stayed"
 	}
 	return "session " + name
 }
