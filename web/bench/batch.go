@@ -103,7 +103,7 @@ func (in batchInput) line(p restoration.BatchPiece, form url.Values) batchLine {
 	l.Line = strings.Join([]string{in.NewID(), p.PieceID.String(), p.StepID.String(), strconv.Itoa(p.SprayKey.Coats + 1), trimmed(p.ML, 0)}, " ")
 	switch {
 	case p.First != restoration.FirstNothing:
-		l.Why = "window has shut: " + string(p.First)
+		l.Why = p.FirstWords(in.Now, func(at time.Time) string { return ui.Clock(at, in.Now, in.Loc) })
 	case p.From.After(in.Now):
 		l.Why = "from " + ui.Clock(p.From, in.Now, in.Loc)
 	}

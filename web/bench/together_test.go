@@ -92,7 +92,7 @@ func TestAShutWindowIsSaidBeforeThePaintIsOn(t *testing.T) {
 	require.Contains(t, list, "2 pieces")
 	require.Contains(t, list, "all ready now, 1 to flat first")
 	page := b.get(path).body
-	require.Contains(t, page, "window has shut: flat first")
+	require.Contains(t, page, "recoat window shut: flat first")
 	ticked := filmForm(t, page, path, nil)["pieces"]
 	require.Len(t, ticked, 2)
 	for _, line := range ticked {
