@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"cmp"
+	"slices"
 	"time"
 )
 
@@ -9,11 +10,16 @@ import (
 const hair = 1e-9
 
 // LastSession is the dry clear of the session that ends with the last coat, in µm: of
-// coats less than [sessionGap] apart. Both lists go from the last coat back.
+// coats no more than [sessionGap] apart, in any order.
 func LastSession(at []time.Time, dryUM []float64) float64 {
+	order := make([]int, len(at))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return at[b].Compare(at[a]) })
 	sum := 0.0
-	for i := range at {
-		if i > 0 && at[i-1].Sub(at[i]) > sessionGap {
+	for n, i := range order {
+		if n > 0 && at[order[n-1]].Sub(at[i]) > sessionGap {
 			break
 		}
 		sum += dryUM[i]

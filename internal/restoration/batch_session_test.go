@@ -29,6 +29,7 @@ func TestLastSession(t *testing.T) {
 		"six hours are one visit":  {at(1, 7), []float64{30, 28}, 58},
 		"more are two":             {at(1, 7.1), []float64{30, 28}, 30},
 		"a chain over half a day":  {at(1, 6, 11, 16), []float64{10, 20, 30, 40}, 100},
+		"in any order":             {at(21, 2, 20, 1), []float64{40, 20, 30, 10}, 30},
 		"what lies before the gap": {at(1, 2, 20, 21), []float64{10, 20, 30, 40}, 30},
 	} {
 		require.InDelta(t, c.want, LastSession(c.at, c.dry), 1e-9, name)

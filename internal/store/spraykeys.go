@@ -69,23 +69,24 @@ func carsAt(list []restoration.Car) map[int64]*restoration.Car {
 }
 
 // spraySelect looks up only those steps that have a coat on them, all at once, with the
-// hours and films of the clear of the day before the last: sessions are shorter than that. Only a window
-// that is there to shut asks when the piece was sanded last, and only what has more clear on it
-// than this step gave whether it is of an earlier pass.
+// hours and films of the clear of the day before the last: sessions are shorter than that.
+// Only a window that is there to shut, and a session, ask when the piece was sanded last; only
+// a piece that was sent back asks what clear it kept: what is on it less what the step gave.
 const spraySelect = `
 	WITH coated AS MATERIALIZED (
-		SELECT s.id, s.coated_at, (s.coat_waits ->> 'max_recoat_min')::int AS max_recoat, (s.coat_waits ->> 'sand_min')::int AS sand, d.*
+		SELECT s.id, s.coated_at, (s.coat_waits ->> 'max_recoat_min')::int AS max_recoat, (s.coat_waits ->> 'sand_min')::int AS sand,
+			(SELECT count(*) FROM coats d WHERE d.component_id = s.component_id AND d.step_id = s.id) AS coats, d.hours, d.films
 		FROM finish_steps s CROSS JOIN LATERAL (
-			SELECT count(*) AS coats, sum(dry_um) FILTER (WHERE layer = 'clear') AS clear_um,
-				array_agg(at ORDER BY at DESC) FILTER (WHERE layer = 'clear' AND at > s.coated_at - interval '1 day') AS hours,
-				array_agg(dry_um ORDER BY at DESC) FILTER (WHERE layer = 'clear' AND at > s.coated_at - interval '1 day') AS films
-			FROM coats WHERE component_id = s.component_id AND step_id = s.id) d
+			SELECT array_agg(at) AS hours, array_agg(dry_um) AS films FROM coats
+			WHERE component_id = s.component_id AND step_id = s.id AND layer = 'clear' AND at > s.coated_at - interval '1 day') d
 		WHERE s.coated_at IS NOT NULL AND s.state IN ('open', 'in hand'))
 	SELECT p.id, p.car_id, p.next_step, p.route_id, p.label, p.name, p.zone, p.side, p.set_name, p.scheme, p.size, p.area_m2, p.both_m2,
 		p.next_stage, p.look, coalesce(s.coats, 0), s.coated_at, coalesce(s.max_recoat, 0), coalesce(s.sand, 0), s.hours, s.films,
-		CASE WHEN f.left_um > coalesce(s.clear_um, 0) AND (SELECT pass FROM finish_steps WHERE id = p.next_step) > 1
-			THEN f.left_um - coalesce(s.clear_um, 0) ELSE 0 END,
-		CASE WHEN coalesce(s.coated_at, p.late_from) < greatest($2, p.gate_from) THEN (SELECT max(k.at) FROM cut_passes k WHERE k.component_id = p.id) END,
+		CASE WHEN coalesce(f.left_um, 0) > 0 AND p.sent_back THEN (
+			SELECT greatest(0, f.left_um - coalesce(sum(d.dry_um), 0)) FROM finish_steps z
+			LEFT JOIN coats d ON d.component_id = p.id AND d.step_id = z.id AND d.layer = 'clear'
+			WHERE z.id = p.next_step AND z.pass > 1) ELSE 0 END,
+		CASE WHEN s.hours IS NOT NULL OR coalesce(s.coated_at + s.max_recoat * interval '1 minute', p.late_from) < greatest($2, p.gate_from) THEN (SELECT max(k.at) FROM cut_passes k WHERE k.component_id = p.id) END,
 		p.held_since, p.gate_from, p.late_from, p.lies_at, count(*) OVER ()
 	FROM components p JOIN cars c ON c.id = p.car_id
 	JOIN route_stages g ON g.route_id = p.route_id AND g.key = p.next_stage AND g.document ->> 'look' = ANY($1)
