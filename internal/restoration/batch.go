@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,6 +28,9 @@ type SprayKey struct {
 	Coats     int       // logged on the step
 	CoatedAt  time.Time // of the last of them; zero: none
 	MaxRecoat Minutes   // after that coat its recoat window shuts; 0: never
+	Sand      Minutes   // after that coat it may be flatted; 0: not said
+	SessionUM float64   // dry clear of the session that ended with that coat, likely: see [LastSession]
+	KeptUM    float64   // clear of earlier passes that is still on, likely; 0: none
 	SandedAt  time.Time // of the piece's last sanding or cutting pass; zero: none
 	Look      Look      // of the piece as it is
 	HeldSince time.Time // zero: the piece is not held, though its car may be
@@ -66,7 +70,8 @@ type Batch struct {
 	Car       *Car      // nil: the pieces may be of several cars
 	Pieces    []BatchPiece
 	Ready     int           // pieces that may be sprayed now
-	Shut      int           // pieces that need work first; only Pieces holds them, no other figure does
+	Shut      int           // pieces that need work first
+	Taken     int           // pieces that the figures below are for: all but the shut ones, or those picked by hand
 	From      time.Time     // all others may be sprayed from here
 	Shuts     time.Time     // the first recoat window that is still open shuts here; zero: none does
 	AreaM2    float64       // both faces for primer and ground, the visible one for grain and clear
@@ -87,15 +92,38 @@ type BatchPiece struct {
 	FaceM2 float64   // the area that is sprayed
 	Coats  int       // to spray now
 	ML     float64   // of the mix for each coat on it, ready to spray
-	From   time.Time // it may be sprayed from here
+	From   time.Time // it may be sprayed from here, or has cured to be flatted
+	Shuts  time.Time // its recoat window shuts here; zero: never
 	First  First     // what must be done before
+	Full   bool      // its session of clear holds no more: cure and flat
+	Taken  bool      // the batch's figures count it
 }
 
 // Batches groups the pieces that can be sprayed at now or within the horizon, what
 // saves most set-up first. Pieces on hold, of cars on hold or delivered, and with all
 // their coats on are left out.
 func Batches(shop SprayShop, now time.Time, horizon time.Duration) []Batch {
-	g := grouping{shop: shop, now: now, until: now.Add(horizon), groups: map[groupKey]*group{}, stock: stockOf(shop.Lots, now)}
+	return batches(shop, now, horizon, nil)
+}
+
+// BatchOf works a group out for the pieces that were picked by hand, by their steps: a
+// shut one that was picked counts, for it is flatted by now; what was not picked takes
+// nothing. false: the shop has no such group any more.
+func BatchOf(shop SprayShop, key string, picked map[ID]bool, now time.Time, horizon time.Duration) (Batch, bool) {
+	if picked == nil {
+		picked = map[ID]bool{}
+	}
+	list := batches(shop, now, horizon, picked)
+	i := slices.IndexFunc(list, func(b Batch) bool { return b.Key == key })
+	if i < 0 {
+		return Batch{}, false
+	}
+	return list[i], true
+}
+
+// batches groups by the pieces that were picked; nil: by the rules alone.
+func batches(shop SprayShop, now time.Time, horizon time.Duration, picked map[ID]bool) []Batch {
+	g := grouping{shop: shop, now: now, until: now.Add(horizon), picked: picked, groups: map[groupKey]*group{}, stock: stockOf(shop.Lots, now)}
 	g.chooseDefaults()
 	for i := range shop.Keys {
 		g.add(&shop.Keys[i])
@@ -138,6 +166,7 @@ type grouping struct {
 	shop      SprayShop
 	now       time.Time
 	until     time.Time
+	picked    map[ID]bool // by step; nil: the rules alone say which pieces count
 	materials map[int64]*Material
 	only      map[coating.Layer]*Material // the one material in use of a layer
 	flash     map[int64]time.Duration     // by material
@@ -188,12 +217,25 @@ func (g *grouping) add(k *SprayKey) {
 	}
 	layer := LayerOf(stage.Look)
 	m := g.choose(layer, scheme)
-	p := BatchPiece{SprayKey: k, FaceM2: faceOf(k, layer), From: k.GateFrom, First: k.first(g.now)}
+	p := BatchPiece{SprayKey: k, FaceM2: faceOf(k, layer), From: k.GateFrom, Shuts: k.shuts()}
 	if m != nil && !k.CoatedAt.IsZero() {
 		p.From = latest(p.From, k.CoatedAt.Add(g.flash[m.ID]))
 	}
-	if p.Coats = coatsNow(layer, m, scheme, k.Coats, g.shop.Film); p.Coats == 0 || p.From.After(g.until) {
+	if p.Coats = coatsLeft(layer, m, scheme, k); p.Coats == 0 {
 		return
+	}
+	if layer == coating.Clear && m != nil {
+		g.fitSession(&p, m, stage.After.Sand)
+	}
+	if p.From.After(g.until) {
+		return
+	}
+	if p.First == FirstNothing {
+		p.First = p.first(g.now)
+	}
+	p.Taken = p.First == FirstNothing
+	if g.picked != nil {
+		p.Taken = g.picked[k.StepID]
 	}
 	g.group(stage, layer, m, k).add(p, scheme, g.now)
 }
@@ -239,19 +281,22 @@ func (g *grouping) group(stage *Stage, layer coating.Layer, m *Material, k *Spra
 
 func (gr *group) add(p BatchPiece, s Scheme, now time.Time) {
 	gr.Pieces = append(gr.Pieces, p)
-	if p.First != FirstNothing {
+	switch {
+	case p.First != FirstNothing:
 		gr.Shut++
+	case !p.From.After(now):
+		gr.Ready++
+	}
+	if !p.Taken {
 		return
 	}
+	gr.Taken++
 	if p.FaceM2 == 0 {
 		gr.noArea++
 	}
-	if !p.From.After(now) {
-		gr.Ready++
-	}
 	gr.From = latest(gr.From, p.From)
-	if shuts := p.shuts(); shuts.After(now) && (gr.Shuts.IsZero() || shuts.Before(gr.Shuts)) {
-		gr.Shuts = shuts
+	if p.Shuts.After(now) && (gr.Shuts.IsZero() || p.Shuts.Before(gr.Shuts)) {
+		gr.Shuts = p.Shuts
 	}
 	if gr.Layer == coating.Ground {
 		gr.lot = cmp.Or(gr.lot, s.GroundLot)
@@ -287,20 +332,19 @@ func usualCoats(kind coating.Kind) int {
 	return 2
 }
 
-// coatsNow are the coats to spray in this visit on a piece that has some already: up to
-// what makes the layer; of clear, up to the scheme's, no more than one session holds.
-// 0: all are on.
-func coatsNow(layer coating.Layer, m *Material, s Scheme, on int, film FilmSettings) int {
+// coatsLeft are the coats that a piece still wants of a layer: up to what makes it; of
+// clear, up to the scheme's. 0: all are on. A piece that keeps clear of an earlier pass
+// wants what builds that up, one coat at the least.
+func coatsLeft(layer coating.Layer, m *Material, s Scheme, k *SprayKey) int {
 	if m == nil {
 		return 1
 	}
 	if layer != coating.Clear || s.ClearCoats == 0 {
-		return max(0, usualCoats(m.Kind)-on)
+		return max(0, usualCoats(m.Kind)-k.Coats)
 	}
-	left := max(0, s.ClearCoats-on)
-	limit := cmp.Or(m.Limits.SessionMaxUM, film.SessionUM)
-	if dry, err := m.DryUM(); err == nil && dry.Likely > 0 {
-		left = min(left, max(1, int(limit/dry.Likely)))
+	want := s.ClearCoats
+	if dry, err := m.DryUM(); err == nil && dry.Likely > 0 && k.KeptUM > 0 {
+		want = min(want, max(1, int(math.Ceil((s.BuildUM-k.KeptUM)/dry.Likely-hair))))
 	}
-	return left
+	return max(0, want-k.Coats)
 }

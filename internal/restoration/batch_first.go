@@ -15,6 +15,7 @@ const (
 	FirstNothing First = ""
 	FirstFlat    First = "flat first"
 	FirstClean   First = "clean first"
+	FirstCure    First = "cure, then flat"
 )
 
 // shuts is when the next coat comes too late: by the last coat of the step, or before
@@ -29,17 +30,32 @@ func (k *SprayKey) shuts() time.Time {
 	return k.CoatedAt.Add(k.MaxRecoat.Duration())
 }
 
-// first is what the piece needs before a coat now: what the coat would be held up by
-// when it is entered, said before it is sprayed.
-func (k *SprayKey) first(now time.Time) First {
-	shut := k.shuts()
+// first is what the piece needs before its next coat, now or when it may be sprayed at
+// all: what the coat would be held up by when it is entered, said before it is sprayed.
+func (p *BatchPiece) first(now time.Time) First {
+	shut := p.Shuts
 	switch {
-	case shut.IsZero() || !now.After(shut) || !k.SandedAt.Before(shut):
+	case shut.IsZero() || !latest(now, p.From).After(shut) || !p.SandedAt.Before(shut):
 		return FirstNothing
-	case k.CoatedAt.IsZero() && k.Look.Bare():
+	case p.CoatedAt.IsZero() && p.Look.Bare():
 		return FirstClean
 	}
 	return FirstFlat
+}
+
+// FirstWords say what the piece needs first and why; clock writes an instant. "" nothing.
+func (p *BatchPiece) FirstWords(now time.Time, clock func(time.Time) string) string {
+	switch {
+	case p.First == FirstNothing:
+		return ""
+	case p.First == FirstCure:
+		return "cures until " + clock(p.From) + ", then flat"
+	case p.Full:
+		return "session is full and cured: " + string(p.First)
+	case p.Shuts.After(now):
+		return "window shuts " + clock(p.Shuts) + ", before it may be sprayed: " + string(p.First)
+	}
+	return "recoat window shut: " + string(p.First)
 }
 
 // FirstWords says how many pieces need work before they may be sprayed: "2 to flat
@@ -50,7 +66,7 @@ func (b Batch) FirstWords() string {
 		counts[p.First]++
 	}
 	var words []string
-	for _, f := range []First{FirstFlat, FirstClean} {
+	for _, f := range []First{FirstFlat, FirstClean, FirstCure} {
 		if n := counts[f]; n > 0 {
 			words = append(words, fmt.Sprintf("%d to %s", n, f))
 		}

@@ -28,9 +28,13 @@ func TestWhatAPieceNeedsFirst(t *testing.T) {
 		"sanded before that coat":                 {SprayKey{Coats: 1, CoatedAt: at(-25), MaxRecoat: 1440, SandedAt: at(-26)}, FirstFlat},
 		"a coat whose window never shuts":         {SprayKey{Coats: 1, CoatedAt: at(-900)}, FirstNothing},
 		"a coat that came before the other shut":  {SprayKey{Coats: 1, CoatedAt: at(-2), MaxRecoat: 1440, LateFrom: at(-1)}, FirstNothing},
+		"it shuts before it may be sprayed":       {SprayKey{Look: LookGrained, LateFrom: at(2), GateFrom: at(3)}, FirstFlat},
+		"bare steel that may not be sprayed yet":  {SprayKey{Look: LookStripped, LateFrom: at(2), GateFrom: at(3)}, FirstClean},
+		"it shuts when it may be sprayed":         {SprayKey{Look: LookGrained, LateFrom: at(3), GateFrom: at(3)}, FirstNothing},
 		"an old coat after a window that was met": {SprayKey{Coats: 1, CoatedAt: at(-30), MaxRecoat: 1440, LateFrom: at(-29), SandedAt: at(-31)}, FirstFlat},
 	} {
-		require.Equal(t, c.want, c.key.first(monday), name)
+		p := BatchPiece{SprayKey: &c.key, From: c.key.GateFrom, Shuts: c.key.shuts()}
+		require.Equal(t, c.want, p.first(monday), name)
 	}
 }
 
@@ -49,6 +53,8 @@ func TestBatchLeavesShutPiecesOutOfItsFigures(t *testing.T) {
 	require.Equal(t, []int{1, 1, 1}, []int{b.Ready, b.Shut, b.Sprayable()})
 	require.Equal(t, "1 to flat first", b.FirstWords())
 	require.InDelta(t, .5, b.AreaM2, 1e-9)
+	require.Zero(t, b.Pieces[0].ML, "a shut piece takes nothing")
+	require.InDelta(t, 135, b.Pieces[1].ML, 1e-6, "of each of 2 coats, all of it")
 	require.InDelta(t, 270, b.NeedML, 1e-6)
 	require.Zero(t, b.Saved)
 	require.Equal(t, monday.Add(10*time.Hour), b.Shuts)

@@ -17,7 +17,7 @@ const gunMLPerMin = 60
 func (g *grouping) finish(gr *group) Batch {
 	b := gr.Batch
 	b.Key = gr.key.String()
-	b.Saved = Minutes(max(0, b.Sprayable()-1)) * gr.setUp
+	b.Saved = Minutes(max(0, b.Taken-1)) * gr.setUp
 	slices.SortStableFunc(b.Pieces, func(x, y BatchPiece) int { return byKey(x.SprayKey, y.SprayKey) })
 	if b.Material == nil {
 		b.Missing = append(b.Missing, g.sayChoose(b.Layer))
@@ -90,7 +90,9 @@ func (g *grouping) mix(b *Batch, coatM2 float64) {
 	}
 	b.pour()
 	for i := range b.Pieces {
-		b.Pieces[i].ML = b.NeedML * b.Pieces[i].FaceM2 / coatM2
+		if p := &b.Pieces[i]; p.Taken {
+			p.ML = b.NeedML * p.FaceM2 / coatM2
+		}
 	}
 }
 

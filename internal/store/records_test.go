@@ -200,6 +200,45 @@ func TestSprayKeysTellTheWindowAndTheSanding(t *testing.T) {
 	require.Equal(t, sanded, key().SandedAt)
 }
 
+// The session is what was sprayed since the last gap of over six hours; clear that a gauge
+// finds under a later pass was kept.
+func TestSprayKeysTellTheSessionAndTheClearThatWasKept(t *testing.T) {
+	t.Parallel()
+	s := newPaintShop(t)
+	key := func() restoration.SprayKey {
+		shop, err := s.SprayKeys(t.Context())
+		require.NoError(t, err)
+		require.Len(t, shop.Keys, 1)
+		return shop.Keys[0]
+	}
+	dry, err := s.clear.DryUM()
+	require.NoError(t, err)
+	s.mustEnter(t, s.reading(restoration.Reading{Kind: restoration.ReadFilm, Spot: "A", Baseline: true, FilmUM: []float64{100, 100, 100}}))
+	require.Zero(t, key().SessionUM)
+	for n, ago := range []time.Duration{time.Hour, 20 * time.Hour, time.Hour} {
+		s.clock.advance(ago)
+		s.mustEnter(t, s.coat(n+1))
+	}
+	require.InDelta(t, 2*dry.Likely, key().SessionUM, 1e-9)
+	s.mustEnter(t, s.reading(restoration.Reading{Kind: restoration.ReadFilm, Spot: "A", FilmUM: []float64{290, 290, 290}}))
+	require.Zero(t, key().KeptUM, "all of it is of this pass")
+
+	s.clock.advance(48 * time.Hour)
+	s.mustEnter(t, s.tick(stepOf(s.house.piece(t, s.piece.ID), "cleared"), 60))
+	back := s.entry(restoration.KindSendBack, restoration.ID{})
+	back.PieceID, back.Stage, back.Defect = s.piece.ID, "cleared", "pop"
+	s.mustEnter(t, back)
+	s.mustEnter(t, s.reading(restoration.Reading{Kind: restoration.ReadFilm, Spot: "A", FilmUM: []float64{160, 160, 160}}))
+	k := key()
+	require.InDelta(t, 60, k.KeptUM, 1e-9)
+	require.Zero(t, k.SessionUM, "of the step that was superseded")
+	coat := s.coat(1)
+	coat.StepID = k.StepID
+	s.clock.advance(time.Hour)
+	s.mustEnter(t, coat)
+	require.InDelta(t, 60, key().KeptUM, 1e-9, "the new coat was not kept, it is new")
+}
+
 func TestSprayKeysAreThePiecesToSpray(t *testing.T) {
 	t.Parallel()
 	s, ctx := newPaintShop(t), t.Context()
@@ -224,8 +263,12 @@ func TestSprayKeysAreThePiecesToSpray(t *testing.T) {
 	key := keys[s.piece.ID]
 	require.Equal(t, s.piece.CarID, key.Car.ID)
 	key.Car = nil
+	waits := stepOf(s.house.piece(t, s.piece.ID), "cleared").CoatWaits
+	require.NotZero(t, waits.Sand)
+	dry, err := s.clear.DryUM()
+	require.NoError(t, err)
 	require.Equal(t, restoration.SprayKey{PieceID: s.piece.ID, StepID: s.step.ID, RouteID: s.piece.RouteID, Label: s.piece.Label, Title: "Ash tray",
-		Size: restoration.SizeMedium, AreaM2: .1, BothM2: .2, Stage: "cleared", Look: s.piece.Sum.Look, Coats: 2, CoatedAt: s.clock.Now(), MaxRecoat: stepOf(s.house.piece(t, s.piece.ID), "cleared").CoatWaits.MaxRecoat, GateFrom: s.piece.Sum.GateFrom,
+		Size: restoration.SizeMedium, AreaM2: .1, BothM2: .2, Stage: "cleared", Look: s.piece.Sum.Look, Coats: 2, CoatedAt: s.clock.Now(), MaxRecoat: waits.MaxRecoat, Sand: waits.Sand, SessionUM: 2 * dry.Likely, GateFrom: s.piece.Sum.GateFrom,
 		LateFrom: s.piece.Sum.LateFrom}, key)
 	require.Contains(t, shop.Routes, s.piece.RouteID)
 	require.Equal(t, "Burr", shop.Schemes[restoration.SchemeKey{CarID: s.piece.CarID, Name: "burr"}].Name)

@@ -53,7 +53,7 @@
 
   document.addEventListener("scumble:entry", (e) => {
     const { data, events } = e.detail;
-    if (!fill(events[0], data)) e.detail.events = null;
+    if (data.has("again") || !fill(events[0], data)) e.detail.events = null;
     else if ("together" in e.target.dataset) {
       e.detail.events = data.getAll("pieces").map((line) => {
         const [id, piece, step, number, ml] = line.split(" ");
@@ -62,20 +62,52 @@
     }
   });
 
-  // settle leaves those pieces ticked that were refused, and says why each was.
+  // A piece taken out, or in again, changes what is mixed and what the rules ask: the
+  // server works both out, and its answer takes their places. The pieces stay where they
+  // are under the finger; only what each takes is set. The last answer counts.
+  const WORKED = ["batch-missing", "batch-mix", "batch-asked"];
+  let asked = 0;
+  const workOut = async (form) => {
+    const turn = ++asked;
+    const body = new URLSearchParams(new FormData(form));
+    body.set("again", "1");
+    const answer = await fetch(form.action, { method: "POST", body }).catch(() => null);
+    if (!answer?.ok || turn !== asked) return; // "Work out again" stays
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    if (turn !== asked) return;
+    for (const id of WORKED) {
+      const from = page.getElementById(id);
+      const to = document.getElementById(id);
+      if (from && to && !to.contains(document.activeElement)) to.replaceWith(from);
+    }
+    for (const box of form.querySelectorAll("[name=pieces]")) {
+      const worked = page.getElementById(box.id)?.value.split(" ")[4];
+      if (worked) box.value = [...box.value.split(" ").slice(0, 4), worked].join(" ");
+    }
+  };
+  document.addEventListener("change", (e) => {
+    const form = e.target.form;
+    if (e.target.name === "pieces" && form && "together" in form.dataset) workOut(form);
+  });
+
+  // settle leaves those pieces ticked that were refused, and says each cause once.
   const settle = (form, outcomes, newID) => {
-    const says = [];
+    const causes = new Map();
+    let saved = 0;
     for (const o of outcomes) {
       const box = [...form.querySelectorAll("[name=pieces]")].find((b) => b.value.startsWith(o.id));
       if (o.outcome !== "refused") {
         box.checked = false;
         box.disabled = true;
+        saved++;
         continue;
       }
       box.value = newID() + box.value.slice(o.id.length);
-      says.push(box.dataset.title + ": " + (o.reason || "refused."));
+      const reason = o.reason || "refused.";
+      causes.set(reason, [...(causes.get(reason) || []), box.dataset.title]);
     }
-    return (says.length < outcomes.length ? "The others are saved. " : "") + says.join(" ");
+    const says = [...causes].map(([reason, titles]) => titles.join(", ") + ": " + reason);
+    return (saved ? "The others are saved. " : "") + says.join(" ");
   };
   document.addEventListener("scumble:refused", (e) => {
     if ("together" in e.target.dataset) e.detail.says = settle(e.target, e.detail.outcomes, e.detail.newID);

@@ -56,7 +56,7 @@ func buildBatch(in batchInput, form url.Values) batchView {
 // facts are the figures of a group.
 func (in batchInput) facts() []ui.Fact {
 	g := in.Batch
-	list := []ui.Fact{{Term: "Area", Text: ui.Area(g.AreaM2, in.Units == restoration.US)}, {Term: "Coats now", Text: strconv.Itoa(g.Coats)}}
+	list := []ui.Fact{{Term: "Pieces", Text: fmt.Sprintf("%d of %d", g.Taken, len(g.Pieces))}, {Term: "Area", Text: ui.Area(g.AreaM2, in.Units == restoration.US)}, {Term: "Coats now", Text: strconv.Itoa(g.Coats)}}
 	if g.NeedML > 0 {
 		list = append(list, ui.Fact{Term: "Ready to spray", Text: fmt.Sprintf("%.0f mL", g.NeedML)})
 	}
@@ -99,11 +99,11 @@ func (in batchInput) mixWords() string {
 // first, begins without a tick.
 func (in batchInput) line(p restoration.BatchPiece, form url.Values) batchLine {
 	l := batchLine{ID: p.StepID.String(), Title: p.Title, Car: p.Car.WorkOrder, Place: p.LiesAt,
-		Coat: fmt.Sprintf("coat %d", p.SprayKey.Coats+1), Ticked: !p.From.After(in.Now) && p.First == restoration.FirstNothing}
+		Coat: fmt.Sprintf("coat %d", p.SprayKey.Coats+1), Ticked: readyNow(p, in.Now)}
 	l.Line = strings.Join([]string{in.NewID(), p.PieceID.String(), p.StepID.String(), strconv.Itoa(p.SprayKey.Coats + 1), trimmed(p.ML, 0)}, " ")
 	switch {
 	case p.First != restoration.FirstNothing:
-		l.Why = "window has shut: " + string(p.First)
+		l.Why = p.FirstWords(in.Now, func(at time.Time) string { return ui.Clock(at, in.Now, in.Loc) })
 	case p.From.After(in.Now):
 		l.Why = "from " + ui.Clock(p.From, in.Now, in.Loc)
 	}

@@ -11,12 +11,18 @@ import (
 	"scumble/web/ui"
 )
 
+// workAgain is the button that works the amounts out again for the ticked pieces.
+const workAgain = "again"
+
 // enterBatch logs a coat on every piece that is ticked, as entries that share a batch.
 // What is refused is shown again with what was typed; the others are saved.
 func (b *Bench) enterBatch(w http.ResponseWriter, r *http.Request) error {
 	r.Body = http.MaxBytesReader(w, r.Body, MaxBody)
 	if err := r.ParseForm(); err != nil {
 		return restoration.Problemf(restoration.TroubleInvalid, "", "This form can't be read. Go back and send it again.")
+	}
+	if r.PostForm.Has(workAgain) {
+		return b.renderBatch(w, r, r.PostForm, nil)
 	}
 	incoming, faults := parseBatch(formParser{form: r.PostForm, us: r.PostForm.Get("units") == string(restoration.US)}, b.now())
 	if len(faults) > 0 {
@@ -35,6 +41,13 @@ func (b *Bench) enterBatch(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if len(refused) > 0 {
+		var again []string // what was saved is not entered twice
+		for i, o := range outcomes {
+			if o.Result == restoration.Refused {
+				again = append(again, r.PostForm["pieces"][i])
+			}
+		}
+		r.PostForm["pieces"] = again
 		return b.renderBatch(w, r, r.PostForm, append([]ui.FieldError{{Text: said.Text}}, refused...))
 	}
 	b.keep(r, keySaid, said)
@@ -91,11 +104,11 @@ func lineOf(line string) (Incoming, bool) {
 	return in, errN == nil && errML == nil
 }
 
-// saidOfBatch tells on how many pieces a coat was saved, what the rules found, and each
-// refusal by itself.
+// saidOfBatch tells on how many pieces a coat was saved, what the rules found, and the
+// refusals, each cause once.
 func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Outcome) (ui.Notice, []ui.FieldError, error) {
 	saved, title := 0, ""
-	var refused []ui.FieldError
+	var refused causes
 	var first Incoming
 	for i, o := range out {
 		piece, err := b.shop.FindPiece(r.Context(), in[i].PieceID)
@@ -103,7 +116,7 @@ func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Ou
 			return ui.Notice{}, nil, err
 		}
 		if o.Result == restoration.Refused {
-			refused = append(refused, ui.FieldError{Text: piece.Title() + ": " + o.Reason})
+			refused.add(piece.Title(), o.Reason)
 			continue
 		}
 		saved++
@@ -111,11 +124,11 @@ func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Ou
 	}
 	said := ui.Notice{Kind: ui.NoticeDone, Text: "Coat saved on " + ui.Count(saved, "piece", "pieces") + "."}
 	if saved == 0 {
-		return ui.Notice{Kind: ui.NoticeError, Text: "Nothing is saved."}, refused, nil
+		return ui.Notice{Kind: ui.NoticeError, Text: "Nothing is saved."}, fieldErrors(refused), nil
 	}
 	entries, err := b.shop.History(r.Context(), restoration.HistoryFilter{PieceID: first.PieceID, Limit: ledgerShown})
 	if err != nil {
-		return said, refused, err
+		return said, fieldErrors(refused), err
 	}
 	for _, e := range entries {
 		if e.Event.ID == first.ID {
@@ -123,5 +136,13 @@ func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Ou
 			said.Kind, said.Text = one.Kind, said.Text+" "+strings.TrimPrefix(one.Text, "Saved. ")
 		}
 	}
-	return said, refused, nil
+	return said, fieldErrors(refused), nil
+}
+
+func fieldErrors(c causes) []ui.FieldError {
+	var list []ui.FieldError
+	for _, says := range c.words() {
+		list = append(list, ui.FieldError{Text: says})
+	}
+	return list
 }

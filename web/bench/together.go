@@ -190,6 +190,33 @@ func (b *Bench) showBatch(w http.ResponseWriter, r *http.Request) error {
 	return b.renderBatch(w, r, nil, nil)
 }
 
+// pickedOf works the group out for the ticked pieces: those of the form, else those that
+// may be sprayed now. Where none may, the figures are for all that come.
+func pickedOf(shop restoration.SprayShop, batch restoration.Batch, form url.Values, now time.Time) restoration.Batch {
+	picked := map[restoration.ID]bool{}
+	for _, line := range form["pieces"] {
+		if in, ok := lineOf(line); ok {
+			picked[in.StepID] = true
+		}
+	}
+	if !form.Has("batch") {
+		if batch.Ready == 0 {
+			return batch
+		}
+		for _, p := range batch.Pieces {
+			picked[p.StepID] = readyNow(p, now)
+		}
+	}
+	if again, ok := restoration.BatchOf(shop, batch.Key, picked, now, sprayHorizon); ok {
+		return again
+	}
+	return batch
+}
+
+func readyNow(p restoration.BatchPiece, now time.Time) bool {
+	return p.First == restoration.FirstNothing && !p.From.After(now)
+}
+
 func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Values, faults []ui.FieldError) error {
 	shop, batch, err := b.findBatch(r)
 	if err != nil {
@@ -199,6 +226,7 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 		}
 		return err
 	}
+	batch = pickedOf(shop, batch, form, b.now())
 	v := visitOf(r)
 	air, err := b.shop.LatestAir(r.Context())
 	if err != nil {
@@ -209,6 +237,11 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 		return err
 	}
 	view := buildBatch(in, form)
+	if view.Cautions == nil {
+		if err := b.askRules(r, in, &view, form); err != nil {
+			return err
+		}
+	}
 	for _, f := range faults {
 		view.Errors = append(view.Errors, ui.FieldError{Text: f.Text})
 	}

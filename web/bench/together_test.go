@@ -3,6 +3,8 @@ package bench
 import (
 	"net/http"
 	"net/url"
+	"regexp"
+	"strings"
 	"testing"
 	"time"
 
@@ -92,12 +94,96 @@ func TestAShutWindowIsSaidBeforeThePaintIsOn(t *testing.T) {
 	require.Contains(t, list, "2 pieces")
 	require.Contains(t, list, "all ready now, 1 to flat first")
 	page := b.get(path).body
-	require.Contains(t, page, "window has shut: flat first")
+	require.Contains(t, page, "recoat window shut: flat first")
 	ticked := filmForm(t, page, path, nil)["pieces"]
 	require.Len(t, ticked, 2)
 	for _, line := range ticked {
 		require.NotContains(t, line, ash.ID.String())
 	}
+}
+
+// Taking a piece out changes the amounts, without a script by a button, and the rules are
+// asked before the coat is on; what was typed stays, and nothing is saved.
+func TestTakingAPieceOutWorksTheBatchOutAgain(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.paint()
+	names := s.three()
+	s.read(s.ada, "")
+	b := s.signIn(s.ada)
+	path := s.batchOf(restoration.LookCleared)
+	page := b.get(path).body
+	require.Contains(t, page, "3 of 3")
+	form := filmForm(t, page, path, url.Values{"coat.wet_um": {"55"}, "own": {"Tested"}, workAgain: {"1"}})
+	form["pieces"] = form["pieces"][:1]
+	got := b.post(path, form)
+	require.Equal(t, http.StatusOK, got.status)
+	require.Contains(t, got.body, "1 of 3")
+	require.Contains(t, got.body, `value="55"`)
+	require.Contains(t, got.body, `value="Tested"`)
+	again := filmForm(t, got.body, path, nil)["pieces"]
+	require.Len(t, again, 1, "what was taken out stays out")
+	require.NotEqual(t, poured(t, page), poured(t, got.body), "less is mixed")
+	for _, n := range names {
+		deeds, err := s.store.Film(t.Context(), s.pieces[n].ID)
+		require.NoError(t, err)
+		require.Empty(t, deeds)
+	}
+	form["pieces"] = nil
+	got = b.post(path, form)
+	require.Contains(t, got.body, "0 of 3")
+	require.NotContains(t, got.body, `class="pour"`, "nothing is mixed for nothing")
+}
+
+// poured is what stands to be poured on a page.
+func poured(t *testing.T, body string) string {
+	t.Helper()
+	_, pour, ok := strings.Cut(body, `<dl class="pour">`)
+	require.True(t, ok)
+	pour, _, _ = strings.Cut(pour, "</dl>")
+	return pour
+}
+
+// What the rules will ask stands on the page before the paint is on, once for all pieces,
+// and one reason answers it.
+func TestTheTogetherPageSaysBeforeWhatWillBeAsked(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	clear := s.paint()[coating.Clear]
+	names := s.three()
+	b := s.signIn(s.ada)
+	for _, n := range names[:2] {
+		s.spray(n, clear, 1, 0)
+	}
+	s.pass(8 * 24 * time.Hour)
+	s.read(s.ada, "")
+	path := s.batchOf(restoration.LookCleared)
+	page := b.get(path).body
+	require.NotContains(t, page, "The recoat window of the coat before shut", "shut pieces are not ticked")
+	form := filmForm(t, page, path, url.Values{workAgain: {"1"}})
+	form["pieces"] = allPieces(page)
+	require.Len(t, form["pieces"], 3)
+	got := b.post(path, form)
+	require.Equal(t, 1, strings.Count(got.body, "The recoat window of the coat before shut"))
+	require.Regexp(t, `2 pieces \(Ash tray[^)]*Glove-box door[^)]*\): The recoat window of the coat before shut`, got.body)
+
+	form = filmForm(t, got.body, path, nil)
+	require.Len(t, form["pieces"], 3)
+	got = b.post(path, form)
+	require.Equal(t, http.StatusUnprocessableEntity, got.status)
+	require.Contains(t, got.body, "Coat saved on 1 piece.")
+	require.Equal(t, 1, strings.Count(got.body, "2 pieces (Ash tray, Glove-box door): The recoat window"), "one cause, one line")
+	form = filmForm(t, got.body, path, url.Values{"own": {"Scuffed, not logged"}})
+	require.Len(t, form["pieces"], 2, "what is saved is not entered twice")
+	require.Contains(t, b.post(path, form).body, "Coat saved on 2 pieces.")
+}
+
+// allPieces are the lines of all pieces of a group, ticked or not.
+func allPieces(body string) (lines []string) {
+	for _, m := range regexp.MustCompile(`name="pieces" value="([^"]*)"`).FindAllStringSubmatch(body, -1) {
+		lines = append(lines, m[1])
+	}
+	return lines
 }
 
 func TestARefusedPieceOfABatchIsSaidAndTheOthersAreSaved(t *testing.T) {

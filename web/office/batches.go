@@ -91,7 +91,7 @@ func (o *Office) loadBatches(r *http.Request, only string, rows int) (batchesPro
 	}
 	temp := unitsOf(v.Settings.Units).temp
 	horizon := parseBatchChoices(f, &shop, temp)
-	view := batchView{visit: v, routes: shop.Routes, air: air, query: f.values, rows: rows}
+	view := batchView{visit: v, schemes: shop.Schemes, routes: shop.Routes, air: air, query: f.values, rows: rows}
 	p := batchesProps{Here: r.URL.RequestURI(), Form: f, Temp: temp, Air: airLines(air, v), Scheme: ui.NewScheme("", "")}
 	batches := restoration.Batches(shop, v.Now, horizon)
 	if only != "" {

@@ -14,6 +14,7 @@ import (
 	"scumble/internal/browsertest"
 	"scumble/internal/coating"
 	"scumble/internal/restoration"
+	"scumble/web/ui"
 )
 
 // readyToPrime is a shop with pieces whose next step is the primer.
@@ -124,6 +125,42 @@ func TestBatchMarksWhatMustBeCleanedFirst(t *testing.T) {
 	sheet := parsePage(t, f.get(batchesPath+"/print").body).text()
 	require.Contains(t, sheet, "3 pieces; 1 to clean first")
 	require.Equal(t, 2, strings.Count(sheet, "clean first"), "once by the piece itself")
+}
+
+// A batch without a material leads to each scheme that lacks one, once.
+func TestBatchLeadsToTheSchemeThatNamesNoMaterial(t *testing.T) {
+	t.Parallel()
+	one, two := &restoration.Car{ID: 1, WorkOrder: "26-001"}, &restoration.Car{ID: 2, WorkOrder: "26-002"}
+	b := restoration.Batch{Layer: coating.Clear, Stage: "Cleared"}
+	for _, k := range []restoration.SprayKey{{Car: one}, {Car: one}, {Car: one, Scheme: "Burr"}, {Car: two}, {Car: two, Scheme: "Oak"}} {
+		b.Pieces = append(b.Pieces, restoration.BatchPiece{SprayKey: &k})
+	}
+	v := batchView{visit: visit{Now: noon, Loc: time.UTC, Settings: restoration.StockSettings()}, query: url.Values{},
+		schemes: map[restoration.SchemeKey]restoration.Scheme{{CarID: 1}: {ID: 7, CarID: 1}, {CarID: 1, Name: "burr"}: {ID: 8, CarID: 1, Name: "Burr"}}}
+	require.Equal(t, []schemeLink{
+		{"26-001: the car's finish names no clear", finishPath("26-001") + "/7"},
+		{"26-001: Burr names no clear", finishPath("26-001") + "/8"},
+		{"26-002: no finish is agreed", finishPath("26-002")},
+		{"26-002: Oak is no finish of the car yet", finishPath("26-002")},
+	}, v.card(b).Choose)
+	b.Material = &restoration.Material{}
+	require.Empty(t, v.card(b).Choose)
+}
+
+// A piece that cures, or whose window shuts too early, says until when; no share is told.
+func TestBatchRowsOfShutPieces(t *testing.T) {
+	t.Parallel()
+	v := batchView{visit: visit{Now: noon, Loc: time.UTC, Settings: restoration.StockSettings()}}
+	row := func(p restoration.BatchPiece) batchRow {
+		p.SprayKey = &restoration.SprayKey{Car: &restoration.Car{WorkOrder: "26-001"}}
+		return v.row(p)
+	}
+	r := row(restoration.BatchPiece{First: restoration.FirstCure, Full: true, From: noon.Add(time.Hour)})
+	require.Equal(t, []string{"Cures until " + v.clock(noon.Add(time.Hour)) + ", then flat", "", ui.None}, []string{r.First, r.When, r.ML})
+	r = row(restoration.BatchPiece{First: restoration.FirstFlat, Shuts: noon.Add(time.Hour), From: noon.Add(2 * time.Hour)})
+	require.Equal(t, "Window shuts "+v.clock(noon.Add(time.Hour))+", before it may be sprayed: flat first", r.First)
+	r = row(restoration.BatchPiece{From: noon.Add(time.Hour), ML: 80})
+	require.Equal(t, []string{"", "from " + v.clock(noon.Add(time.Hour)), volumeWords(80)}, []string{r.First, r.When, r.ML})
 }
 
 // A page shows so many batches; each is on one page and no other.

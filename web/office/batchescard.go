@@ -3,6 +3,8 @@ package office
 import (
 	"net/url"
 	"strconv"
+	"strings"
+	"time"
 
 	"scumble/internal/coating"
 	"scumble/internal/restoration"
@@ -24,7 +26,8 @@ type batchCard struct {
 	Pot      string
 	Saved    string
 	Wet      string
-	Warnings []string // of the air
+	Choose   []schemeLink // where a material is to be chosen
+	Warnings []string     // of the air
 	Cautions []restoration.Caution
 	Rows     []batchRow
 	More     string // "and 12 more"; "" all are shown
@@ -38,16 +41,20 @@ type batchRow struct {
 	Area, ML             string
 	Coats                int
 	When                 string // "" now
-	First                restoration.First
+	First                string // what it needs first, and why; "" nothing
 }
+
+// schemeLink leads to a scheme that says no material for a layer.
+type schemeLink struct{ Words, Href string }
 
 // batchView lays batches out.
 type batchView struct {
 	visit
-	routes map[int64]restoration.Route
-	air    []restoration.AirReading
-	query  url.Values
-	rows   int // shown of a batch
+	schemes map[restoration.SchemeKey]restoration.Scheme
+	routes  map[int64]restoration.Route
+	air     []restoration.AirReading
+	query   url.Values
+	rows    int // shown of a batch
 }
 
 func (v batchView) card(b restoration.Batch) batchCard {
@@ -59,6 +66,9 @@ func (v batchView) card(b restoration.Batch) batchCard {
 			c.Wet = rangeWords(b.WetUM, unitsOf(v.Settings.Units).film)
 		}
 		c.Warnings = v.warnings(b.Material.Limits)
+	}
+	if b.Material == nil {
+		c.Choose = v.choose(b)
 	}
 	if b.Car != nil {
 		c.Title += " for " + b.Car.WorkOrder // two cars may be ready for the same coat
@@ -99,6 +109,35 @@ func (v batchView) readyWords(c *batchCard) {
 	}
 }
 
+func (v batchView) clock(at time.Time) string { return ui.Clock(at, v.Now, v.Loc) }
+
+// choose names each scheme of the pieces that says no material for the batch's layer. A
+// car without a scheme of that name is led to where one is agreed.
+func (v batchView) choose(b restoration.Batch) []schemeLink {
+	var list []schemeLink
+	seen := map[restoration.SchemeKey]bool{}
+	for _, p := range b.Pieces {
+		key := restoration.SchemeKey{CarID: p.Car.ID, Name: strings.ToLower(p.Scheme)}
+		if seen[key] {
+			continue
+		}
+		seen[key] = true
+		s, agreed := v.schemes[key]
+		link := schemeLink{Href: finishPath(p.Car.WorkOrder)}
+		switch {
+		case agreed:
+			link.Words = p.Car.WorkOrder + ": " + s.Title() + " names no " + string(b.Layer)
+			link.Href += "/" + formatID(s.ID)
+		case p.Scheme == "":
+			link.Words = p.Car.WorkOrder + ": no finish is agreed"
+		default:
+			link.Words = p.Car.WorkOrder + ": " + p.Scheme + " is no finish of the car yet"
+		}
+		list = append(list, link)
+	}
+	return list
+}
+
 func (v batchView) us() bool { return v.Settings.Units == restoration.US }
 
 func (v batchView) mixWords(c *batchCard) {
@@ -119,7 +158,11 @@ func (v batchView) mixWords(c *batchCard) {
 
 func (v batchView) row(p restoration.BatchPiece) batchRow {
 	row := batchRow{Title: p.Title, Href: piecePath(p.PieceID), Label: p.Label, Car: p.Car.WorkOrder, CarHref: carPath(p.Car.WorkOrder),
-		LiesAt: p.LiesAt, Area: ui.Area(p.FaceM2, v.us()), Coats: p.Coats, ML: ui.None, First: p.First}
+		LiesAt: p.LiesAt, Area: ui.Area(p.FaceM2, v.us()), Coats: p.Coats, ML: ui.None}
+	if says := p.FirstWords(v.Now, v.clock); says != "" {
+		row.First = strings.ToUpper(says[:1]) + says[1:]
+		return row
+	}
 	if p.ML > 0 {
 		row.ML = volumeWords(p.ML)
 	}

@@ -1,0 +1,58 @@
+package restoration
+
+import (
+	"cmp"
+	"slices"
+	"time"
+)
+
+// hair is what sums of films may be off by their binary fractions, in coats.
+const hair = 1e-9
+
+// LastSession is the dry clear of the session that ends with the last coat, in µm: of
+// coats no more than [sessionGap] apart, in any order.
+func LastSession(at []time.Time, dryUM []float64) float64 {
+	order := make([]int, len(at))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return at[b].Compare(at[a]) })
+	sum := 0.0
+	for n, i := range order {
+		if n > 0 && at[order[n-1]].Sub(at[i]) > sessionGap {
+			break
+		}
+		sum += dryUM[i]
+	}
+	return sum
+}
+
+// fitSession cuts the coats of a piece to what its session of clear still holds. Where
+// none fits, the piece cures as long as its last coat asks for, the stage's wait where
+// that says nothing, and is flatted; one that was flatted waits for the next session only.
+func (g *grouping) fitSession(p *BatchPiece, m *Material, stageSand Minutes) {
+	dry, err := m.DryUM()
+	if err != nil || dry.Likely <= 0 {
+		return
+	}
+	limit := cmp.Or(m.Limits.SessionMaxUM, g.shop.Film.SessionUM)
+	room := func(on float64) int { return int((limit-on)/dry.Likely + hair) }
+	next := p.CoatedAt.Add(sessionGap)
+	flatted := !p.SandedAt.Before(p.CoatedAt)
+	switch fits := room(p.SessionUM); {
+	case p.CoatedAt.IsZero(), fits > 0 && latest(g.now, p.From).After(next):
+		p.Coats = min(p.Coats, max(1, room(0)))
+	case fits > 0:
+		p.Coats = min(p.Coats, fits)
+	default:
+		p.Coats, p.Full = min(p.Coats, max(1, room(0))), !flatted
+		p.From = latest(p.From, next)
+		if !flatted {
+			p.From = latest(p.From, p.CoatedAt.Add(cmp.Or(p.Sand, stageSand).Duration()))
+			p.First = FirstCure
+			if !p.From.After(g.now) {
+				p.First = FirstFlat
+			}
+		}
+	}
+}

@@ -1,0 +1,128 @@
+package bench
+
+import (
+	"net/http"
+	"net/url"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"scumble/internal/restoration"
+	"scumble/web/ui"
+)
+
+// mostAsked is of how many pieces the rules are asked before a group is saved: more
+// than hang on the racks of one booth. All are judged when they are saved.
+const mostAsked = 60
+
+// cause is a sentence of the rules, and the pieces that it is said of.
+type cause struct {
+	says, key string
+	titles    []string
+}
+
+// causes gathers sentences that are alike but for a time, in the order in which they came.
+type causes []cause
+
+// spanIn finds the spans of time in a sentence of the rules, such as "3 h 20 min".
+var spanIn = regexp.MustCompile(`\d+ (min|h|d|days?)( \d+ (min|h))*`)
+
+func (c *causes) add(title, says string) {
+	key := spanIn.ReplaceAllString(says, "#")
+	i := slices.IndexFunc(*c, func(have cause) bool { return have.key == key })
+	if i < 0 {
+		*c = append(*c, cause{says: says, key: key})
+		i = len(*c) - 1
+	}
+	if !slices.Contains((*c)[i].titles, title) {
+		(*c)[i].titles = append((*c)[i].titles, title)
+	}
+}
+
+// words say each cause once: "Ash tray: …" or "3 pieces (Ash tray, …): …".
+func (c causes) words() []string {
+	var list []string
+	for _, one := range c {
+		who := one.titles[0]
+		if n := len(one.titles); n > 1 {
+			who = ui.Count(n, "piece", "pieces") + " (" + strings.Join(one.titles, ", ") + ")"
+		}
+		list = append(list, who+": "+one.says)
+	}
+	return list
+}
+
+// asked is what the rules would say of a group, were it saved as it stands.
+type asked struct{ needs, asks, warnings, refused causes }
+
+// add hears the rules about the coat on one piece.
+func (a *asked) add(in pieceInput, e restoration.Event) {
+	title := in.Piece.Title() + " " + in.Car.WorkOrder
+	facts := in.judge(e)
+	for _, to := range []struct {
+		list *causes
+		says []string
+	}{{&a.needs, facts.Needs}, {&a.asks, facts.Asks}, {&a.warnings, facts.Warnings}} {
+		for _, says := range to.says {
+			to.list.add(title, says)
+		}
+	}
+	e.Facts, e.Reason, e.Checks = facts, "r", []string{restoration.CheckSure, restoration.CheckScuffed}
+	if out := try(in, e); out.Result == restoration.Refused {
+		a.refused.add(title, out.Reason)
+	}
+}
+
+// askRules fills in what will be asked of the ticked pieces, each cause once.
+func (b *Bench) askRules(r *http.Request, in batchInput, v *batchView, form url.Values) error {
+	if v.Coat.Material == "" {
+		return nil
+	}
+	p := formParser{form: v.Coat.asForm(), us: v.Coat.US}
+	if form.Has("batch") {
+		p.form = form
+	}
+	coat := p.coat()
+	if len(p.faults) > 0 {
+		return nil // said at the field; what it means can't be told yet
+	}
+	var all asked
+	left := mostAsked
+	for i, piece := range in.Batch.Pieces {
+		if !v.Pieces[i].Ticked {
+			continue
+		}
+		if left--; left < 0 {
+			v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeInfo, Text: "The rules were asked of the first " + strconv.Itoa(mostAsked) + " pieces; the others are judged when saved."})
+			break
+		}
+		one, err := b.scenePiece(r, in, piece)
+		if err != nil {
+			return err
+		}
+		own := *coat
+		own.Number, own.ML = piece.SprayKey.Coats+1, piece.ML
+		all.add(one, restoration.Event{Kind: restoration.KindCoat, StepID: piece.StepID, Payload: restoration.Payload{Coat: &own}})
+	}
+	v.Coat.Why.Needs, v.Coat.Why.Asks = all.needs.words(), all.asks.words()
+	for _, says := range all.refused.words() {
+		v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeError, Text: says})
+	}
+	for _, says := range all.warnings.words() {
+		v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeCaution, Text: says})
+	}
+	return nil
+}
+
+// scenePiece is a piece of a group with what its coat is judged by.
+func (b *Bench) scenePiece(r *http.Request, in batchInput, of restoration.BatchPiece) (pieceInput, error) {
+	one := pieceInput{Car: *of.Car, Route: in.Shop.Routes[of.RouteID], Actor: visitOf(r).actor(), Now: in.Now, Loc: in.Loc, NewID: newID}
+	var err error
+	if one.Piece, err = b.shop.FindPiece(r.Context(), of.PieceID); err != nil {
+		return one, err
+	}
+	one.Film = &filmInput{Materials: in.Shop.Materials, Lots: in.Shop.Lots}
+	one.Film.Scene, err = b.shop.FilmScene(r.Context(), of.PieceID)
+	return one, err
+}

@@ -1,0 +1,22 @@
+package bench
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// What differs by a time only is one cause; a piece is named once in each.
+func TestTogetherSaysACauseOnce(t *testing.T) {
+	t.Parallel()
+	var c causes
+	c.add("Ash tray", "It still hardened: 3 h 20 min later.")
+	c.add("Door", "It still hardened: 45 min later.")
+	c.add("Door", "Lot 12 is empty.")
+	c.add("Door", "Lot 13 is empty.")
+	c.add("Ash tray", "It still hardened: 3 h 20 min later.")
+	require.Equal(t, []string{
+		"2 pieces (Ash tray, Door): It still hardened: 3 h 20 min later.",
+		"Door: Lot 12 is empty.", "Door: Lot 13 is empty.",
+	}, c.words())
+}
