@@ -53,7 +53,9 @@ func TestACoatIsLoggedAsThePageFillsItIn(t *testing.T) {
 	require.Equal(t, path, got.path)
 	require.Contains(t, got.body, "coat 1 on cleared: "+paint[coating.Clear].Name)
 	require.Contains(t, got.body, "1 of 4 sprayed")
-	require.Contains(t, got.body, "Next coat")
+	require.Contains(t, got.body, "Between coats")
+	require.Regexp(t, `flash off \d+ min: wait \d+ min, until \d\d:\d\d`, got.body)
+	require.NotContains(t, got.body, "Afterwards", "the waits are named once")
 
 	d := s.lastDeed("Ash tray")
 	require.Equal(t, paint[coating.Clear].ID, d.Material)
