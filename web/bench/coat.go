@@ -275,7 +275,7 @@ func tinWords(m restoration.Material, l restoration.Lot) string {
 	if len(m.Parts) > 1 && l.Part < len(m.Parts) {
 		name = upperFirst(m.Parts[l.Part].Name)
 	}
-	return fmt.Sprintf("%s, lot %s: %.0f mL left", name, l.Number, max(0, l.LeftML))
+	return fmt.Sprintf("%s, lot %s: %.0f\u00a0mL\u00a0left", name, l.Number, max(0, l.LeftML))
 }
 
 // share is the ready-to-spray amount of one coat on this piece, in mL, by the rule that

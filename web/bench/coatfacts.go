@@ -2,6 +2,7 @@ package bench
 
 import (
 	"strconv"
+	"strings"
 	"time"
 
 	"scumble/internal/coating"
@@ -70,14 +71,25 @@ func (in pieceInput) coatWaits(stage restoration.Stage, m *restoration.Material,
 	if waits == (restoration.Waits{}) {
 		waits = stage.After
 	}
-	return between, restWords(waits)
+	return unbroken(between), unbroken(restWords(waits))
 }
 
-// flashLeft says when the coat before will have flashed off, rounded up to the minute.
+var (
+	spanUnits = strings.NewReplacer(" d", "\u00a0d", " h", "\u00a0h", " min", "\u00a0min")
+	filmUnits = strings.NewReplacer(" µm", "\u00a0µm", " mil", "\u00a0mil")
+)
+
+// unbroken keeps every figure of a span on a line with its unit.
+func unbroken(text string) string {
+	return spanUnits.Replace(text)
+}
+
+// flashLeft says when the coat before will have flashed off, rounded up to the minute; ""
+// it has.
 func (in pieceInput) flashLeft(from time.Time) string {
 	left := from.Sub(in.Now)
 	if left <= 0 {
-		return ": over, spray on"
+		return ""
 	}
 	whole := restoration.Minutes((left + time.Minute - 1) / time.Minute)
 	return ": wait " + whole.String() + ", until " + ui.Clock(from, in.Now, in.Loc)
