@@ -24,6 +24,7 @@
     if (FLAG.test(name)) return true;
     if (name === "coat.lots") return { lot: Number(text) };
     if (!FIGURE.test(name)) return text;
+    if (name === "coat.thinned") return figure(text) / 100;
     return us ? inMetric(name, figure(text)) : figure(text);
   };
   const put = (entry, name, value) => {

@@ -194,7 +194,9 @@
     if (refused.length) {
       delete form.dataset.busy;
       for (const part of form.querySelectorAll("[data-wants]")) {
-        if (refused.some((o) => o.wants === part.dataset.wants)) part.hidden = false;
+        if (!refused.some((o) => o.wants === part.dataset.wants)) continue;
+        part.hidden = false;
+        for (const p of part.querySelectorAll("p.refusal")) p.remove(); // the refusal says it as it is now
       }
       const detail = { outcomes, says: refusal(form, refused[0]), newID: uuid7 };
       form.dispatchEvent(new CustomEvent("scumble:refused", { bubbles: true, detail }));

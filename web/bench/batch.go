@@ -30,8 +30,8 @@ func buildBatch(in batchInput, form url.Values) batchView {
 	v := batchView{Path: togetherPath + "/" + url.PathEscape(g.Key), Batch: in.NewID(), Now: in.Now.UTC().Format(time.RFC3339),
 		Missing: g.Missing, Scheme: scheme(*g.Pieces[0].Car), Facts: in.facts()}
 	if stage, ok := in.Shop.Routes[g.Pieces[0].RouteID].Stage(g.Pieces[0].Stage); ok && len(stage.Cautions) > 0 &&
-		restoration.CautionDue(in.Seen[stage.Name], in.Now, in.Loc) {
-		v.Cautions = &cautionView{Stage: stage.Name, List: restoration.CautionsFor(stage, g.Material), Action: "/bench/cautions", Then: v.Path}
+		restoration.CautionDue(in.Seen[restoration.CautionSubject(stage, g.Material)], in.Now, in.Loc) {
+		v.Cautions = &cautionView{Stage: stage.Name, Subject: restoration.CautionSubject(stage, g.Material), List: restoration.CautionsFor(stage, g.Material), Action: "/bench/cautions", Then: v.Path}
 	}
 	for _, p := range g.Pieces {
 		v.Pieces = append(v.Pieces, in.line(p, form))

@@ -112,7 +112,7 @@ func TestRecipe(t *testing.T) {
 	require.NotEmpty(t, v.Cautions)
 
 	v = buildPiece(inputAt(t, 5, wednesday.AddDate(0, 0, -3)))
-	require.Equal(t, "recoat after 12 h, sand after 1 d, polish after 2 d, fit after 7 d, coat within 1 d", v.Next.Rest)
+	require.Equal(t, "next layer after 12 h, sand after 1 d, polish after 2 d, fit after 7 d, coat within 1 d", v.Next.Rest)
 	require.True(t, v.Next.Booth)
 }
 

@@ -13,29 +13,28 @@ import (
 
 // cautionView is the cautions of a stage, to be read before the first work of the day.
 type cautionView struct {
-	Stage  string
-	List   []restoration.Caution
-	Action string // the form's address
-	Then   string // where one goes on to
+	Stage   string
+	Subject string // as the audit keeps that they were read
+	List    []restoration.Caution
+	Action  string // the form's address
+	Then    string // where one goes on to
 }
 
-// cautionsDue gives the cautions of a stage with its material, unless the person has read
-// those of the stage today.
-func cautionsDue(in pieceInput, stage restoration.Stage) *cautionView {
-	if len(stage.Cautions) == 0 || !restoration.CautionDue(in.Film.Seen[stage.Name], in.Now, in.Loc) {
+// cautionsDue gives the cautions of a stage with a material, nil where none is chosen,
+// unless the person has read those of the stage with a material of the kind today.
+func cautionsDue(in pieceInput, stage restoration.Stage, m *restoration.Material) *cautionView {
+	list := restoration.CautionsFor(stage, m)
+	subject := restoration.CautionSubject(stage, m)
+	if len(list) == 0 || !restoration.CautionDue(in.Film.Seen[subject], in.Now, in.Loc) {
 		return nil
 	}
-	var m *restoration.Material
-	if step, ok := nextStep(in.Piece); ok {
-		m = in.chooseMaterial(step, stage)
-	}
-	return &cautionView{Stage: stage.Name, List: restoration.CautionsFor(stage, m), Action: "/bench/cautions", Then: piecePath(in.Piece.ID)}
+	return &cautionView{Stage: stage.Name, Subject: subject, List: list, Action: "/bench/cautions", Then: piecePath(in.Piece.ID)}
 }
 
 // readCautions notes that the person has read the cautions of a stage, and leads on.
 func (b *Bench) readCautions(w http.ResponseWriter, r *http.Request) error {
 	stage := clean(r.PostFormValue("stage"))
-	if stage == "" || len(stage) > 4*restoration.MaxName {
+	if stage == "" || len(stage) > 8*restoration.MaxName {
 		return restoration.Problemf(restoration.TroubleInvalid, "", "This form can't be read. Go back and send it again.")
 	}
 	if err := b.shop.SeeCautions(r.Context(), visitOf(r).actor(), stage); err != nil {
@@ -50,14 +49,7 @@ func onBench(then string) string {
 	if err != nil || u.Host != "" || u.Scheme != "" || u.Path != path.Clean(u.Path) || !strings.HasPrefix(u.Path, "/bench/") {
 		return "/bench"
 	}
-	return u.EscapedPath() + fragment(u)
-}
-
-func fragment(u *url.URL) string {
-	if u.Fragment == "" {
-		return ""
-	}
-	return "#" + u.EscapedFragment()
+	return (&url.URL{Path: u.Path, RawPath: u.RawPath, RawQuery: u.RawQuery, Fragment: u.Fragment, RawFragment: u.RawFragment}).String()
 }
 
 // seenToday is the stretch in which a reading of cautions may still count: a day has at

@@ -11,8 +11,8 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import "scumble/internal/restoration"
 
-// cautionSheet stands before the page until the cautions are read: once a day, person
-// and stage. look leads to the page for who won't work on it.
+// cautionSheet stands before the page until the cautions are read: once a day, person,
+// stage and kind of material. look leads to the page for who won't work on it.
 func cautionSheet(v cautionView, look string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -48,9 +48,9 @@ func cautionSheet(v cautionView, look string) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var3 string
-		templ_7745c5c3_Var3, templ_7745c5c3_Err = templruntime.NewAttributeExpression(v.Stage).Resolve(ctx)
+		templ_7745c5c3_Var3, templ_7745c5c3_Err = templruntime.NewAttributeExpression(v.Subject).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/cautions.templ`, Line: 10, Col: 52}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/cautions.templ`, Line: 10, Col: 54}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var3)
 		if templ_7745c5c3_Err != nil {

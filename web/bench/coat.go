@@ -22,12 +22,21 @@ type coatView struct {
 	Of        string // " of 4"
 	Tins      []tinLine
 	Wet       figureProps
+	Thinner   figureProps // beyond the sheet's, in percent
+	Scuff     scuffView
 	Air       []figureProps
 	AirBy     string // that a sensor filled it in; "" it is to be typed
 	ML        string // hidden: ready to spray on this piece
 	Says      []ui.Notice
 	Why       whyView
 	US        bool
+}
+
+// scuffView asks whether the surface was scuffed, where the recoat window has shut and
+// no sanding is logged since.
+type scuffView struct {
+	Says   []string // which window; none: nothing is asked
+	Ticked bool
 }
 
 // tinLine is a tin that may have been used.
@@ -73,6 +82,17 @@ func (in pieceInput) chooseMaterial(step restoration.Step, stage restoration.Sta
 	return nil
 }
 
+// pickedMaterial is the material that a person has chosen on the form, else the one it
+// begins with.
+func (in pieceInput) pickedMaterial(step restoration.Step, stage restoration.Stage, form url.Values) *restoration.Material {
+	if id, err := strconv.ParseInt(cmp.Or(form.Get("coat.material"), form.Get("material")), 10, 64); err == nil {
+		if picked := in.Film.material(id); picked != nil {
+			return picked
+		}
+	}
+	return in.chooseMaterial(step, stage)
+}
+
 // layersOf are the layers that a stage may be sprayed with, the usual one first.
 func layersOf(stage restoration.Stage) []coating.Layer {
 	layer := restoration.LayerOf(stage.Look)
@@ -97,21 +117,20 @@ func (f *filmInput) ofStage(stage restoration.Stage) []*restoration.Material {
 
 // buildCoat fills in a coat of the piece's next step, or what was typed before.
 func buildCoat(in pieceInput, step restoration.Step, stage restoration.Stage, form url.Values) coatView {
-	m := in.chooseMaterial(step, stage)
-	if id, err := strconv.ParseInt(cmp.Or(form.Get("coat.material"), form.Get("material")), 10, 64); err == nil {
-		if picked := in.Film.material(id); picked != nil {
-			m = picked
-		}
-	}
+	m := in.pickedMaterial(step, stage, form)
 	sc := in.Film.Scene
 	v := coatView{US: sc.Units == restoration.US}
 	on := len(in.Film.coatsOn(step.ID))
 	v.Number = figureProps{Name: "coat.number", Label: "Coat", Value: cmp.Or(form.Get("coat.number"), strconv.Itoa(on+1)), Step: 1, Low: 1, High: 200, Start: 1}
-	if want := in.coatsWanted(stage); want > 0 {
+	switch want, agreed := in.coatsWanted(stage, m); {
+	case agreed:
 		v.Of = "of " + strconv.Itoa(want)
+	case want > 0:
+		v.Of = "usually " + strconv.Itoa(want)
 	}
 	v.fillAir(sc, form)
 	v.Why = whyView{Picks: coatReasons}
+	v.Says = in.lapses(stage, m)
 	for _, other := range in.Film.ofStage(stage) {
 		v.Materials = append(v.Materials, chip{Word: other.Name, Name: exampleWord(*other), Active: other == m,
 			Href: piecePath(in.Piece.ID) + "/coat?material=" + strconv.FormatInt(other.ID, 10)})
@@ -147,6 +166,8 @@ func (v *coatView) fillMaterial(m restoration.Material, u restoration.Units, for
 	if m.WetUM.Likely > 0 {
 		v.Wet.Hint += ", " + wetWords(m.WetUM, u)
 	}
+	v.Thinner = figureProps{Name: "coat.thinned", Label: "Extra thinner", Hint: "Beyond the sheet's. Empty: none", Unit: "%",
+		Value: form.Get("coat.thinned"), Step: 5, Low: 0, High: 100, Start: 5}
 }
 
 func wetWords(r coating.Range, u restoration.Units) string {
@@ -250,11 +271,11 @@ func (f *filmInput) lotAmong(uses []restoration.LotUse, part int) bool {
 }
 
 func tinWords(m restoration.Material, l restoration.Lot) string {
-	part := ""
+	name := m.Name
 	if len(m.Parts) > 1 && l.Part < len(m.Parts) {
-		part = m.Parts[l.Part].Name + ", "
+		name = upperFirst(m.Parts[l.Part].Name)
 	}
-	return fmt.Sprintf("%slot %s, %.0f mL left", part, l.Number, max(0, l.LeftML))
+	return fmt.Sprintf("%s, lot %s: %.0f\u00a0mL\u00a0left", name, l.Number, max(0, l.LeftML))
 }
 
 // share is the ready-to-spray amount of one coat on this piece, in mL, by the rule that
@@ -285,6 +306,10 @@ func (v *coatView) forewarn(in pieceInput, step restoration.Step, form url.Value
 	if len(p.faults) > 0 {
 		return
 	}
+	v.scuff(in, e, form)
+	if len(v.Scuff.Says) > 0 {
+		e.Checks = []string{restoration.CheckScuffed}
+	}
 	facts := in.judge(e)
 	v.Why.Needs, v.Why.Asks = facts.Needs, facts.Asks
 	for _, w := range facts.Warnings {
@@ -296,10 +321,20 @@ func (v *coatView) forewarn(in pieceInput, step restoration.Step, form url.Value
 	}
 }
 
+// scuff finds which sentences of the rules fall silent once somebody says that the
+// surface was scuffed.
+func (v *coatView) scuff(in pieceInput, e restoration.Event, form url.Values) {
+	asked := in.judge(e).Needs
+	e.Checks = []string{restoration.CheckScuffed}
+	left := in.judge(e).Needs
+	v.Scuff = scuffView{Ticked: slices.Contains(form["checks"], restoration.CheckScuffed),
+		Says: slices.DeleteFunc(slices.Clone(asked), func(n string) bool { return slices.Contains(left, n) })}
+}
+
 // asForm is what the form would send if it were saved as it is drawn.
 func (v *coatView) asForm() url.Values {
 	form := url.Values{"coat.number": {v.Number.Value}, "coat.material": {strconv.FormatInt(v.ID, 10)}, "coat.ml": {v.ML}}
-	for _, f := range append(v.Air, v.Wet) {
+	for _, f := range append(slices.Clone(v.Air), v.Wet, v.Thinner) {
 		form.Set(f.Name, f.Value)
 	}
 	for _, t := range v.Tins {

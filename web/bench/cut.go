@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"scumble/internal/coating"
@@ -70,13 +71,13 @@ func (in pieceInput) pass(film coating.Film, done []string, grade string) passVi
 	}
 	sc := in.Film.Scene
 	after := coating.After(film, off, sc.Policy())
-	p.Leaves = "leaves about " + restoration.FilmWords(after.Clear.Likely, sc.Units)
+	p.Leaves = "leaves about " + filmUnits.Replace(restoration.FilmWords(after.Clear.Likely, sc.Units))
 	switch {
 	case after.BelowFloor:
 		p.warn("could go under the floor")
 		p.Hold = true
 	case after.NearFloor:
-		p.warn("then only " + restoration.FilmWords(max(0, after.MayGoUM), sc.Units) + " may go")
+		p.warn("then only " + filmUnits.Replace(restoration.FilmWords(max(0, after.MayGoUM), sc.Units)) + " may go")
 	}
 	return p
 }
@@ -107,6 +108,9 @@ type measureView struct {
 	Kinds    []chip
 	Spots    ui.SelectProps
 	SpotOwn  string
+	Legend   string    // of the fields
+	Says     []string  // how it is measured
+	Bases    []ui.Fact // what each spot read before the clear
 	Fields   []figureProps
 	Baseline ui.SelectProps
 	Angle    ui.SelectProps
@@ -134,9 +138,11 @@ func buildMeasure(in pieceInput, form url.Values) measureView {
 	v.Why = whyView{Picks: []string{"Measured twice", "Filler underneath"}}
 	switch restoration.ReadingKind(v.What) {
 	case restoration.ReadGloss:
+		v.Legend = "Gloss"
 		v.Fields = []figureProps{{Name: "reading.gloss.gu", Label: "Gloss", Unit: "GU", Value: form.Get("reading.gloss.gu"), Step: 1, High: 200, Start: 85}}
 		v.Angle = in.angles(form)
 	case restoration.ReadColour:
+		v.Legend = "Colour, D65/10°"
 		for _, f := range []struct{ name, label string }{{"l", "L*"}, {"a", "a*"}, {"b", "b*"}} {
 			name := "reading.lab." + f.name
 			v.Fields = append(v.Fields, figureProps{Name: name, Label: f.label, Value: form.Get(name)})
@@ -144,6 +150,7 @@ func buildMeasure(in pieceInput, form url.Values) measureView {
 		v.Under = yesNo("reading.under_clear", "Seen under clear", form.Has("id") && form.Get("reading.under_clear") != "" || !form.Has("id") && in.clearOn())
 	default:
 		v.What, v.Unit = string(restoration.ReadFilm), filmUnit(sc.Units)
+		v.fillFilm(in)
 		for i := range coating.ReadingsPerSpot {
 			value := ""
 			if typed := form["reading.film_um"]; i < len(typed) {
@@ -154,6 +161,18 @@ func buildMeasure(in pieceInput, form url.Values) measureView {
 		v.Baseline = yesNo("reading.baseline", "Before the first clear", form.Has("id") && form.Get("reading.baseline") != "" || !form.Has("id") && !in.clearOn())
 	}
 	return v
+}
+
+// fillFilm says what a gauge shows, so that nobody types the clear alone, and what each
+// spot read before the clear.
+func (v *measureView) fillFilm(in pieceInput) {
+	v.Legend = "Total film over steel"
+	v.Says = []string{"All that the gauge shows, not the clear alone. At least " + strconv.Itoa(coating.ReadingsPerSpot) + " readings on the spot (SSPC-PA 2)."}
+	for _, s := range in.film().Spots {
+		if s.Based {
+			v.Bases = append(v.Bases, ui.Fact{Term: s.Name, Text: restoration.FilmWords(s.BaseUM, in.Film.Scene.Units)})
+		}
+	}
 }
 
 // clearOn tells whether any clear is on the piece.

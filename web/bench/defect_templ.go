@@ -139,13 +139,69 @@ func defectPicture(key string) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
+		case "dent-missed":
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 18, "<path d=\"M2 22C20 10 36 10 50 22s30 22 46 8 16-10 22-8v36a10 10 0 0 1-10 10H12A10 10 0 0 1 2 58z\" fill=\"#fff\" fill-opacity=\".35\"></path> <path d=\"M6 20h30c10 0 12 28 24 28s14-28 24-28h30\" fill=\"none\" stroke=\"#14100d\" stroke-width=\"3\"></path> <path d=\"M44 58l8-8M56 62l6-10M70 60l2-10\" stroke=\"#14100d\" stroke-width=\"1.500\"></path>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+		case "flash-rust":
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 19, "<path d=\"M14 44c4-18 24-26 38-16s26-18 42-4 12 34-8 36-24-8-40-4-36 4-32-12z\" fill=\"#b0622a\" fill-opacity=\".75\"></path>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = dots("M26 44h.1M36 34h.1M46 46h.1M58 36h.1M68 48h.1M80 30h.1M90 44h.1M102 24h.1M18 22h.1M62 16h.1M104 54h.1", "6", "#5e2407").Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+		case "blister":
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 20, "<g fill=\"#d8b98c\" stroke=\"#14100d\" stroke-width=\"2.500\"><path d=\"M14 52a17 17 0 0 1 34 0z\"></path><path d=\"M52 52a22 22 0 0 1 44 0z\"></path><path d=\"M98 52a8 8 0 0 1 16 0z\"></path></g> <path d=\"M22 46a10 10 0 0 1 7-7M61 46a14 14 0 0 1 9-10\" fill=\"none\" stroke=\"#fff\" stroke-width=\"3\" stroke-linecap=\"round\"></path> <path d=\"M4 53h112\" stroke=\"#14100d\" stroke-width=\"2.500\"></path>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+		case "sag":
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "<path d=\"M2 20h116v14c-12 20-22 14-32 22s-22-10-30 0-20 2-28 6-16-14-26-10z\" fill=\"#fff\" fill-opacity=\".7\" stroke=\"#14100d\" stroke-width=\"2.500\"></path> <path d=\"M8 26c30 6 70 6 104 0M14 36c28 8 62 8 90 0\" fill=\"none\" stroke=\"#9a6a3c\" stroke-width=\"2\"></path>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+		case "dry-spray":
+			templ_7745c5c3_Err = dots("M66 12h.1M72 22h.1M64 30h.1M76 36h.1M68 46h.1M80 54h.1M72 60h.1M84 12h.1M90 24h.1M86 32h.1M96 42h.1M90 52h.1M100 16h.1M108 30h.1M104 50h.1M60 20h.1M58 54h.1M54 38h.1M112 60h.1M112 12h.1M48 26h.1M46 50h.1", "5", "#f0e3cb").Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = dots("M78 18h.1M84 44h.1M96 58h.1M102 38h.1M70 54h.1M94 32h.1M108 20h.1M62 40h.1", "3", "#14100d").Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 22, "<path d=\"M10 14c8-3 18-3 26 0\" fill=\"none\" stroke=\"#fff\" stroke-width=\"4\" stroke-linecap=\"round\"></path>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+		case "haze":
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 23, "<path d=\"M2 12A10 10 0 0 1 12 2h96a10 10 0 0 1 10 10v46a10 10 0 0 1-10 10H12A10 10 0 0 1 2 58z\" fill=\"#fff\" fill-opacity=\".3\"></path> <g fill=\"#fff\" fill-opacity=\".7\"><ellipse cx=\"38\" cy=\"26\" rx=\"30\" ry=\"11\"></ellipse><ellipse cx=\"80\" cy=\"34\" rx=\"32\" ry=\"12\"></ellipse><ellipse cx=\"46\" cy=\"50\" rx=\"34\" ry=\"9\"></ellipse></g>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = dots("M22 26h.1M34 22h.1M48 28h.1M66 34h.1M80 30h.1M94 36h.1M30 50h.1M46 52h.1M64 50h.1", "2.500", "#14100d").Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+		case "imprint":
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 24, "<rect x=\"32\" y=\"14\" width=\"56\" height=\"42\" rx=\"6\" fill=\"#7d522b\" stroke=\"#14100d\" stroke-width=\"2.500\"></rect> <path d=\"M38 22h44M38 30h44M38 38h44M38 46h44M46 18v34M58 18v34M70 18v34\" stroke=\"#14100d\" stroke-width=\"1.500\"></path> <path d=\"M32 58h56\" stroke=\"#fff\" stroke-width=\"3\"></path>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+		case "too-thin":
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 25, "<path d=\"M2 46h116v12a10 10 0 0 1-10 10H12A10 10 0 0 1 2 58z\" fill=\"#3f2413\"></path> <path d=\"M2 46V30c24-2 34 12 58 12s34-14 58-12v16z\" fill=\"#fff4d6\" stroke=\"#14100d\" stroke-width=\"2\"></path> <path d=\"M4 24h112\" stroke=\"#fff\" stroke-width=\"6\"></path> <path d=\"M4 24h112\" stroke=\"#8f0f0f\" stroke-width=\"3\" stroke-dasharray=\"9 5\"></path> <path d=\"M60 4v28M52 25l8 9 8-9\" fill=\"none\" stroke=\"#14100d\" stroke-width=\"3\"></path>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
 		default:
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 18, "<text x=\"60\" y=\"52\" text-anchor=\"middle\" font-size=\"48\" font-weight=\"700\" fill=\"#14100d\">?</text>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 26, "<text x=\"60\" y=\"52\" text-anchor=\"middle\" font-size=\"48\" font-weight=\"700\" fill=\"#14100d\">?</text>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 19, "</svg>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 27, "</svg>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -170,46 +226,46 @@ func dots(path, width, colour string) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 20, "<path d=\"")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 28, "<path d=\"")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var4 string
 		templ_7745c5c3_Var4, templ_7745c5c3_Err = templruntime.NewAttributeExpression(path).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/defect.templ`, Line: 65, Col: 15}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/defect.templ`, Line: 97, Col: 15}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var4)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "\" stroke=\"")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 29, "\" stroke=\"")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var5 string
 		templ_7745c5c3_Var5, templ_7745c5c3_Err = templruntime.NewAttributeExpression(colour).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/defect.templ`, Line: 65, Col: 33}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/defect.templ`, Line: 97, Col: 33}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var5)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 22, "\" stroke-width=\"")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 30, "\" stroke-width=\"")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var6 string
 		templ_7745c5c3_Var6, templ_7745c5c3_Err = templruntime.NewAttributeExpression(width).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/defect.templ`, Line: 65, Col: 56}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/defect.templ`, Line: 97, Col: 56}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var6)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 23, "\" stroke-linecap=\"round\"></path>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 31, "\" stroke-linecap=\"round\"></path>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

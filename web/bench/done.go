@@ -13,10 +13,19 @@ import (
 // checkLine is one check of a stage on the sheet that saves the step as done.
 type checkLine struct {
 	Key, Text string
-	Fails     bool // it was marked: does not hold
+	Fails     bool   // it is marked: does not hold
+	Doubt     string // what speaks against it; "" nothing
 }
 
 func (c checkLine) id() string { return "fails-" + c.Key }
+
+// spoken is the check for the ear: ticked it does not hold.
+func (c checkLine) spoken() string {
+	if c.Doubt != "" {
+		return "Does not hold, " + c.Doubt + ": " + c.Text
+	}
+	return "Does not hold: " + c.Text
+}
 
 // checks are what one touch on Save states, the scuffing last.
 func checks(in pieceInput, stage restoration.Stage) []checkLine {

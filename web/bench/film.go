@@ -15,9 +15,10 @@ import (
 // filmInput is what a piece's pages show of its finish.
 type filmInput struct {
 	Scene     restoration.FilmScene
-	Materials []restoration.Material // in use; loaded where a coat may be logged
-	Lots      []restoration.Lot      // that are open to use, of all materials
-	Seen      map[string]time.Time   // when the person last read the cautions of each stage today
+	Materials []restoration.Material    // in use; loaded where a coat may be logged
+	Lots      []restoration.Lot         // that are open to use, of all materials
+	Seen      map[string]time.Time      // when the person last read which cautions, by [restoration.CautionSubject], today
+	Papers    []restoration.Certificate // of everybody; loaded where the next stage is sprayed
 }
 
 // loadFilm adds what is known of the piece's finish; the choice of materials only where
@@ -28,23 +29,30 @@ func (b *Bench) loadFilm(r *http.Request, in *pieceInput) (err error) {
 		return err
 	}
 	stage, _ := in.Route.Stage(in.Piece.Sum.NextStage)
-	if len(stage.Cautions) > 0 {
+	if len(stage.Cautions) > 0 || restoration.LayerOf(stage.Look) != "" {
 		if film.Seen, err = b.shop.CautionsSeen(r.Context(), in.Actor.PersonID, in.Now.Add(-seenToday)); err != nil {
 			return err
 		}
 	}
-	if restoration.LayerOf(stage.Look) != "" {
-		if film.Materials, err = b.shop.Materials(r.Context()); err != nil {
-			return err
-		}
-		film.Materials = slices.DeleteFunc(film.Materials, func(m restoration.Material) bool { return !m.Retired.IsZero() })
-		if film.Lots, err = b.shop.Lots(r.Context()); err != nil {
-			return err
-		}
-		film.Lots = slices.DeleteFunc(film.Lots, func(l restoration.Lot) bool { return !l.Closed.IsZero() })
-	}
 	in.Film = film
-	return nil
+	if restoration.LayerOf(stage.Look) == "" {
+		return nil
+	}
+	return b.loadSpraying(r, film)
+}
+
+// loadSpraying adds what matters only where a coat may be logged.
+func (b *Bench) loadSpraying(r *http.Request, film *filmInput) (err error) {
+	if film.Materials, err = b.shop.Materials(r.Context()); err != nil {
+		return err
+	}
+	film.Materials = slices.DeleteFunc(film.Materials, func(m restoration.Material) bool { return !m.Retired.IsZero() })
+	if film.Lots, err = b.shop.Lots(r.Context()); err != nil {
+		return err
+	}
+	film.Lots = slices.DeleteFunc(film.Lots, func(l restoration.Lot) bool { return !l.Closed.IsZero() })
+	film.Papers, err = b.shop.Certificates(r.Context())
+	return err
 }
 
 // filmView is the finish on a piece's page.
@@ -54,6 +62,9 @@ type filmView struct {
 	Main     string        // what is logged at this stage: "coat" or "cut"; "" nothing
 	Enough   bool          // all coats are on, or a pass is logged: Done comes next
 	Sand     bool          // sanding is logged here as well
+	Waits    bool          // the facts say the waits of the coat, so the stage's usual ones are left out
+	Alert    string        // at the cut: why the clear may be too thin to be done; "" nothing
+	Lapses   []ui.Notice   // of the person's own trainings and fit tests
 	Lines    []deedLine    // what was sprayed, sanded off and measured, newest first
 	Warnings []string      // that a tick would get
 	Why      whyView       // of the tick
@@ -83,13 +94,16 @@ func buildFilm(in pieceInput, step restoration.Step, stage restoration.Stage) *f
 	case layer != "":
 		v.Main = "coat"
 		v.Facts, v.Enough = in.coatFacts(step, stage)
+		v.Waits = true
+		v.Lapses = in.lapses(stage, in.chooseMaterial(step, stage))
 	case stage.Look == restoration.LookCut:
 		v.Main = "cut"
+		v.Alert = in.filmAlert(film)
 		v.Enough = slices.ContainsFunc(in.Film.Scene.Deeds, func(d restoration.Deed) bool {
 			return d.Kind == restoration.KindCutPass && d.StepID == step.ID
 		})
 	}
-	v.Cautions = cautionsDue(in, stage)
+	v.Cautions = cautionsDue(in, stage, in.chooseMaterial(step, stage))
 	facts := in.judge(restoration.Event{Kind: restoration.KindTick, StepID: step.ID})
 	v.Warnings = facts.Warnings
 	v.Why = whyOf(facts, tickReasons(stage.Look))
@@ -138,44 +152,12 @@ func (f *filmInput) coatsOn(step restoration.ID) []restoration.Deed {
 	return on
 }
 
-// coatFacts say what is sprayed, how much of it is on, and from when the next coat may
-// follow; enough is true once all coats are on.
-func (in pieceInput) coatFacts(step restoration.Step, stage restoration.Stage) (facts []ui.Fact, enough bool) {
-	on := in.Film.coatsOn(step.ID)
-	m := in.chooseMaterial(step, stage)
-	material := "none chosen yet"
-	if m != nil {
-		material = m.Name
-	}
-	coats := strconv.Itoa(len(on)) + " sprayed"
-	if want := in.coatsWanted(stage); want > 0 {
-		coats = strconv.Itoa(len(on)) + " of " + strconv.Itoa(want) + " sprayed"
-		enough = len(on) >= want
-	}
-	facts = []ui.Fact{{Term: "Material", Text: material}, {Term: "Coats", Text: coats}}
-	if len(on) > 0 && m != nil && !enough {
-		at, _ := m.WaitsAt(restoration.TempNow(in.air(), in.Now), in.Film.Scene.Film.Per10C)
-		if from := on[len(on)-1].At.Add(time.Duration(at.Flash) * time.Minute); from.After(in.Now) {
-			facts = append(facts, ui.Fact{Term: "Next coat", Text: "from " + ui.Clock(from, in.Now, in.Loc)})
-		}
-	}
-	return facts, enough
-}
-
 // air is what the shop's sensors say, in the form in which rules take it.
 func (in pieceInput) air() []restoration.AirReading {
 	if a := in.Film.Scene.Air; a != nil && a.AirC != nil {
 		return []restoration.AirReading{{At: in.Now, AirC: *a.AirC}}
 	}
 	return nil
-}
-
-// coatsWanted is how many coats the scheme asks for; 0: it doesn't say.
-func (in pieceInput) coatsWanted(stage restoration.Stage) int {
-	if restoration.LayerOf(stage.Look) == coating.Clear {
-		return in.Film.Scene.Scheme.ClearCoats
-	}
-	return 0
 }
 
 // sprayedWait says what a wait goes by where the coat under the step was really sprayed

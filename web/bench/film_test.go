@@ -3,6 +3,7 @@ package bench
 import (
 	"net/http"
 	"net/url"
+	"strings"
 	"testing"
 	"time"
 
@@ -53,7 +54,9 @@ func TestACoatIsLoggedAsThePageFillsItIn(t *testing.T) {
 	require.Equal(t, path, got.path)
 	require.Contains(t, got.body, "coat 1 on cleared: "+paint[coating.Clear].Name)
 	require.Contains(t, got.body, "1 of 4 sprayed")
-	require.Contains(t, got.body, "Next coat")
+	require.Contains(t, got.body, "Between coats")
+	require.Regexp(t, `flash off \d+\x{a0}min: wait \d+\x{a0}min, until \d\d:\d\d`, got.body)
+	require.NotContains(t, got.body, "Afterwards", "the waits are named once")
 
 	d := s.lastDeed("Ash tray")
 	require.Equal(t, paint[coating.Clear].ID, d.Material)
@@ -121,6 +124,9 @@ func TestAnEmptyTinAsksForAReasonBefore(t *testing.T) {
 	got := b.post(path+"/coat", form)
 	require.Equal(t, http.StatusUnprocessableEntity, got.status)
 	require.NotRegexp(t, `data-wants="reason" hidden`, got.body)
+	require.Equal(t, 1, strings.Count(got.body, `<p class="refusal">`), "what asks for a reason is said once")
+	require.NotContains(t, got.body, "1 Mar 2026. Put it right")
+	require.Contains(t, got.body, `<p class="error" id="own-error">`, "and that the reason is missing stands at its field")
 	form = filmForm(t, got.body, path+"/coat", url.Values{"reason": {"Owner said so"}})
 	require.NotEmpty(t, form["coat.lots"], "what was ticked stays so")
 	require.Equal(t, path, b.post(path+"/coat", form).path)
@@ -166,7 +172,7 @@ func TestPassesSayBeforeWhatTheyLeave(t *testing.T) {
 
 	page := b.get(path + "/cut").body
 	after := before.Clear.Likely - 12 // one pass of P800 takes 12 µm, likely
-	require.Contains(t, page, "leaves about "+restoration.FilmWords(after, restoration.Metric))
+	require.Contains(t, page, "leaves about "+filmUnits.Replace(restoration.FilmWords(after, restoration.Metric)))
 	form := formOf(t, page, path+"/cut", url.Values{"cut.grade": {"P800"}, "cut.wet": {"1"}})
 	got := b.post(path+"/cut", form)
 	require.Equal(t, path+"/cut", got.path, "passes follow one another")
@@ -185,8 +191,8 @@ func TestAPassThatMayGoThroughIsHeld(t *testing.T) {
 	in.Film.Scene.Scheme = restoration.StockScheme(s.car.ID, "")
 	film := coating.Film{Layers: []coating.LayerFilm{{Layer: coating.Clear, On: coating.Exactly(62), Left: coating.Exactly(62)}}, Clear: coating.Exactly(62), Edge: coating.Exactly(62)}
 	for grade, want := range map[string]passView{
-		"P800":  {Leaves: "leaves about 50 µm", Warn: "could go under the floor", Hold: true}, // 62 − 15 at the worst = 47 < 50
-		"P2000": {Leaves: "leaves about 60 µm", Warn: "then only 9 µm may go"},                // 62 − 3 − 50
+		"P800":  {Leaves: "leaves about 50\u00a0µm", Warn: "could go under the floor", Hold: true}, // 62 − 15 at the worst = 47 < 50
+		"P2000": {Leaves: "leaves about 60\u00a0µm", Warn: "then only 9\u00a0µm may go"},           // 62 − 3 − 50
 		"P5000": {},
 	} {
 		got := in.pass(film, nil, grade)

@@ -33,6 +33,9 @@ func (p *formParser) coat() *restoration.Coat {
 	if ml := p.number("coat.ml"); ml != nil {
 		c.ML = *ml
 	}
+	if percent := p.number("coat.thinned"); percent != nil {
+		c.Thinned = *percent / 100
+	}
 	for _, id := range p.form["coat.lots"] {
 		lot, err := strconv.ParseInt(id, 10, 64)
 		if err != nil {

@@ -3,6 +3,7 @@ package bench
 import (
 	"net/http"
 	"net/url"
+	"strconv"
 	"time"
 
 	"scumble/internal/restoration"
@@ -27,6 +28,8 @@ type filmActView struct {
 	Cut    cutView
 	Read   measureView
 	Strike strikeView
+	// Cautions are those of a material that was chosen in place of the stage's own; nil: read.
+	Cautions *cautionView
 }
 
 // strikeView asks why an entry no longer counts.
@@ -53,15 +56,22 @@ func (b *Bench) renderFilm(w http.ResponseWriter, r *http.Request, act string, i
 	}
 	step, open := nextStep(in.Piece)
 	stage, _ := in.Route.Stage(step.Stage)
+	own := in.chooseMaterial(step, stage)
+	picked := in.pickedMaterial(step, stage, form)
 	if act == "coat" || act == "cut" {
 		sprayed, sanded := restoration.LayerOf(stage.Look) != "", restoration.CutLayer(stage.Look) != ""
-		if !open || act == "coat" && !sprayed || act == "cut" && !sanded || cautionsDue(in, stage) != nil {
+		if !open || act == "coat" && !sprayed || act == "cut" && !sanded || picked == own && cautionsDue(in, stage, own) != nil {
 			return web.SeeOther(w, r, piecePath(in.Piece.ID))
 		}
 	}
 	v, err := buildFilmAct(act, in, form)
 	if err != nil {
 		return err
+	}
+	if act == "coat" && picked != own {
+		if v.Cautions = cautionsDue(in, stage, picked); v.Cautions != nil {
+			v.Cautions.Then = v.Path + "/coat?material=" + strconv.FormatInt(picked.ID, 10)
+		}
 	}
 	v.fail(faults)
 	v.Page = b.frame(r, filmTitles[act])
@@ -120,14 +130,22 @@ func (w *whyView) keep(form url.Values) {
 // fail puts what is wrong at its field, or on top of the page.
 func (v *filmActView) fail(faults []ui.FieldError) {
 	for _, f := range faults {
-		if !v.failFigure(f) {
+		if !v.failFigure(f) && !v.why().fail(f.Text) {
 			v.Errors = append(v.Errors, ui.FieldError{Text: f.Text})
 		}
 	}
 }
 
+// why is where the page asks for a reason.
+func (v *filmActView) why() *whyView {
+	if v.Act == "measure" {
+		return &v.Read.Why
+	}
+	return &v.Coat.Why
+}
+
 func (v *filmActView) failFigure(f ui.FieldError) bool {
-	figures := []*figureProps{&v.Coat.Number, &v.Coat.Wet}
+	figures := []*figureProps{&v.Coat.Number, &v.Coat.Wet, &v.Coat.Thinner}
 	for i := range v.Coat.Air {
 		figures = append(figures, &v.Coat.Air[i])
 	}

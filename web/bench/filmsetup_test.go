@@ -3,6 +3,7 @@ package bench
 import (
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -47,12 +48,21 @@ func (s *testShop) tin(m restoration.Material, part int, number string) restorat
 	return lot
 }
 
-// read has a person read the cautions of every stage but one of the stock route.
+// read has a person read the cautions of every stage but one of the stock route, with
+// whatever material.
 func (s *testShop) read(p restoration.Person, but restoration.Look) {
 	s.t.Helper()
 	for _, stage := range restoration.StockRoute().Stages {
-		if stage.Look != but {
-			require.NoError(s.t, s.store.SeeCautions(s.t.Context(), restoration.Actor{PersonID: p.ID, DeviceID: s.device.ID}, stage.Name))
+		if stage.Look == but {
+			continue
+		}
+		subjects := []string{stage.Name}
+		for _, m := range coating.Examples() {
+			subjects = append(subjects, restoration.CautionSubject(stage, &restoration.Material{Material: m}))
+		}
+		slices.Sort(subjects)
+		for _, subject := range slices.Compact(subjects) {
+			require.NoError(s.t, s.store.SeeCautions(s.t.Context(), restoration.Actor{PersonID: p.ID, DeviceID: s.device.ID}, subject))
 		}
 	}
 }

@@ -23,7 +23,10 @@ type Film interface {
 	// RecordAir keeps what a sensor sent, and tells how many readings were new.
 	RecordAir(ctx context.Context, sensorID int64, list []restoration.AirReading) (int, error)
 
-	// CautionsSeen tells when a person last read the cautions of each stage, by its name.
+	// Certificates lists the trainings and fit tests of everybody who works here.
+	Certificates(ctx context.Context) ([]restoration.Certificate, error)
+
+	// CautionsSeen tells when a person last read which cautions, by [restoration.CautionSubject].
 	CautionsSeen(ctx context.Context, personID int64, since time.Time) (map[string]time.Time, error)
-	SeeCautions(ctx context.Context, by restoration.Actor, stage string) error
+	SeeCautions(ctx context.Context, by restoration.Actor, subject string) error
 }

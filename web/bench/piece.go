@@ -163,7 +163,7 @@ func buildStep(in pieceInput, step restoration.Step, stage restoration.Stage) *s
 		Planned: ui.Hours(int(step.Planned.Likely)),
 		Usual:   ui.Hours(int(step.Planned.Low)) + " to " + ui.Hours(int(step.Planned.High)),
 		Need:    needWords(stage.Need), Rest: restWords(stage.After), Pass: step.Pass,
-		Checks: checks(in, stage), Hours: hoursStepper(in, step),
+		Checks: in.doubted(checks(in, stage), stage), Hours: hoursStepper(in, step),
 		StillToGoMinutes: quarter(step.Left),
 	}
 	if step.Logged > 0 {
@@ -233,7 +233,7 @@ func restWords(w restoration.Waits) string {
 	for _, wait := range []struct {
 		word string
 		m    restoration.Minutes
-	}{{"recoat", w.Recoat}, {"sand", w.Sand}, {"polish", w.Polish}, {"fit", w.Fit}} {
+	}{{"next layer", w.Recoat}, {"sand", w.Sand}, {"polish", w.Polish}, {"fit", w.Fit}} {
 		if wait.m > 0 {
 			parts = append(parts, wait.word+" after "+wait.m.String())
 		}

@@ -19,12 +19,23 @@ func (v pieceView) mayTick() bool {
 const (
 	modeUnread mode = "unread" // the cautions come first
 	modeFilm   mode = "film"   // a coat or a pass may be logged
+	modeThin   mode = "thin"   // the clear may be under its floor: the piece goes back
 )
+
+// underFloor says at the cut why the piece goes back rather than on; "" it needn't.
+func (v pieceView) underFloor() string {
+	if v.Film == nil || !v.CanBack {
+		return ""
+	}
+	return v.Film.Alert
+}
 
 func (v pieceView) barMode() mode {
 	switch {
 	case v.mayTick() && v.Film != nil && v.Film.Cautions != nil && v.Looks:
 		return modeUnread
+	case v.mayTick() && v.underFloor() != "":
+		return modeThin
 	case v.mayTick() && v.logs() != "":
 		return modeFilm
 	}
@@ -70,7 +81,11 @@ func (v pieceView) facts() []ui.Fact {
 	if v.Film == nil {
 		return v.Next.facts()
 	}
-	return append(slices.Clone(v.Film.Facts), v.Next.facts()...)
+	rest := v.Next.facts()
+	if v.Film.Waits {
+		rest = slices.DeleteFunc(rest, func(f ui.Fact) bool { return f.Term == factAfterwards })
+	}
+	return append(slices.Clone(v.Film.Facts), rest...)
 }
 
 // sheetBack leads from the sheet back to the piece; without a new page where it can.
@@ -97,6 +112,8 @@ func (v pieceView) startWord() string {
 	return "Start"
 }
 
+const factAfterwards = "Afterwards"
+
 // facts are the figures of the recipe.
 func (s stepView) facts() []ui.Fact {
 	list := []ui.Fact{{Term: "Planned", Text: s.Planned}, {Term: "Usual", Text: s.Usual}}
@@ -108,7 +125,7 @@ func (s stepView) facts() []ui.Fact {
 	}
 	list = append(list, ui.Fact{Term: "Needs", Text: s.Need})
 	if s.Rest != "" {
-		list = append(list, ui.Fact{Term: "Afterwards", Text: s.Rest})
+		list = append(list, ui.Fact{Term: factAfterwards, Text: s.Rest})
 	}
 	if s.Booth {
 		list = append(list, ui.Fact{Term: "Where", Text: "spray booth"})
@@ -158,7 +175,7 @@ func defectBase(key string) string {
 	switch key {
 	case "rust-through":
 		return "#c2c8cd"
-	case "pinholes", "sand-through", "scratch-swelling":
+	case "pinholes", "sand-through", "scratch-swelling", "dent-missed", "flash-rust":
 		return "#a9aba7"
 	case restoration.DefectOther:
 		return "#fbfaf6"
@@ -169,7 +186,8 @@ func defectBase(key string) string {
 // grained tells whether the defect's picture shows grain below it.
 func grained(key string) bool {
 	switch key {
-	case "rust-through", "pinholes", "sand-through", "scratch-swelling", "colour-off", "orange-peel", restoration.DefectOther:
+	case "rust-through", "pinholes", "sand-through", "scratch-swelling", "dent-missed", "flash-rust", "blister", "colour-off", "orange-peel",
+		"too-thin", restoration.DefectOther:
 		return false
 	}
 	return true

@@ -54,5 +54,16 @@ func wants(out restoration.Outcome) string {
 	return ""
 }
 
+// fail says at the reason that it is missing, where the sentences that ask for it stand
+// beside it already: they are not said twice. It tells whether it did.
+func (v *whyView) fail(refusal string) bool {
+	rest, ok := strings.CutPrefix(refusal, strings.Join(v.Needs, " "))
+	if !ok || len(v.Needs) == 0 {
+		return false
+	}
+	v.Error = strings.TrimSpace(rest)
+	return true
+}
+
 func (v whyView) reasonShown() bool { return len(v.Needs) > 0 || v.Own+v.Pick != "" }
 func (v whyView) sureShown() bool   { return len(v.Asks) > 0 || v.Sure }
