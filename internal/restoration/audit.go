@@ -46,6 +46,9 @@ const (
 	ActSaveScheme      Act = "save scheme"
 	ActAddSensor       Act = "add sensor"
 	ActRevokeSensor    Act = "revoke sensor"
+	ActReadmitSensor   Act = "readmit sensor"
+	ActDropScheme      Act = "drop scheme"
+	ActRestoreScheme   Act = "restore scheme"
 	ActAddCertificate  Act = "add certificate"
 	ActDropCertificate Act = "drop certificate"
 	ActReadCautions    Act = "read cautions"
@@ -109,6 +112,9 @@ var actWords = map[Act]struct {
 	ActSaveScheme:      {AuditCars, "changed the finish of", false},
 	ActAddSensor:       {AuditTablets, "made a token for the sensor", false},
 	ActRevokeSensor:    {AuditTablets, "shut out the sensor", false},
+	ActReadmitSensor:   {AuditTablets, "let back in the sensor", false},
+	ActDropScheme:      {AuditCars, "deleted the finish of", false},
+	ActRestoreScheme:   {AuditCars, "brought back the finish of", false},
 	ActAddCertificate:  {AuditPeople, "entered a certificate of", false},
 	ActDropCertificate: {AuditPeople, "took away a certificate of", false},
 	ActReadCautions:    {AuditSignIns, "read the cautions of", false},

@@ -14,4 +14,5 @@ type Entry struct {
 	Device  string
 	CarWO   string // work order
 	Settled time.Time
+	Through bool // it was refused, and its piece took the same entry later
 }

@@ -1,7 +1,6 @@
 package restoration
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -14,17 +13,20 @@ import (
 
 // ReadingsAs says what an instrument's export doesn't of its readings.
 type ReadingsAs struct {
-	Batch      ID // of the import; ids follow from it, so that one sent twice is kept once
 	At         time.Time
+	Dated      bool // a person said the hour; else it tells no reading from another
 	PersonID   int64
-	Baseline   bool // films are from before the first clear coat
-	UnderClear bool // colours are of the ground under clear
+	Baseline   bool        // films are from before the first clear coat
+	UnderClear bool        // colours are of the ground under clear
+	Spent      map[ID]bool // ids of readings that were struck out or refused: the same reading may come again
 }
 
 // ReadingsFrom turns the rows of an export into entries: the films of one spot of a
 // piece make one reading, each colour and gloss one of its own. Pieces are of one car
 // or several; a row finds its piece by label code or title, or is of the only piece
-// where it names none. Rows that find none are faults that name their line, and
+// where it names none. An entry's id follows from its piece, spot, kind, hour and
+// values, whatever the layout of the file, so that a reading that comes twice is kept
+// once. Rows that find none are faults that name their line, and
 // nothing of them is entered; whether the rest is, the caller decides.
 func ReadingsFrom(rows []instrument.Row, pieces []Piece, as ReadingsAs) ([]Event, []instrument.Fault) {
 	in := intake{as: as, names: pieceNames(pieces), films: map[spotKey]int{}}
@@ -34,6 +36,7 @@ func ReadingsFrom(rows []instrument.Row, pieces []Piece, as ReadingsAs) ([]Event
 	for _, row := range rows {
 		in.take(row)
 	}
+	in.identify()
 	return in.events, in.faults
 }
 
@@ -125,9 +128,49 @@ func (in *intake) film(p *Piece, spot string, um float64) {
 }
 
 func (in *intake) enter(p *Piece, r Reading) {
-	n := strconv.Itoa(len(in.events))
 	in.events = append(in.events, Event{
-		ID: in.as.Batch.Derive(cmp.Or(p.Label, p.ID.String()) + " " + n), Kind: KindReading, CarID: p.CarID, PieceID: p.ID,
-		PersonID: in.as.PersonID, At: in.as.At, Arrived: in.as.At, Payload: Payload{Reading: &r, Batch: in.as.Batch},
+		Kind: KindReading, CarID: p.CarID, PieceID: p.ID, PersonID: in.as.PersonID,
+		At: in.as.At, Arrived: in.as.At, Payload: Payload{Reading: &r},
 	})
+}
+
+// identify gives the entries their ids, and the batch its own, which follows from them
+// in whatever order they came.
+func (in *intake) identify() {
+	seen := map[ID]int{}
+	var all []string
+	for i := range in.events {
+		e := &in.events[i]
+		id := e.PieceID.Derive(in.nameOf(*e.Reading))
+		n := seen[id]
+		seen[id]++
+		if n > 0 {
+			id = id.Derive("one more " + strconv.Itoa(n))
+		}
+		for in.as.Spent[id] {
+			id = id.Derive("again")
+		}
+		e.ID = id
+		all = append(all, id.String())
+	}
+	slices.Sort(all)
+	batch := ID{}.Derive("readings " + strings.Join(all, " "))
+	for i := range in.events {
+		in.events[i].Batch = batch
+	}
+}
+
+// nameOf tells a reading of a piece from another.
+func (in *intake) nameOf(r Reading) string {
+	name := fmt.Sprint("reading ", r.Kind, " ", strconv.Quote(folded(r.Spot)), r.Baseline, r.UnderClear, slices.Sorted(slices.Values(r.FilmUM)))
+	if in.as.Dated {
+		name += " " + in.as.At.UTC().Format(time.RFC3339)
+	}
+	if r.Gloss != nil {
+		name += fmt.Sprint(" gloss ", *r.Gloss)
+	}
+	if r.Lab != nil {
+		name += fmt.Sprint(" Lab ", *r.Lab)
+	}
+	return name
 }

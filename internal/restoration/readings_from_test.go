@@ -2,7 +2,10 @@ package restoration
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -30,7 +33,7 @@ func TestReadingsFromExport(t *testing.T) {
 		filmRow(5, "34678", "A", 210), filmRow(6, "34678", "B", 190),
 		{Line: 7, Piece: "glove door", Values: instrument.Values{Lab: &lab, Gloss: &gloss}},
 	}
-	as := ReadingsAs{Batch: testID('b', 1), At: monday, PersonID: 7, Baseline: true, UnderClear: true}
+	as := ReadingsAs{At: monday, PersonID: 7, Baseline: true, UnderClear: true}
 	events, faults := ReadingsFrom(rows, trimPieces(), as)
 	require.Empty(t, faults)
 	require.Len(t, events, 5)
@@ -40,16 +43,72 @@ func TestReadingsFromExport(t *testing.T) {
 	require.Equal(t, &Reading{Kind: ReadGloss, Gloss: &gloss}, events[3].Reading)
 	require.Equal(t, &Reading{Kind: ReadColour, Lab: &lab, UnderClear: true}, events[4].Reading)
 	for _, e := range events {
-		require.Equal(t, as.Batch, e.Batch)
+		require.Equal(t, events[0].Batch, e.Batch)
 		require.Equal(t, int64(7), e.PersonID)
 		require.Equal(t, monday, e.At)
 	}
 
 	again, _ := ReadingsFrom(rows, trimPieces(), as)
 	require.Equal(t, events, again, "the same import makes the same ids")
-	as.Batch = testID('b', 2)
-	other, _ := ReadingsFrom(rows, trimPieces(), as)
-	require.NotEqual(t, events[0].ID, other[0].ID, "another import makes others")
+}
+
+// What a reading is called follows from what it says, not from how the file is laid out.
+func TestIdsOfReadings(t *testing.T) {
+	t.Parallel()
+	gloss := colour.Gloss{GU: 84, Angle: 20}
+	shines := instrument.Row{Line: 9, Piece: "Glove door", Values: instrument.Values{Gloss: &gloss}}
+	rows := []instrument.Row{filmRow(2, "34678", "A", 208), filmRow(3, "34678", "A", 211), filmRow(4, "4679A", "A", 208), shines, shines}
+	ids := func(rows []instrument.Row, as ReadingsAs) []ID {
+		events, faults := ReadingsFrom(rows, trimPieces(), as)
+		require.Empty(t, faults)
+		var out []ID
+		for _, e := range events {
+			out = append(out, e.ID)
+		}
+		slices.SortFunc(out, func(a, b ID) int { return strings.Compare(a.String(), b.String()) })
+		return out
+	}
+	as := ReadingsAs{At: monday}
+	first := ids(rows, as)
+	require.Len(t, slices.Compact(slices.Clone(first)), 4, "the same gloss twice is two readings")
+
+	turned := slices.Clone(rows)
+	slices.Reverse(turned)
+	for i := range turned {
+		turned[i].Line = 100 + i
+	}
+	later := as
+	later.At = monday.Add(48 * time.Hour)
+	require.Equal(t, first, ids(turned, later), "neither order, lines nor the hour of the import count")
+
+	dated := ReadingsAs{At: monday, Dated: true}
+	require.Empty(t, both(first, ids(rows, dated)), "an hour that was said does")
+	dated.At = monday.Add(time.Hour)
+	require.Empty(t, both(ids(rows, ReadingsAs{At: monday, Dated: true}), ids(rows, dated)))
+	baseline := as
+	baseline.Baseline = true
+	require.Len(t, both(first, ids(rows, baseline)), 2, "a baseline is another reading; gloss knows none")
+
+	rows[0].Values.FilmUM = new(209.0)
+	require.Len(t, both(first, ids(rows, as)), 3, "another value is another reading")
+	rows[0].Values.FilmUM = new(208.0)
+
+	as.Spent = map[ID]bool{first[1]: true}
+	again := ids(rows, as)
+	require.Len(t, both(first, again), 3, "what was struck out comes anew")
+	for _, id := range again {
+		as.Spent[id] = true
+	}
+	require.Empty(t, both(append(first, again...), ids(rows, as)), "as often as it is struck out")
+}
+
+func both(a, b []ID) (out []ID) {
+	for _, id := range a {
+		if slices.Contains(b, id) {
+			out = append(out, id)
+		}
+	}
+	return out
 }
 
 func TestReadingsThatFindNoPiece(t *testing.T) {
@@ -60,7 +119,7 @@ func TestReadingsThatFindNoPiece(t *testing.T) {
 	}
 	rows := []instrument.Row{filmRow(2, "Door moulding", "A", 1), filmRow(3, "Ash tray", "A", 2), filmRow(4, "Glove door", long, 3),
 		filmRow(5, "", "A", 4), filmRow(6, "Glove door", "A", 5)}
-	events, faults := ReadingsFrom(rows, trimPieces(), ReadingsAs{Batch: testID('b', 1), At: monday})
+	events, faults := ReadingsFrom(rows, trimPieces(), ReadingsAs{At: monday})
 	require.Len(t, events, 1)
 	var said []string
 	for _, f := range faults {
@@ -73,7 +132,7 @@ func TestReadingsThatFindNoPiece(t *testing.T) {
 		`line 5: no piece is called "". Write the label code of the piece, or its name as in the list.`,
 	}, said)
 
-	one, faults := ReadingsFrom(rows[3:4], trimPieces()[2:], ReadingsAs{Batch: testID('b', 1), At: monday})
+	one, faults := ReadingsFrom(rows[3:4], trimPieces()[2:], ReadingsAs{At: monday})
 	require.Empty(t, faults, "where there is one piece, no name is needed")
 	require.Len(t, one, 1)
 }
@@ -84,7 +143,7 @@ func TestTenThousandReadings(t *testing.T) {
 	for i := range 10_000 {
 		rows = append(rows, filmRow(i+2, "Glove door", fmt.Sprint("spot ", i%2500), float64(100+i/2500)))
 	}
-	events, faults := ReadingsFrom(rows, trimPieces(), ReadingsAs{Batch: testID('b', 1), At: monday})
+	events, faults := ReadingsFrom(rows, trimPieces(), ReadingsAs{At: monday})
 	require.Empty(t, faults)
 	require.Len(t, events, 2500)
 	ids := map[ID]bool{}

@@ -15,6 +15,12 @@ type Sensor struct {
 	RevokedAt time.Time // zero: in use
 }
 
+// MayReturn tells whether a sensor that was shut out may be let in again, with the token
+// that it still has.
+func (s Sensor) MayReturn(now time.Time) bool {
+	return !s.RevokedAt.IsZero() && MayUndo(s.RevokedAt, now)
+}
+
 // AirReading is the air at a moment, as a sensor sent it.
 type AirReading struct {
 	At       time.Time

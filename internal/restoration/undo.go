@@ -19,3 +19,9 @@ type RetiredRoute struct {
 	Name string
 	At   time.Time
 }
+
+// DroppedScheme is a finish of a car that was deleted and can still be brought back.
+type DroppedScheme struct {
+	Scheme    Scheme
+	DroppedAt time.Time
+}

@@ -8,11 +8,7 @@ import (
 // Words tells an entry of the ledger in a sentence, without who and when: the page
 // puts those beside it.
 func Words(e Entry) string {
-	stage := e.Stage
-	if stage == "" {
-		stage = e.Event.Stage
-	}
-	text := act(e, lower(stage))
+	text := ActWords(e)
 	for _, more := range details(e.Event) {
 		text += "; " + more
 	}
@@ -23,6 +19,27 @@ func Words(e Entry) string {
 		return text + ". " + e.Outcome.Reason
 	}
 	return text
+}
+
+// ActWords tells only what was done in an entry: "Ticked cut".
+func ActWords(e Entry) string {
+	stage := e.Stage
+	if stage == "" {
+		stage = e.Event.Stage
+	}
+	return act(e, lower(stage))
+}
+
+// ActWordsOf is [ActWords] of several entries of one kind: what differs between them is
+// left out. There is at least one.
+func ActWordsOf(list []Entry) string {
+	first := list[0]
+	for _, e := range list {
+		if ActWords(e) != ActWords(first) {
+			first.Event.Coat, first.Event.Cut, first.Event.Reading = nil, nil, nil
+		}
+	}
+	return ActWords(first)
 }
 
 func act(e Entry, stage string) string {

@@ -105,6 +105,13 @@ func changing() map[string]useCase {
 			require.NoError(t, err)
 			require.Equal(t, restoration.Applied, out[0].Result)
 		}},
+		"EnterReadings": {nil, func(t *testing.T, h house) {
+			p := h.start(t, "26-014", "")
+			out, err := h.EnterReadings(t.Context(), []restoration.Event{{ID: newID(), Kind: restoration.KindReading, PieceID: p.ID, PersonID: h.owner.ID,
+				At: h.clock.Now(), Payload: restoration.Payload{Reading: &restoration.Reading{Kind: restoration.ReadFilm, FilmUM: []float64{120, 121, 122}}}}})
+			require.NoError(t, err)
+			require.Equal(t, restoration.Applied, out[0].Result)
+		}},
 		"SaveRoute": {acts(restoration.ActAddRoute, restoration.ActChangeRoute), func(t *testing.T, h house) {
 			r := h.route(t, "Plain")
 			r.Name = "Plainer"
@@ -155,12 +162,23 @@ func changing() map[string]useCase {
 			_, err := h.SaveScheme(t.Context(), h.by, restoration.StockScheme(h.start(t, "26-014", "").CarID, ""))
 			require.NoError(t, err)
 		}},
+		"DropScheme": {acts(restoration.ActDropScheme), func(t *testing.T, h house) { h.dropped(t) }},
+		"RestoreScheme": {acts(restoration.ActRestoreScheme), func(t *testing.T, h house) {
+			v := h.dropped(t)
+			_, err := h.RestoreScheme(t.Context(), h.by, v.CarID, v.Name)
+			require.NoError(t, err)
+		}},
 		"SeeCautions": {acts(restoration.ActReadCautions), func(t *testing.T, h house) {
 			require.NoError(t, h.SeeCautions(t.Context(), h.by, "Cleared"))
 		}},
 		"AddSensor": {acts(restoration.ActAddSensor), func(t *testing.T, h house) { h.sensor(t, "Booth") }},
 		"RevokeSensor": {acts(restoration.ActRevokeSensor), func(t *testing.T, h house) {
 			require.NoError(t, h.RevokeSensor(t.Context(), h.by, h.sensor(t, "Booth").ID))
+		}},
+		"ReadmitSensor": {acts(restoration.ActReadmitSensor), func(t *testing.T, h house) {
+			booth := h.sensor(t, "Booth")
+			require.NoError(t, h.RevokeSensor(t.Context(), h.by, booth.ID))
+			require.NoError(t, h.ReadmitSensor(t.Context(), h.by, booth.ID))
 		}},
 		"AddCertificate": {acts(restoration.ActAddCertificate), func(t *testing.T, h house) { h.certificate(t) }},
 		"DropCertificate": {acts(restoration.ActDropCertificate), func(t *testing.T, h house) {
@@ -173,8 +191,8 @@ func changing() map[string]useCase {
 // look, serve the program itself, count a view, or keep what a sensor sends. One that
 // is called Find, or lists work or film, looks.
 var notChanging = []string{"Audit", "Backup", "BenchPeople", "CarPieces", "CarRoll", "CautionsSeen", "Certificates", "Changes", "Close", "CopyPieces",
-	"DefectRows", "Devices", "Export", "History", "LatestAir", "Links", "ListCars", "LookAgain", "LotUsage", "Lots", "Materials", "MixedPieces",
-	"OpenLink", "Overrides", "OwnerExists", "PINHash", "People", "Places", "Ready", "RecordAir", "RemovedPieces", "RetiredRoutes",
+	"DefectRows", "Devices", "DroppedSchemes", "Export", "History", "LatestAir", "Links", "ListCars", "LookAgain", "LotUsage", "Lots", "Materials", "MixedPieces",
+	"OpenLink", "Overrides", "OwnerExists", "PINHash", "People", "ReadingIDs", "Places", "Ready", "RecordAir", "RemovedPieces", "RetiredRoutes",
 	"Roll", "Routes", "Schemes", "Search", "SeedHouse", "Sensors", "Sessions", "Settings", "SprayKeys", "UsageRows", "Verify"}
 
 func looks(method string) bool {

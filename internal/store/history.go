@@ -21,6 +21,7 @@ type entryRow struct {
 	Device    string
 	CarWO     string `db:"car_wo"`
 	SettledAt *time.Time
+	Through   bool
 }
 
 // entrySelect goes on with a WHERE. A step may have been planned away since: then
@@ -30,7 +31,14 @@ const entrySelect = `
 		coalesce(g.name, s.stage, '') AS stage, coalesce(s.pass, 0) AS pass,
 		coalesce(h.name, '') AS person, coalesce(d.name, '') AS device, coalesce(c.work_order, '') AS car_wo,
 		(SELECT min(x.at) FROM shop_events x WHERE e.outcome = 'refused' AND x.kind = 'settle'
-			AND x.payload ->> 'ref' = e.id::text AND x.outcome = 'applied') AS settled_at
+			AND x.payload ->> 'ref' = e.id::text AND x.outcome = 'applied') AS settled_at,
+		e.outcome = 'refused' AND EXISTS (SELECT FROM shop_events x WHERE x.component_id = e.component_id AND x.seq > e.seq
+			AND x.outcome = 'applied' AND x.kind = e.kind AND x.step_id IS NOT DISTINCT FROM e.step_id
+			AND x.payload ->> 'stage' IS NOT DISTINCT FROM e.payload ->> 'stage'
+			AND x.payload #> '{coat,number}' IS NOT DISTINCT FROM e.payload #> '{coat,number}'
+			AND x.payload #> '{cut,grade}' IS NOT DISTINCT FROM e.payload #> '{cut,grade}'
+			AND x.payload #> '{reading,kind}' IS NOT DISTINCT FROM e.payload #> '{reading,kind}'
+			AND x.payload #> '{reading,spot}' IS NOT DISTINCT FROM e.payload #> '{reading,spot}') AS through
 	FROM shop_events e
 	LEFT JOIN cars c ON c.id = e.car_id
 	LEFT JOIN components p ON p.id = e.component_id
@@ -44,7 +52,7 @@ func toEntry(row pgx.CollectableRow) (restoration.Entry, error) {
 	piece := restoration.Details{Name: r.Piece, Zone: restoration.Zone(r.Zone), Side: restoration.Side(r.Side)}
 	return restoration.Entry{
 		Seq: r.Seq, Event: r.event(), Outcome: r.outcome(), Piece: piece.Title(), Stage: r.Stage, Pass: r.Pass,
-		Person: r.Person, Device: r.Device, CarWO: r.CarWO, Settled: orZero(r.SettledAt),
+		Person: r.Person, Device: r.Device, CarWO: r.CarWO, Settled: orZero(r.SettledAt), Through: r.Through,
 	}, err
 }
 

@@ -53,22 +53,44 @@ func (s *Store) AddSensor(ctx context.Context, by restoration.Actor, name string
 }
 
 // RevokeSensor shuts a sensor out; what it sent stays. Twice is the same as once.
-// NotFound when there is no such sensor.
+// [Store.ReadmitSensor] undoes it. NotFound when there is no such sensor.
 func (s *Store) RevokeSensor(ctx context.Context, by restoration.Actor, id int64) (err error) {
 	defer wrap(&err, "revoke sensor %d", id)
 	return s.change(ctx, func(t tx) error {
-		sensor, err := oneSensor(ctx, t, `SELECT `+sensorColumns+` FROM sensors WHERE id = $1 FOR UPDATE`, id)
-		if err != nil {
-			return notFound(err, "There is no such sensor. Look at the list again.")
-		}
-		if !sensor.RevokedAt.IsZero() {
-			return nil
+		sensor, err := lockSensor(ctx, t, id)
+		if err != nil || !sensor.RevokedAt.IsZero() {
+			return err
 		}
 		if _, err := t.Exec(ctx, `UPDATE sensors SET revoked_at = $2 WHERE id = $1`, id, t.now); err != nil {
 			return err
 		}
 		return errors.Join(audit(ctx, t, by, deed{act: restoration.ActRevokeSensor, subject: sensor.Name}), notify(ctx, t, 0))
 	})
+}
+
+// ReadmitSensor lets a sensor in again that was shut out, with the token that it still
+// has. Twice is the same as once. A Problem of TroubleConflict says that this was too
+// long ago; NotFound that there is no such sensor.
+func (s *Store) ReadmitSensor(ctx context.Context, by restoration.Actor, id int64) (err error) {
+	defer wrap(&err, "readmit sensor %d", id)
+	return s.change(ctx, func(t tx) error {
+		sensor, err := lockSensor(ctx, t, id)
+		if err != nil || sensor.RevokedAt.IsZero() {
+			return err
+		}
+		if !sensor.MayReturn(t.now) {
+			return restoration.Problemf(restoration.TroubleConflict, "", "%s can't be let back in any more. Make a new token for it.", sensor.Name)
+		}
+		if _, err := t.Exec(ctx, `UPDATE sensors SET revoked_at = NULL WHERE id = $1`, id); err != nil {
+			return err
+		}
+		return errors.Join(audit(ctx, t, by, deed{act: restoration.ActReadmitSensor, subject: sensor.Name}), notify(ctx, t, 0))
+	})
+}
+
+func lockSensor(ctx context.Context, t tx, id int64) (restoration.Sensor, error) {
+	sensor, err := oneSensor(ctx, t, `SELECT `+sensorColumns+` FROM sensors WHERE id = $1 FOR UPDATE`, id)
+	return sensor, notFound(err, "There is no such sensor. Look at the list again.")
 }
 
 // Sensors lists every sensor: those in use first, then by name.

@@ -54,6 +54,16 @@ func TestASensorFromFirstToLast(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, latest, "of sensors in use")
 	require.Equal(t, []string{"Olga Reuter: revoke sensor Booth", "Olga Reuter: add sensor Booth"}, h.acts(t)[:2])
+
+	for range 2 {
+		require.NoError(t, h.ReadmitSensor(ctx, h.by, booth.ID))
+	}
+	_, err = h.FindSensor(ctx, access.HashToken("  Booth "))
+	require.NoError(t, err, "with the token that it has")
+	requireTrouble(t, h.ReadmitSensor(ctx, h.by, 4711), restoration.TroubleNotFound, "", "no such sensor")
+	require.NoError(t, h.RevokeSensor(ctx, h.by, booth.ID))
+	h.clock.advance(restoration.UndoDays * 24 * time.Hour)
+	requireTrouble(t, h.ReadmitSensor(ctx, h.by, booth.ID), restoration.TroubleConflict, "", "can't be let back in any more")
 }
 
 func TestAirIsKeptOnceAndTheLatestGiven(t *testing.T) {

@@ -50,20 +50,50 @@ func outcomeNotice(e restoration.Entry, loc *time.Location) ui.Notice {
 	return ui.Notice{Kind: ui.NoticeDone, Text: restoration.Words(e) + "."}
 }
 
-// settle marks a refused entry as dealt with.
+// settle marks refused entries as dealt with: one, or all of a line.
 func (o *Office) settle(w http.ResponseWriter, r *http.Request) error {
 	f, err := readForm(w, r)
 	if err != nil {
 		return err
 	}
-	e := o.event(r, f, restoration.KindSettle)
-	e.Ref = f.id("ref")
-	if !f.ok() {
+	events, ok := o.settlings(r, f)
+	if !ok {
 		return restoration.Problemf(restoration.TroubleInvalid, "", "The form is damaged. Go back, load the page again and repeat.")
 	}
-	if err := o.enter(r, e, ""); err != nil {
+	outcomes, err := o.shop.Enter(r.Context(), events)
+	if err != nil {
 		return err
 	}
+	o.say(r, settledNotice(events, outcomes, visitOf(r).Loc))
 	http.Redirect(w, r, "/office#look", http.StatusSeeOther)
 	return nil
+}
+
+// settlings reads the pairs of a new entry's id and the refused entry that it settles.
+func (o *Office) settlings(r *http.Request, f *form) ([]restoration.Event, bool) {
+	ids, refs := f.values["id"], f.values["ref"]
+	if len(ids) != len(refs) || len(ids) == 0 || len(ids) > refusedRead {
+		return nil, false
+	}
+	v := visitOf(r)
+	events := make([]restoration.Event, len(ids))
+	for i := range ids {
+		id, err := restoration.ParseID(ids[i])
+		ref, bad := restoration.ParseID(refs[i])
+		if err != nil || bad != nil {
+			return nil, false
+		}
+		events[i] = restoration.Event{ID: id, Kind: restoration.KindSettle, PersonID: v.Person.ID, At: v.Now, Payload: restoration.Payload{Ref: ref}}
+	}
+	return events, true
+}
+
+// settledNotice tells what became of them; there is at least one.
+func settledNotice(events []restoration.Event, outcomes []restoration.Outcome, loc *time.Location) ui.Notice {
+	for i, out := range outcomes {
+		if out.Result == restoration.Refused || len(outcomes) == 1 {
+			return outcomeNotice(restoration.Entry{Event: events[i], Outcome: out}, loc)
+		}
+	}
+	return ui.Notice{Kind: ui.NoticeDone, Text: ui.Count(len(outcomes), "refused entry is", "refused entries are") + " settled."}
 }

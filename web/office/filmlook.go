@@ -17,6 +17,9 @@ func (o *Office) loadFilmNeeds(ctx context.Context, d *shopData) (err error) {
 	if d.Certificates, err = o.shop.Certificates(ctx); err != nil {
 		return err
 	}
+	if d.Air, err = o.shop.LatestAir(ctx); err != nil {
+		return err
+	}
 	film, err := o.shop.FilmOverrides(ctx, d.Now.Add(-overridesBack))
 	d.Overrides = append(d.Overrides, film...)
 	slices.SortStableFunc(d.Overrides, func(a, b restoration.Entry) int { return cmp.Compare(b.Seq, a.Seq) })

@@ -31,8 +31,8 @@ type lookItem struct {
 	Text   string
 	Note   string
 	Href   string
-	Settle string // id of the refused entry; "" where there is nothing to settle
-	Entry  string // id of the entry that settles it
+	Settle []settling // the refused entries that it settles; nil where there is nothing to settle
+	Inside []lookItem // what it gathers; nil for one thing
 }
 
 // lookGroups gathers what needs a look, the most urgent sort first. Groups without
@@ -57,23 +57,6 @@ func lookGroups(d shopData, all bool) []lookGroup {
 		}
 	}
 	return groups
-}
-
-func (d shopData) refusedItems() []lookItem {
-	var out []lookItem
-	for _, e := range d.Refused {
-		line := historyLineOf(e, d.Now, d.Loc)
-		item := lookItem{Car: e.CarWO, Text: line.Words, Note: joinWords(line.Who, ui.When(line.At, d.Loc), line.Late),
-			Href: line.Href, Settle: e.Event.ID.String(), Entry: newID().String()}
-		if line.Piece != "" {
-			item.Text = line.Piece + ": " + line.Words
-		}
-		if line.Allowed != "" {
-			item.Text += " " + line.Allowed
-		}
-		out = append(out, item)
-	}
-	return out
 }
 
 func (d shopData) lateItems() []lookItem {

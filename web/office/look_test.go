@@ -48,11 +48,49 @@ func TestLookGroupsMostUrgentFirst(t *testing.T) {
 	refused := groups[0].Items[0]
 	require.Equal(t, "cap: Refused: Ticked cut. Not yet. Allowed from Sat 28 Mar 2026, 08:00.", refused.Text)
 	require.Equal(t, "Tom Ferrow · bench 2 · Fri 27 Mar 2026, 09:00 · arrived 3 h later", refused.Note)
-	require.Equal(t, d.Refused[0].Event.ID.String(), refused.Settle)
+	require.Equal(t, d.Refused[0].Event.ID.String(), refused.Settle[0].Refused)
 	require.Equal(t, "1936 Brennick Eight: 7 days late", groups[1].Items[0].Text)
 	require.Equal(t, "ash tray: the window for primed shut 2 h ago", groups[2].Items[0].Text)
 	require.Equal(t, "for 4 days · 9.5 h stand still", groups[3].Items[0].Note)
 	require.Equal(t, "Ida Marl is locked out after too many wrong tries", groups[4].Items[0].Text)
+}
+
+// Entries of one batch or with one cause are one line that opens; what went through since
+// is another, settled as a whole.
+func TestRefusedEntriesOfAKindAreOneLine(t *testing.T) {
+	t.Parallel()
+	d := emptyShop()
+	batch := newID()
+	add := func(car, stage, reason string, batch restoration.ID, through bool, allowed time.Time) {
+		d.Refused = append(d.Refused, restoration.Entry{Piece: "cap", CarWO: car, Person: "Tom Ferrow", Stage: stage, Through: through,
+			Event:   restoration.Event{ID: newID(), Kind: restoration.KindTick, PieceID: newID(), At: noon, Arrived: noon, Payload: restoration.Payload{Batch: batch}},
+			Outcome: restoration.Outcome{Result: restoration.Refused, Reason: reason, AllowedFrom: allowed}})
+	}
+	add("26-014", "Cleared", "Still hardening.", batch, false, noon.Add(2*time.Hour))
+	add("26-014", "Cut", "Not in hand.", restoration.ID{}, false, time.Time{})
+	add("26-014", "Cleared", "Still hardening.", batch, false, noon.Add(140*time.Minute))
+	add("26-015", "Cut", "Not in hand.", restoration.ID{}, false, time.Time{})
+	add("26-014", "Cut", "Not in hand.", restoration.ID{}, true, time.Time{})
+	add("26-014", "Fitted", "No clear.", restoration.ID{}, false, time.Time{})
+	add("26-014", "Cleared", "Still hardening.", restoration.ID{}, true, time.Time{})
+	items := d.refusedItems()
+	require.Len(t, items, 4)
+	for i, want := range []struct {
+		text, car    string
+		inside, sets int
+	}{
+		{"2 pieces refused: ticked cleared. Still hardening. All are allowed from 14:20.", "26-014", 2, 2},
+		{"2 pieces refused: ticked cut. Not in hand.", "", 2, 2},
+		{"cap: Refused: Ticked fitted. No clear.", "26-014", 0, 1},
+		{"2 refused entries went through since.", "26-014", 2, 2},
+	} {
+		require.Equal(t, want.text, items[i].Text)
+		require.Equal(t, want.car, items[i].Car)
+		require.Len(t, items[i].Inside, want.inside)
+		require.Len(t, items[i].Settle, want.sets)
+	}
+	require.Equal(t, "cap: Refused: Ticked cut. Not in hand. Went through since.", items[3].Inside[0].Text)
+	require.Equal(t, d.Refused[4].Event.ID.String(), items[3].Settle[0].Refused)
 }
 
 // On Friday noon: a window that shuts within a day, or while nobody is there, is said;

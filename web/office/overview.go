@@ -41,7 +41,7 @@ func (o *Office) loadNeeds(ctx context.Context, d *shopData) error {
 	if d.Urgent, err = o.shop.UrgentWork(ctx, d.Now.Add(windowAhead)); err != nil {
 		return err
 	}
-	if d.Refused, err = o.shop.History(ctx, restoration.HistoryFilter{RefusedOpen: true}); err != nil {
+	if d.Refused, err = o.shop.History(ctx, restoration.HistoryFilter{RefusedOpen: true, Limit: refusedRead}); err != nil {
 		return err
 	}
 	if d.Overrides, err = o.shop.Overrides(ctx, d.Now.Add(-overridesBack)); err != nil {

@@ -23,7 +23,8 @@ type shopData struct {
 	Certificates []restoration.Certificate
 	Routes       map[int64]restoration.Route
 	People       []restoration.Person
-	Delivered    bool // delivered cars are shown as well
+	Delivered    bool                     // delivered cars are shown as well
+	Air          []restoration.AirReading // the newest of each sensor
 	Settings     restoration.Settings
 	Now          time.Time
 	Loc          *time.Location
@@ -43,6 +44,7 @@ type shopPage struct {
 	Cars      []carLine
 	Total     carLine
 	Hands     []handLine
+	Air       []airLine
 	Schemes   []ui.Scheme
 	Delivered bool
 }
@@ -78,7 +80,8 @@ type handWork struct {
 }
 
 func newShopPage(d shopData, page ui.PageProps, address *url.URL) shopPage {
-	p := shopPage{Page: page, Here: address.RequestURI(), Address: address, All: address.Query().Has("all"), Delivered: d.Delivered, Hands: handLines(d)}
+	p := shopPage{Page: page, Here: address.RequestURI(), Address: address, All: address.Query().Has("all"), Delivered: d.Delivered, Hands: handLines(d),
+		Air: airLines(d.Air, visit{Settings: d.Settings, Now: d.Now, Loc: d.Loc})}
 	dates := d.dates()
 	p.Look = lookGroups(d, p.All)
 	cars := slices.Clone(d.Roll.Cars)

@@ -22,12 +22,16 @@ type paint interface {
 
 	Schemes(ctx context.Context, carID int64) ([]restoration.Scheme, error)
 	SaveScheme(ctx context.Context, actor restoration.Actor, s restoration.Scheme) (restoration.Scheme, error)
+	DropScheme(ctx context.Context, actor restoration.Actor, id int64) error
+	RestoreScheme(ctx context.Context, actor restoration.Actor, carID int64, name string) (restoration.Scheme, error)
+	DroppedSchemes(ctx context.Context, carID int64) ([]restoration.DroppedScheme, error)
 
 	SprayKeys(ctx context.Context) (restoration.SprayShop, error)
 
 	Sensors(ctx context.Context) ([]restoration.Sensor, error)
 	AddSensor(ctx context.Context, actor restoration.Actor, name string, tokenHash []byte) (restoration.Sensor, error)
 	RevokeSensor(ctx context.Context, actor restoration.Actor, id int64) error
+	ReadmitSensor(ctx context.Context, actor restoration.Actor, id int64) error
 	LatestAir(ctx context.Context) ([]restoration.AirReading, error)
 }
 

@@ -50,11 +50,11 @@ func (x *readExport) verdict() string {
 	case n > 0:
 		return ui.Count(n, "thing is", "things are") + " wrong. Nothing is entered yet; choose other columns, correct the text below, or choose the corrected file."
 	case len(x.Events) == 0 && x.Known > 0:
-		return "Every reading of this export was entered before. There is nothing to do."
+		return "Every reading of this export was entered before. There is nothing to do; if they were measured anew, say when."
 	}
 	says := fmt.Sprintf("%s of %s. Nothing is entered yet.", ui.Count(len(x.Events), "reading", "readings"), ui.Count(piecesOf(x.Events), "piece", "pieces"))
 	if x.Known > 0 {
-		says += fmt.Sprintf(" %d more were entered before and stay as they are.", x.Known)
+		says += fmt.Sprintf(" %d more were entered before and stay as they are; if they were measured anew, say when.", x.Known)
 	}
 	return says
 }
@@ -150,22 +150,30 @@ func (o *Office) readReadings(r *http.Request, f *form, car restoration.Car, pie
 		pieces = []restoration.Piece{chosen}
 	}
 	x := &readExport{Print: printOf(f.get(listText) + fmt.Sprint(car.ID, choice, f.get("one"), f.ticked(readBaseline), f.ticked(readUnder)))}
-	as := restoration.ReadingsAs{Batch: restoration.ID{}.Derive("readings " + x.Print), At: f.happened("when", v.Now, v.Loc), PersonID: v.Person.ID,
+	as := restoration.ReadingsAs{At: f.happened("when", v.Now, v.Loc), Dated: f.get("when") != "", PersonID: v.Person.ID,
 		Baseline: f.ticked(readBaseline), UnderClear: f.ticked(readUnder)}
 	if x.Rows, x.Faults = instrument.Read([]byte(f.get(listText)), choice); len(x.Faults) > 0 {
 		return x, nil
 	}
+	known, spent, err := o.shop.ReadingIDs(r.Context(), car.ID)
+	if err != nil {
+		return nil, err
+	}
+	as.Spent = idSet(spent)
 	x.Events, x.Faults = restoration.ReadingsFrom(x.Rows, pieces, as)
 	x.Faults = x.Faults[:min(len(x.Faults), instrument.MaxFaults)]
-	deeds, err := o.shop.CarFilm(r.Context(), car.ID)
-	known := map[restoration.ID]bool{}
-	for _, d := range deeds {
-		known[d.EventID] = true
-	}
-	all := len(x.Events)
-	x.Events = slices.DeleteFunc(x.Events, func(e restoration.Event) bool { return known[e.ID] })
+	all, before := len(x.Events), idSet(known)
+	x.Events = slices.DeleteFunc(x.Events, func(e restoration.Event) bool { return before[e.ID] })
 	x.Known = all - len(x.Events)
-	return x, err
+	return x, nil
+}
+
+func idSet(ids []restoration.ID) map[restoration.ID]bool {
+	set := make(map[restoration.ID]bool, len(ids))
+	for _, id := range ids {
+		set[id] = true
+	}
+	return set
 }
 
 func onePiece(pieces []restoration.Piece, id string) (restoration.Piece, bool) {
@@ -178,7 +186,7 @@ func onePiece(pieces []restoration.Piece, id string) (restoration.Piece, bool) {
 
 // enterReadings enters what was shown. What the shop refuses stands in what needs a look.
 func (o *Office) enterReadings(w http.ResponseWriter, r *http.Request, car restoration.Car, x *readExport) error {
-	outcomes, err := o.shop.Enter(r.Context(), x.Events)
+	outcomes, err := o.shop.EnterReadings(r.Context(), x.Events)
 	if err != nil {
 		return err
 	}

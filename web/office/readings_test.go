@@ -72,6 +72,24 @@ func TestReadingsImport(t *testing.T) {
 	again, err := f.bench.store.CarFilm(t.Context(), car.ID)
 	require.NoError(t, err)
 	require.Equal(t, film, again)
+
+	// Nor does one whose columns stand in another order.
+	turned := "Gauge 7\r\nFilm µm;Angle;Gloss;Spot;Piece\r\n" +
+		fmt.Sprintf("212,5;;;A;%[1]s\r\n211;20;84;A;%[1]s\r\n210;;;A;%[1]s\r\n;60;90;B;%[2]s\r\n\r\n\r\n", pieces[0].Title(), pieces[1].Label)
+	a = f.upload(path, url.Values{"act": {"look"}}, []byte(turned))
+	require.Contains(t, a.text(), "Every reading of this export was entered before.")
+
+	// What was struck out comes in again, the rest stays.
+	struck := film[slices.IndexFunc(film, func(d restoration.Deed) bool { return d.Reading.Kind == restoration.ReadFilm })]
+	f.enter(restoration.Applied, restoration.Event{Kind: restoration.KindStrike, PieceID: struck.PieceID,
+		Payload: restoration.Payload{Ref: struck.EventID, Reason: "the gauge stood on the wrong foil"}})
+	a = f.upload(path, f.exported(path, url.Values{"act": {"look"}}, turned), nil)
+	require.Equal(t, http.StatusSeeOther, a.code, a.text())
+	require.Contains(t, f.page(a.to).text(), "1 reading is entered.")
+	again, err = f.bench.store.CarFilm(t.Context(), car.ID)
+	require.NoError(t, err)
+	require.Len(t, again, 3)
+	require.NotContains(t, again, struck)
 }
 
 func TestReadingsFaults(t *testing.T) {

@@ -22,6 +22,8 @@ func (o *Office) schemeRoutes(r chi.Router) {
 	r.Post("/cars/{wo}/finish", h(o.startScheme))
 	r.Get("/cars/{wo}/finish/{id}", h(o.showScheme))
 	r.Post("/cars/{wo}/finish/{id}", h(o.saveScheme))
+	r.Post("/cars/{wo}/finish/{id}/delete", h(o.dropScheme))
+	r.Post("/cars/{wo}/finish/back", h(o.restoreScheme))
 }
 
 // FinishProps is what a car's pieces must reach, on the car's own page and on one of
@@ -31,7 +33,8 @@ type FinishProps struct {
 	Schemes []schemeRow
 	HasOwn  bool     // the car's own finish is agreed
 	Unnamed []string // schemes that pieces name and that have no finish yet
-	Form    *form    // of a further one; nil where the panel only shows
+	Dropped []restoration.DroppedScheme
+	Form    *form // of a further one; nil where the panel only shows
 }
 
 // schemeRow is a finish in words.
@@ -137,6 +140,9 @@ func (o *Office) renderFinish(w http.ResponseWriter, r *http.Request, status int
 	}
 	panel, err := o.finishPanel(r, car, pieces)
 	if err != nil {
+		return err
+	}
+	if panel.Dropped, err = o.shop.DroppedSchemes(r.Context(), car.ID); err != nil {
 		return err
 	}
 	panel.Form = f

@@ -22,6 +22,7 @@ func (o *Office) sensorRoutes(r chi.Router) {
 	r.Post("/air", h(o.addSensor))
 	r.Get("/air/{id}", h(o.showSensor))
 	r.Post("/air/{id}/revoke", h(o.revokeSensor))
+	r.Post("/air/{id}/back", h(o.readmitSensor))
 }
 
 // sensorsProps is the shop's air and the sensors that tell it.
@@ -39,7 +40,9 @@ type newSensor struct{ Name, Token, Address string }
 // sensorRow is a sensor as the page shows it.
 type sensorRow struct {
 	Name, State, Seen string
-	Href              string // "" it is shut out
+	Href              string // "" it is shut out for good
+	Out               bool
+	BackUntil         string // the day until which one that is shut out may come back
 }
 
 // airLine is the air by one sensor, with what follows from it.
@@ -79,6 +82,15 @@ func airLines(list []restoration.AirReading, v visit) []airLine {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// briefly is the air by one sensor in a line.
+func (a airLine) briefly() string {
+	says := joinWords(a.Air, a.RH, "dew point "+orDash(a.Dew))
+	if a.Surface != "" {
+		says = joinWords(says, "surface "+a.Surface)
+	}
+	return says
 }
 
 // airWarning says a warning of the air in the shop's unit.
@@ -124,12 +136,15 @@ func (o *Office) renderSensors(w http.ResponseWriter, r *http.Request, status in
 	return web.Render(w, r, status, sensorsPage(p))
 }
 
+func sensorPath(id int64) string { return sensorsPath + "/" + formatID(id) }
+
 func newSensorRow(s restoration.Sensor, v visit) sensorRow {
 	row := sensorRow{Name: s.Name, State: "let in on " + ui.Day(s.CreatedAt, v.Loc), Seen: lastSeen(s.LastSeen, v)}
-	if s.RevokedAt.IsZero() {
-		row.Href = sensorsPath + "/" + formatID(s.ID)
-	} else {
-		row.State = "shut out on " + ui.Day(s.RevokedAt, v.Loc)
+	if row.Out = !s.RevokedAt.IsZero(); row.Out {
+		row.State, row.BackUntil = "shut out on "+ui.Day(s.RevokedAt, v.Loc), ui.Day(restoration.UndoUntil(s.RevokedAt), v.Loc)
+	}
+	if !row.Out || s.MayReturn(v.Now) {
+		row.Href = sensorPath(s.ID)
 	}
 	return row
 }
@@ -197,7 +212,19 @@ func (o *Office) revokeSensor(w http.ResponseWriter, r *http.Request) error {
 	if err := o.shop.RevokeSensor(r.Context(), visitOf(r).Actor(), s.ID); err != nil {
 		return err
 	}
-	o.done(r, s.Name+" is shut out. What it sent stays.")
+	o.say(r, ui.Notice{Kind: ui.NoticeDone, Text: s.Name + " is shut out. What it sent stays.", Href: sensorPath(s.ID), Link: "Undo"})
+	return web.SeeOther(w, r, sensorsPath)
+}
+
+func (o *Office) readmitSensor(w http.ResponseWriter, r *http.Request) error {
+	s, err := o.sensorIn(r)
+	if err != nil {
+		return err
+	}
+	if err := o.shop.ReadmitSensor(r.Context(), visitOf(r).Actor(), s.ID); err != nil {
+		return err
+	}
+	o.done(r, s.Name+" is let in again, with the token that it has.")
 	return web.SeeOther(w, r, sensorsPath)
 }
 

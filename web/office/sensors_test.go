@@ -37,15 +37,21 @@ func TestSensors(t *testing.T) {
 	said := parsePage(t, b.get(sensorsPath).body).text()
 	require.Contains(t, said, "Dew point 9.3 °C", "of air at 20 °C and 50 %")
 	require.Contains(t, said, "fit to spray in, on a surface of at least 12.3 °C")
+	shop := parsePage(t, b.get("/office").body).text()
+	require.Contains(t, shop, "Booth <b>", "the newest air stands on the shop's page")
+	require.Contains(t, shop, "20 °C · 50 % · dew point 9.3 °C")
 	require.Contains(t, parsePage(t, b.get(batchesPath).body).text(), "dew point 9.3 °C, so a surface needs at least 12.3 °C")
 
 	path := sensorsPath + "/" + formatID(sensor.ID)
-	require.Contains(t, b.get(path).text(), "This can't be undone")
+	require.Contains(t, b.get(path).text(), "It can be let in again for 30 days")
 	require.Equal(t, sensorsPath, b.post(path+"/revoke", nil).to)
 	_, err = b.store.FindSensor(t.Context(), hash[:])
 	require.Error(t, err, "the token opens no more")
 	require.Contains(t, b.get(sensorsPath).text(), "Shut out on Fri 27 Mar 2026")
 	require.NotContains(t, b.get(path).body, "/revoke")
+	require.Equal(t, sensorsPath, b.post(path+"/back", nil).to)
+	_, err = b.store.FindSensor(t.Context(), hash[:])
+	require.NoError(t, err, "the token that it has opens again")
 	require.Equal(t, http.StatusNotFound, b.get(sensorsPath+"/99").code)
 }
 

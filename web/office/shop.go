@@ -36,6 +36,8 @@ type work interface {
 	FindPiece(ctx context.Context, id restoration.ID) (restoration.Piece, error)
 
 	Enter(ctx context.Context, events []restoration.Event) ([]restoration.Outcome, error)
+	EnterReadings(ctx context.Context, events []restoration.Event) ([]restoration.Outcome, error)
+	ReadingIDs(ctx context.Context, carID int64) (stand, spent []restoration.ID, err error)
 	EditPiece(ctx context.Context, actor restoration.Actor, id restoration.ID, d restoration.Details, routeID int64) error
 	ChangePieces(ctx context.Context, actor restoration.Actor, ids []restoration.ID, c restoration.PieceChange) (int, error)
 	OvertypePlan(ctx context.Context, actor restoration.Actor, step restoration.ID, e restoration.Estimate) error

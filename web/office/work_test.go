@@ -133,6 +133,35 @@ func TestSettleTakesARefusalOffTheList(t *testing.T) {
 	require.NotContains(t, f.page("/office").within("look").text(), "Say why the piece is held")
 }
 
+// Three pieces that were held without a word are one line; one that is held with one
+// since has gone through. Each line is settled by one button.
+func TestSettleAllOfALine(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	_, pieces := f.takeIn(restoration.Car{Name: "X"}, 4)
+	for _, p := range pieces {
+		f.enter(restoration.Refused, restoration.Event{Kind: restoration.KindHold, PieceID: p.ID})
+	}
+	f.enter(restoration.Applied, restoration.Event{Kind: restoration.KindHold, PieceID: pieces[0].ID, Payload: restoration.Payload{Reason: "hinge pin"}})
+	look := f.page("/office").within("look")
+	require.Contains(t, look.text(), "3 pieces refused: put on hold.")
+	require.Contains(t, look.text(), "Went through since.")
+	require.Contains(t, look.text(), "Settle all 3")
+	form := url.Values{}
+	for _, name := range []string{"id", "ref"} {
+		for _, input := range look.all("input", "name", name)[3:6] {
+			form.Add(name, attribute(input, "value"))
+		}
+	}
+	require.Equal(t, http.StatusSeeOther, f.post("/office/settle", form).code)
+	page := f.page("/office")
+	require.Contains(t, page.text(), "3 refused entries are settled.")
+	require.NotContains(t, page.within("look").text(), "3 pieces refused")
+	require.Contains(t, page.within("look").text(), "Went through since.")
+	form.Del("ref")
+	require.Equal(t, http.StatusUnprocessableEntity, f.post("/office/settle", form).code)
+}
+
 func TestDeliveredCarsStandBehindALink(t *testing.T) {
 	t.Parallel()
 	f := openFloor(t)
