@@ -2,6 +2,7 @@ package browsertest
 
 import (
 	"encoding/json"
+	"time"
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/input"
@@ -16,6 +17,15 @@ func (b *Tab) Tap(sel string) {
 	b.Do(chromedp.Tap(chromedp.CSS(sel)))
 }
 
+// Droplet touches sel for 20 ms by the browser's clock, however busy the machine is.
+func (b *Tab) Droplet(sel string) {
+	b.t.Helper()
+	at := b.Box(sel).Middle()
+	now := time.Now()
+	b.touchAt(now, input.DispatchTouchEventTypeTouchStart, &input.TouchPoint{X: at.X, Y: at.Y})
+	b.touchAt(now.Add(20*time.Millisecond), input.DispatchTouchEventTypeTouchEnd)
+}
+
 // Hold lays a finger on sel and leaves it there until lift is called.
 func (b *Tab) Hold(sel string) (lift func()) {
 	b.t.Helper()
@@ -26,8 +36,13 @@ func (b *Tab) Hold(sel string) (lift func()) {
 
 func (b *Tab) touch(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
 	b.t.Helper()
+	b.touchAt(time.Now(), kind, points...)
+}
+
+func (b *Tab) touchAt(at time.Time, kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
+	b.t.Helper()
 	_, err := chromedp.Call(b.ctx, input.DispatchTouchEvent,
-		input.DispatchTouchEventParams{Type: kind, TouchPoints: append([]*input.TouchPoint{}, points...)})
+		input.DispatchTouchEventParams{Type: kind, TouchPoints: append([]*input.TouchPoint{}, points...), Timestamp: input.TimeSinceEpoch(float64(at.UnixMicro()) / 1e6)})
 	require.NoError(b.t, err)
 }
 

@@ -103,7 +103,7 @@ func TestWalkADropletDoesNotSave(t *testing.T) {
 	b.understand()
 	b.openSheet()
 	b.pass(500)
-	b.tap(".save") // 0 ms
+	b.Droplet(".save")
 	b.says("#tick [data-say]", "Too short a touch: touch again.")
 	require.Equal(t, restoration.StepOpen, s.piece("Ash tray").Steps[0].State)
 	b.press(".save")
