@@ -139,6 +139,10 @@ CREATE TABLE films (
     cut_um       double precision NOT NULL,
     cut_high     double precision NOT NULL,
     by_gauge     boolean NOT NULL, -- what is left comes from the worst measured spot
+    step_coats   integer NOT NULL DEFAULT 0 CONSTRAINT films_coats_not_negative CHECK (step_coats >= 0), -- on the step that comes next
+    session_um   double precision NOT NULL DEFAULT 0 CONSTRAINT films_session_not_negative CHECK (session_um >= 0),
+    before_um    double precision NOT NULL DEFAULT 0 CONSTRAINT films_before_not_negative CHECK (before_um >= 0), -- stayed from earlier passes
+    sanded_at    timestamptz,
     CONSTRAINT films_on_in_order CHECK (0 <= on_low AND on_low <= on_um AND on_um <= on_high),
     CONSTRAINT films_left_in_order CHECK (0 <= left_low AND left_low <= left_um AND left_um <= left_high),
     CONSTRAINT films_cut_in_order CHECK (0 <= cut_low AND cut_low <= cut_um AND cut_um <= cut_high)

@@ -9,9 +9,9 @@ import (
 // hair is what sums of films may be off by their binary fractions, in coats.
 const hair = 1e-9
 
-// LastSession is the dry clear of the session that ends with the last coat, in µm: of
+// lastSession is the dry clear of the session that ends with the last coat, in µm: of
 // coats no more than [sessionGap] apart, in any order.
-func LastSession(at []time.Time, dryUM []float64) float64 {
+func lastSession(at []time.Time, dryUM []float64) float64 {
 	order := make([]int, len(at))
 	for i := range order {
 		order[i] = i

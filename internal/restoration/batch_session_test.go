@@ -32,7 +32,7 @@ func TestLastSession(t *testing.T) {
 		"in any order":             {at(21, 2, 20, 1), []float64{40, 20, 30, 10}, 30},
 		"what lies before the gap": {at(1, 2, 20, 21), []float64{10, 20, 30, 40}, 30},
 	} {
-		require.InDelta(t, c.want, LastSession(c.at, c.dry), 1e-9, name)
+		require.InDelta(t, c.want, lastSession(c.at, c.dry), 1e-9, name)
 	}
 }
 

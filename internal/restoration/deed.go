@@ -139,11 +139,14 @@ func (s *standing) add(d Deed) {
 
 // stay puts on what is left of the clear of earlier passes, if any is.
 func (s *standing) stay() {
+	if len(s.before) == 0 {
+		return
+	}
 	if left := coating.Measure(s.before, coating.Policy{}).Clear; !left.IsZero() {
 		on := coating.Range{Likely: left.Likely, High: left.High} // its low is nought: it is sanded before the new clear
 		s.deeds = append(s.deeds, coating.Deed{Coat: &coating.Coat{Layer: coating.Clear, DryUM: on, Session: coating.Stayed}})
-		s.before = nil
 	}
+	s.before = nil
 }
 
 // coating is the deed as the film counts it; zero where it doesn't.

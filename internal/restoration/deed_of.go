@@ -3,8 +3,6 @@ package restoration
 import (
 	"cmp"
 	"slices"
-
-	"scumble/internal/coating"
 )
 
 // DeedOf gives the row of the film that an applied entry adds to its piece, as the
@@ -75,14 +73,15 @@ func ByHour(deeds []Deed) []Deed {
 	return deeds
 }
 
-// FilmMoves tells whether a change of a piece may change its film though no entry of
-// the film was made: a step that counted no longer does, or another one does.
+// FilmMoves tells whether a change of a piece may change what is kept of its film though
+// no entry of the film was made: a step that counted no longer does, or another one does;
+// the step that comes next is another, and one of the two has coats on it.
 func FilmMoves(before, after Piece) bool {
 	same := func(a, b Step) bool { return a.ID == b.ID && a.Current() == b.Current() }
-	return len(before.Steps) > 0 && (before.RouteID != after.RouteID || !slices.EqualFunc(before.Steps, after.Steps, same))
+	next := before.Sum.NextStep != after.Sum.NextStep && (before.nextCoated() || after.nextCoated())
+	return len(before.Steps) > 0 && (next || before.RouteID != after.RouteID || !slices.EqualFunc(before.Steps, after.Steps, same))
 }
 
-// KeptOf gives what is kept of the film of a piece: see [FilmOf].
-func KeptOf(p Piece, r Route, deeds []Deed) FilmKept {
-	return Keep(FilmOf(p, r, deeds, coating.Policy{}))
+func (p Piece) nextCoated() bool {
+	return slices.ContainsFunc(p.Steps, func(s Step) bool { return s.ID == p.Sum.NextStep && !s.CoatedAt.IsZero() })
 }

@@ -1,6 +1,11 @@
 package restoration
 
-import "scumble/internal/coating"
+import (
+	"slices"
+	"time"
+
+	"scumble/internal/coating"
+)
 
 // FilmKept is what is kept of a piece's film beside the piece, so that the whole shop's
 // is read without going through every coat again. It holds no floor: that is the
@@ -8,6 +13,18 @@ import "scumble/internal/coating"
 type FilmKept struct {
 	On, Left, CutAway coating.Range // of the clear, µm
 	ByGauge           bool          // Left comes from the worst measured spot
+
+	Coats     int       // on the step that comes next
+	SessionUM float64   // likely dry clear of the session of the last of them
+	BeforeUM  float64   // likely clear that stayed from earlier passes
+	SandedAt  time.Time // of the last pass of sanding or cutting; zero: none
+}
+
+// Equal tells whether two are the same.
+func (k FilmKept) Equal(o FilmKept) bool {
+	same := k.SandedAt.Equal(o.SandedAt)
+	k.SandedAt, o.SandedAt = time.Time{}, time.Time{}
+	return same && k == o
 }
 
 // Keep gives what is kept of a film.
@@ -19,6 +36,44 @@ func Keep(f coating.Film) FilmKept {
 		}
 	}
 	return k
+}
+
+// KeptOf gives what is kept of the film of a piece, from what was done to it in the order
+// in which it happened: see [FilmOf].
+func KeptOf(p Piece, r Route, deeds []Deed) FilmKept {
+	film := FilmOf(p, r, deeds, coating.Policy{})
+	k := Keep(film)
+	k.BeforeUM = stayedUM(film)
+	var hours []time.Time
+	var films []float64
+	for _, d := range deeds {
+		switch {
+		case d.Kind == KindCutPass:
+			k.SandedAt = latest(k.SandedAt, d.At)
+		case d.Kind == KindCoat && d.StepID == p.Sum.NextStep:
+			k.Coats++
+			if d.Layer == coating.Clear {
+				hours, films = append(hours, d.At), append(films, d.Film.Likely)
+			}
+		}
+	}
+	k.SessionUM = lastSession(hours, films)
+	return k
+}
+
+// stayedUM is what is left of the clear that stayed from earlier passes: what is on the
+// piece less what was put on since.
+func stayedUM(f coating.Film) float64 {
+	if !slices.ContainsFunc(f.Sessions, func(s coating.SessionFilm) bool { return s.Name == coating.Stayed }) {
+		return 0
+	}
+	left := f.Clear.Likely
+	for _, s := range f.Sessions {
+		if s.Name != coating.Stayed {
+			left -= s.On.Likely
+		}
+	}
+	return max(0, left)
 }
 
 // Film gives the clear again, measured against a policy. Spots, sessions and the layers

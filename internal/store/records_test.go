@@ -225,6 +225,11 @@ func TestSprayKeysTellTheSessionAndTheClearThatWasKept(t *testing.T) {
 
 	s.clock.advance(48 * time.Hour)
 	s.mustEnter(t, s.tick(stepOf(s.house.piece(t, s.piece.ID), "cleared"), 60))
+	s.requireSound(t)
+	s.mustEnter(t, s.entry(restoration.KindUntick, stepOf(s.house.piece(t, s.piece.ID), "cleared").ID))
+	require.Equal(t, 3, key().Coats, "undone, its coats are on it again")
+	s.requireSound(t)
+	s.mustEnter(t, s.tick(stepOf(s.house.piece(t, s.piece.ID), "cleared"), 60))
 	back := s.entry(restoration.KindSendBack, restoration.ID{})
 	back.PieceID, back.Stage, back.Defect = s.piece.ID, "cleared", "pop"
 	s.mustEnter(t, back)
@@ -237,6 +242,8 @@ func TestSprayKeysTellTheSessionAndTheClearThatWasKept(t *testing.T) {
 	s.clock.advance(time.Hour)
 	s.mustEnter(t, coat)
 	require.InDelta(t, 60, key().KeptUM, 1e-9, "the new coat was not kept, it is new")
+	require.InDelta(t, dry.Likely, key().SessionUM, 1e-9)
+	s.requireSound(t)
 }
 
 func TestSprayKeysAreThePiecesToSpray(t *testing.T) {

@@ -232,9 +232,12 @@ var refused = map[string]string{
 	"readings_gloss_angle_known": `UPDATE readings SET gloss_angle = 45`,
 	"readings_say_something":     `UPDATE readings SET film_um = '{}'`,
 
-	"films_on_in_order":   `UPDATE films SET on_high = on_low - 1`,
-	"films_left_in_order": `UPDATE films SET left_low = -1`,
-	"films_cut_in_order":  `UPDATE films SET cut_um = cut_high + 1`,
+	"films_on_in_order":          `UPDATE films SET on_high = on_low - 1`,
+	"films_left_in_order":        `UPDATE films SET left_low = -1`,
+	"films_cut_in_order":         `UPDATE films SET cut_um = cut_high + 1`,
+	"films_coats_not_negative":   `UPDATE films SET step_coats = -1`,
+	"films_session_not_negative": `UPDATE films SET session_um = -1`,
+	"films_before_not_negative":  `UPDATE films SET before_um = -1`,
 
 	"sensors_name_length":       `UPDATE sensors SET name = ''`,
 	"sensors_hash_is_sha256":    `UPDATE sensors SET token_hash = 'short'`,

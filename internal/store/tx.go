@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
 )
 
 // tx is one transaction with its one reading of the clock.
@@ -70,4 +71,21 @@ func keyOrZero(id *int64) int64 {
 		return 0
 	}
 	return *id
+}
+
+// instantOrNull gives null for no time.
+func instantOrNull(at time.Time) *time.Time {
+	if at.IsZero() {
+		return nil
+	}
+	return &at
+}
+
+// instant scans a time that may be null: then it is zero.
+type instant struct{ at *time.Time }
+
+// ScanTimestamptz implements [pgtype.TimestamptzScanner].
+func (i instant) ScanTimestamptz(v pgtype.Timestamptz) error {
+	*i.at = instantOf(v)
+	return nil
 }

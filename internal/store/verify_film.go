@@ -81,7 +81,7 @@ func (r *replay) compareFilm(stored []restoration.Deed, kept map[restoration.ID]
 	}
 	for _, p := range r.book.Pieces() {
 		is := restoration.KeptOf(p, r.book.Route(p.RouteID), byPiece[p.ID])
-		if was := kept[p.ID]; was != is {
+		if was := kept[p.ID]; !was.Equal(is) {
 			r.differ("piece %v: its film is kept as %+v, the ledger gives %+v", p.ID, was, is)
 		}
 	}
