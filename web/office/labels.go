@@ -199,9 +199,9 @@ func labelOf(p restoration.Piece, car restoration.Car, base string) labels.Label
 // whereWords says where on the car a piece belongs: of two alike it tells which.
 func whereWords(d restoration.Details) string {
 	side := strings.TrimPrefix(strings.TrimPrefix(d.Title(), d.Name), ", ")
-	place := ""
-	if d.Place != "" {
-		place = "place " + d.Place
+	place := d.Place
+	if _, err := strconv.Atoi(place); err == nil {
+		place = "place " + place
 	}
 	return joinWords(cmp.Or(side, string(d.Zone)), place)
 }

@@ -116,7 +116,8 @@ func pageStylePath(w, h float64) string {
 	return "/office/page.css?" + url.Values{"w": {millimetres(w)}, "h": {millimetres(h)}}.Encode()
 }
 
-func millimetres(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+// millimetres writes a length to a thousandth.
+func millimetres(v float64) string { return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64) }
 
 func pageStyle(w http.ResponseWriter, r *http.Request) error {
 	f := &form{values: r.URL.Query()}
