@@ -33,7 +33,7 @@
     says.textContent = TROUBLES[name] || "The camera can't be used. Type the code.";
     view.hidden = true;
     again.hidden = false;
-    cam.hidden = !navigator.mediaDevices;
+    cam.hidden = name === "NotFoundError";
   };
 
   const load = (address) =>

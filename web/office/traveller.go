@@ -176,7 +176,7 @@ func (v pieceView) travellerRows(p restoration.Piece, route restoration.Route) [
 		row := travellerRow{Look: stage.Look, Stage: stage.Name, Pass: s.Pass, Planned: s.Planned.Likely, State: s.State}
 		switch s.State {
 		case restoration.StepDone:
-			row.Done = joinWords(ui.Day(s.DoneAt, v.Loc), s.DoneName)
+			row.Done = joinWords(s.DoneAt.In(v.Loc).Format("2 Jan 2006"), s.DoneName)
 		case restoration.StepSkipped:
 			row.Done = "skipped: " + s.Reason
 		}
