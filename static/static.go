@@ -185,3 +185,10 @@ func kindOf(name string) string {
 	}
 	return "application/octet-stream"
 }
+
+// Typeface gives the two weights of the typeface as TrueType, for what the program sets
+// itself.
+func Typeface() (regular, bold []byte) {
+	const of = "fonts/atkinson-hyperlegible-next-"
+	return all()[of+"regular.ttf"].body, all()[of+"bold.ttf"].body
+}

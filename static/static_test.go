@@ -111,7 +111,14 @@ func TestVendoredFilesNameTheirLicence(t *testing.T) {
 	require.Contains(t, string(all()["vendor/htmx.LICENSE.txt"].body), "Zero-Clause BSD")
 	require.Contains(t, string(all()["vendor/VERSION.txt"].body), "2.0.11")
 	require.Contains(t, string(all()["vendor/htmx.min.js"].body), `version:"2.0.11"`)
+	require.Contains(t, string(all()["vendor/jsqr.LICENSE.txt"].body), "Apache License")
+	require.Contains(t, string(all()["vendor/VERSION.txt"].body), "jsQR 1.4.0")
+	require.Contains(t, string(all()["vendor/jsqr.min.js"].body), "jsQR 1.4.0")
 	require.Contains(t, string(all()["fonts/LICENSE.txt"].body), "SIL Open Font License")
+	regular, bold := Typeface()
+	for _, ttf := range [][]byte{regular, bold} {
+		require.Equal(t, "\x00\x01\x00\x00", string(ttf[:4]), "TrueType")
+	}
 }
 
 func TestScriptsAreServedWithoutTheirComments(t *testing.T) {

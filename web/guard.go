@@ -15,8 +15,16 @@ func Guard(next http.Handler) http.Handler {
 		h.Set("Content-Security-Policy", policy)
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "same-origin")
-		h.Set("Permissions-Policy", "geolocation=(), microphone=(), payment=()")
+		h.Set("Permissions-Policy", permissions("()"))
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		next.ServeHTTP(w, r)
 	})
+}
+
+// AllowCamera lets the page that is answered use the camera.
+func AllowCamera(w http.ResponseWriter) { w.Header().Set("Permissions-Policy", permissions("(self)")) }
+
+// permissions shuts off what no page needs; camera says who may use that.
+func permissions(camera string) string {
+	return "camera=" + camera + ", geolocation=(), microphone=(), payment=()"
 }

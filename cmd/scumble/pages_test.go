@@ -40,7 +40,7 @@ func lookThroughOffice(t *testing.T, p program) {
 	require.NotEmpty(t, piece)
 	pages := []string{piece[0], piece[0] + "/edit", car[1] + "/edit", car[1] + "/import", "/office/cars/new", "/office/people", "/office/tablets",
 		"/office/tablets/1", "/office/audit", car[1] + "/links",
-		"/office/batches?hours=72", "/office/batches/print?hours=72", "/office/materials", "/office/materials/1", "/office/materials/new", "/office/lots", "/office/air", car[1] + "/finish",
+		car[1] + "/labels", car[1] + "/travellers", "/office/batches?hours=72", "/office/batches/print?hours=72", "/office/materials", "/office/materials/1", "/office/materials/new", "/office/lots", "/office/air", car[1] + "/finish",
 		car[1] + "/film", car[1] + "/readings", "/office/defects", "/office/records", "/office/certificates", "/office/reference", "/office/settings/film",
 		"/office/routes", "/office/settings", "/office/search?q=door", "/office/work", "/office?delivered=1", "/office/search?q=zzz", "/office/nothing"}
 	tab.Go("/office/people")
@@ -74,7 +74,7 @@ func lookThroughBench(t *testing.T, p program) {
 	look(t, tab, "ready")
 	ready := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
 	require.NotEmpty(t, ready)
-	pages := []string{"/bench/together", "/bench/waiting", "/bench/hand", "/bench/find", "/bench/find?code=XXXXX"}
+	pages := []string{"/bench/together", "/bench/waiting", "/bench/hand", "/bench/scan", "/bench/find", "/bench/find?code=XXXXX"}
 	for _, act := range []string{"", "?look=1", "/measure", "/back", "/time", "/note", "/move", "/hold", "/skip"} {
 		pages = append(pages, ready[0]+act)
 	}

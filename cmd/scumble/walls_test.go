@@ -67,6 +67,22 @@ func TestPureRoomsImportOnlyTheStandardLibrary(t *testing.T) {
 	}
 }
 
+// The labels are drawn with a library for each of code, typeface and file, and are pure
+// otherwise: what is printed follows from what they are given.
+func TestLabelsKnowNoDatabaseAndNoClock(t *testing.T) {
+	t.Parallel()
+	const room = "scumble/internal/labels"
+	graph := imports(t)
+	require.Contains(t, graph, room)
+	libraries := []string{"github.com/piglig/go-qr", "github.com/go-pdf/fpdf", "golang.org/x/image"}
+	forbidden := []string{"net/http", "database/sql", "os", "net", "log", "log/slog", "math/rand", "math/rand/v2"}
+	for _, use := range graph[room] {
+		known := slices.ContainsFunc(libraries, func(l string) bool { return within(use, l) })
+		pure := !slices.Contains(forbidden, use) && (!library(use) || known) && (!within(use, "scumble") || slices.Contains(pureRooms(), use))
+		require.True(t, pure, "%s imports %s: what is printed follows from what it is given", room, use)
+	}
+}
+
 // SQL has one home, so that a change of the schema is looked for in one room.
 func TestOnlyTheStoreSpeaksSQL(t *testing.T) {
 	t.Parallel()

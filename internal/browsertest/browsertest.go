@@ -59,14 +59,15 @@ var (
 	chromiumNames = []string{"chromium", "chromium-browser", "google-chrome"}
 )
 
-// Open starts a browser of its own, with no cookies, on the server at base.
-func Open(t testing.TB, base string, d Device) *Tab {
+// Open starts a browser of its own, with no cookies, on the server at base. with may give
+// it more than every browser has.
+func Open(t testing.TB, base string, d Device, with ...chromedp.ExecAllocatorOption) *Tab {
 	t.Helper()
 	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(need(t)), chromedp.NoSandbox,
 		chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("hide-scrollbars", true),
 		chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost"))
-	alloc, cancelAlloc := chromedp.NewExecAllocator(t.Context(), opts...)
+	alloc, cancelAlloc := chromedp.NewExecAllocator(t.Context(), append(opts, with...)...)
 	t.Cleanup(cancelAlloc)
 	ctx, cancel := chromedp.NewContext(alloc)
 	t.Cleanup(cancel)

@@ -14,6 +14,9 @@ const labelSigns = "346789ACDEFHJKMNPRTUWXY"
 // LabelLength is the number of signs of a label code, the check sign included.
 const LabelLength = 5
 
+// LabelSigns are the signs that a label code may have, in the order of a pad.
+func LabelSigns() []string { return strings.Split(labelSigns, "") }
+
 // NewLabel draws a label code from random bytes. The last sign is the check sign.
 func NewLabel(random io.Reader) (string, error) {
 	code := make([]byte, 0, LabelLength)

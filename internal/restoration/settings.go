@@ -4,14 +4,15 @@ import "time"
 
 // Settings are the shop's own choices.
 type Settings struct {
-	ShopName  string       `json:"shop_name"`
-	TimeZone  string       `json:"time_zone"` // IANA name
-	Units     Units        `json:"units"`
-	RateCents int64        `json:"rate_cents"` // per hour
-	Currency  string       `json:"currency"`   // sign or code shown before money
-	Calendar  Calendar     `json:"calendar"`
-	Factors   Factors      `json:"factors"`
-	Film      FilmSettings `json:"film"`
+	ShopName  string        `json:"shop_name"`
+	TimeZone  string        `json:"time_zone"` // IANA name
+	Units     Units         `json:"units"`
+	RateCents int64         `json:"rate_cents"` // per hour
+	Currency  string        `json:"currency"`   // sign or code shown before money
+	Calendar  Calendar      `json:"calendar"`
+	Factors   Factors       `json:"factors"`
+	Film      FilmSettings  `json:"film"`
+	Labels    LabelSettings `json:"labels"`
 }
 
 // Units is how areas, films and temperatures are shown.

@@ -108,6 +108,7 @@ func (b *Bench) Routes(r chi.Router) {
 				r.Use(b.needPerson)
 				b.listRoutes(r)
 				b.pieceRoutes(r)
+				b.scanRoutes(r)
 				r.Post("/cautions", b.handle(b.readCautions))
 				b.togetherRoutes(r)
 				r.Post(eventsPath, b.handle(b.takeEvents))

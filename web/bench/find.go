@@ -2,11 +2,11 @@ package bench
 
 import (
 	"net/http"
-	"net/url"
 	"slices"
 	"strings"
 	"time"
 
+	"scumble/internal/labels"
 	"scumble/internal/restoration"
 	"scumble/web"
 	"scumble/web/ui"
@@ -14,6 +14,9 @@ import (
 
 // foundAtMost is how many pieces are drawn to pick from.
 const foundAtMost = 40
+
+// longestTyped is what the field holds, in characters; a scanner may read more.
+const longestTyped = 60
 
 // findView is the page that finds a piece by its code, or by words.
 type findView struct {
@@ -27,17 +30,21 @@ type findView struct {
 // find leads from a label's code to its piece; what is no code is looked for among the
 // pieces of open cars, to pick from.
 func (b *Bench) find(w http.ResponseWriter, r *http.Request) error {
-	typed := scanned(r.URL.Query().Get("code"))
+	typed := strings.TrimSpace(r.URL.Query().Get("code"))
 	if typed == "" {
 		return web.Render(w, r, http.StatusOK, findPage(b.findView(r, "", "")))
 	}
-	piece, err := b.findLabel(r, typed)
+	piece, car, err := b.findLabel(r, typed)
 	if err == nil {
+		b.tellOther(r, car)
 		return web.SeeOther(w, r, piecePath(piece.ID))
 	}
 	problem, ok := restoration.AsProblem(err)
 	if !ok || problem.Trouble == restoration.TroubleUnavailable {
 		return err
+	}
+	if !piece.ID.IsZero() || labels.IsAddress(typed) || r.URL.Query().Has("scanned") {
+		return b.notFound(w, r, typed, problem.Message)
 	}
 	return b.findWords(w, r, typed, problem.Message)
 }
@@ -50,7 +57,7 @@ func (b *Bench) findWords(w http.ResponseWriter, r *http.Request, typed, noCode 
 		return err
 	}
 	if len(hits) == 0 {
-		return web.Render(w, r, http.StatusNotFound, findPage(b.findView(r, typed, nothingFound(typed, noCode))))
+		return b.notFound(w, r, typed, nothingFound(typed, noCode))
 	}
 	ids := make([]restoration.ID, len(hits))
 	for i, h := range hits {
@@ -66,6 +73,11 @@ func (b *Bench) findWords(w http.ResponseWriter, r *http.Request, typed, noCode 
 		view.Schemes = append(view.Schemes, scheme(t.Car))
 	}
 	return web.Render(w, r, http.StatusOK, findPage(view))
+}
+
+// notFound says at the field why nothing was found.
+func (b *Bench) notFound(w http.ResponseWriter, r *http.Request, typed, says string) error {
+	return web.Render(w, r, http.StatusNotFound, findPage(b.findView(r, labels.Shortened(typed, longestTyped), says)))
 }
 
 // nothingFound says why nothing was found: what looks like a code was perhaps mistyped.
@@ -107,18 +119,6 @@ func stands(w restoration.Work, now time.Time, loc *time.Location) (why, who str
 	return "ready now", ""
 }
 
-func (b *Bench) findLabel(r *http.Request, typed string) (restoration.Piece, error) {
-	label, err := restoration.CheckLabel(typed)
-	if err != nil {
-		return restoration.Piece{}, err
-	}
-	piece, err := b.shop.FindPieceByLabel(r.Context(), label)
-	if err == nil && !piece.Removed.IsZero() {
-		err = removed(piece, visitOf(r).shop.Location())
-	}
-	return piece, err
-}
-
 // removed says that a piece left the list, and when.
 func removed(p restoration.Piece, loc *time.Location) error {
 	return restoration.Problemf(restoration.TroubleNotFound, "",
@@ -129,15 +129,5 @@ func (b *Bench) findView(r *http.Request, typed, fault string) findView {
 	page := b.frame(r, "Find a piece")
 	page.Back, page.BackWord = "/bench", "Ready now"
 	return findView{Page: page, Code: ui.FieldProps{Name: "code", Label: "Code, piece or car", Value: typed, Error: fault,
-		Hint: "The 5 characters on the label, or words such as door capping 26-014", MaxLen: 60, Required: true}}
-}
-
-// scanned takes the code out of what a scanner types: the code itself, or an address
-// that ends in it.
-func scanned(s string) string {
-	s = strings.TrimSpace(s)
-	if u, err := url.Parse(s); err == nil && u.Query().Get("code") != "" {
-		return u.Query().Get("code")
-	}
-	return s
+		Hint: "The 5 characters on the label, or words such as door capping 26-014", MaxLen: longestTyped, Required: true}}
 }

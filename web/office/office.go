@@ -78,6 +78,7 @@ func (o *Office) Routes(r chi.Router) {
 		o.workRoutes(r)
 		o.houseRoutes(r)
 		o.filmRoutes(r)
+		o.labelRoutes(r)
 	})
 }
 

@@ -26,6 +26,8 @@ func TestParseSettings(t *testing.T) {
 		"a negative rate":          {map[string]string{"rate": "-5"}, []string{"rate"}},
 		"a rate in words":          {map[string]string{"rate": "lots"}, []string{"rate"}},
 		"a long currency":          {map[string]string{"currency": "doubloons"}, []string{"currency"}},
+		"labels for nowhere":       {map[string]string{"labels_address": "shop.example"}, []string{"labels_address"}},
+		"an address on labels":     {map[string]string{"labels_address": " https://trim.example "}, nil},
 		"a day backwards":          {map[string]string{"day-1": "17:00", "day-1-to": "08:00"}, []string{"day-1"}},
 		"half a day":               {map[string]string{"day-2-to": ""}, []string{"day-2"}},
 		"no hour":                  {map[string]string{"day-3": "noon"}, []string{"day-3"}},

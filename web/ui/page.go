@@ -31,6 +31,7 @@ const (
 	OfficeLivePath    = "/office/live"
 	OfficeSignOutPath = "/office/signout"
 	BenchFindPath     = "/bench/find"
+	BenchScanPath     = "/bench/scan"
 	BenchSignOutPath  = "/bench/signout"
 )
 

@@ -1,0 +1,264 @@
+package office
+
+import (
+	"cmp"
+	"net/http"
+	"net/url"
+	"path"
+	"strconv"
+	"strings"
+	"sync"
+
+	"github.com/go-chi/chi/v5"
+
+	"scumble/internal/labels"
+	"scumble/internal/restoration"
+	"scumble/static"
+	"scumble/web"
+	"scumble/web/ui"
+)
+
+// labelRoutes are what is printed to go along with the pieces.
+func (o *Office) labelRoutes(r chi.Router) {
+	h := o.adapter.Handle
+	r.Get("/cars/{wo}/labels", h(o.showLabels))
+	r.Post("/cars/{wo}/labels", h(o.choosePrinted("labels")))
+	r.Get("/cars/{wo}/labels.pdf", h(o.labelsPDF))
+	r.Post("/cars/{wo}/labels/sheet", h(o.keepSheet))
+	r.Get("/cars/{wo}/travellers", h(o.showTravellers))
+	r.Post("/cars/{wo}/travellers", h(o.choosePrinted("travellers")))
+	r.Get("/page.css", h(pageStyle))
+}
+
+// The choices in the address of what is printed.
+const (
+	printPiece = "piece" // id, once for each piece; none: all of the car
+	printSheet = "sheet" // key of a preset, or ownSheet
+	printStart = "start" // label of the first sheet, from 1
+	printTag   = "tag"   // for bags and places on a rack
+	ownSheet   = "own"
+)
+
+// typeset reads the typeface once: two requests out of three never print.
+var typeset = sync.OnceValues(func() (labels.Typeset, error) { return labels.NewTypeset(static.Typeface()) })
+
+// labelsProps is the page that prints labels.
+type labelsProps struct {
+	Page    ui.PageProps
+	Form    *form
+	Path    string // of the car's labels
+	Car     restoration.Car
+	Picks   []ui.CheckboxProps
+	Sheet   restoration.LabelSheet
+	Sheets  []ui.Option
+	Pages   [][]labels.Placed
+	PDF     string // address of the same as PDF; "" nothing to print
+	Style   string // address of the page's size
+	Address string
+	Local   bool // the address is of this machine alone
+	Fine    bool // a square code may be too fine to be read
+	Lacks   bool // the PDF lacks signs of a name
+}
+
+// choosePrinted leads from the pieces that are ticked on a car's page to what is
+// printed for them.
+func (o *Office) choosePrinted(what string) web.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		car, f, err := o.carForm(w, r)
+		if err != nil {
+			return err
+		}
+		chosen := url.Values{printPiece: f.values[printPiece]}
+		return web.SeeOther(w, r, carPath(car.WorkOrder)+"/"+what+"?"+chosen.Encode())
+	}
+}
+
+func (o *Office) showLabels(w http.ResponseWriter, r *http.Request) error {
+	p, err := o.loadLabels(r, &form{values: r.URL.Query()})
+	if err != nil {
+		return err
+	}
+	return o.renderLabels(w, r, p)
+}
+
+func (o *Office) renderLabels(w http.ResponseWriter, r *http.Request, p labelsProps) error {
+	p.Page = o.page(r, ui.PageProps{Title: "Labels", Eyebrow: carEyebrow(p.Car), Nav: "shop"})
+	status := http.StatusOK
+	if !p.Form.ok() {
+		status = http.StatusUnprocessableEntity
+	}
+	return web.Render(w, r, status, labelsPage(p))
+}
+
+// labelsPDF is the same sheets as a file.
+func (o *Office) labelsPDF(w http.ResponseWriter, r *http.Request) error {
+	p, err := o.loadLabels(r, &form{values: r.URL.Query()})
+	if err != nil {
+		return err
+	}
+	if !p.Form.ok() {
+		return o.renderLabels(w, r, p)
+	}
+	set, err := typeset()
+	if err != nil {
+		return err
+	}
+	file, err := set.PDF(p.Sheet.PageW, p.Sheet.PageH, p.Pages, "Labels of "+p.Car.WorkOrder, visitOf(r).Now)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", `inline; filename="labels-`+p.Car.WorkOrder+`.pdf"`)
+	_, err = w.Write(file)
+	return err
+}
+
+// keepSheet makes the chosen sheet the one that is offered from now on.
+func (o *Office) keepSheet(w http.ResponseWriter, r *http.Request) error {
+	_, f, err := o.carForm(w, r)
+	if err != nil {
+		return err
+	}
+	p, err := o.loadLabels(r, f)
+	if err != nil {
+		return err
+	}
+	if p.Form.ok() {
+		s := visitOf(r).Settings
+		s.Labels.Sheet = p.Sheet
+		if err := f.take(o.shop.SaveSettings(r.Context(), visitOf(r).Actor(), s)); err != nil {
+			return err
+		}
+	}
+	if !p.Form.ok() {
+		return o.renderLabels(w, r, p)
+	}
+	o.done(r, "This sheet is offered from now on.")
+	return web.SeeOther(w, r, p.Path+"?"+f.values.Encode())
+}
+
+// loadLabels lays out the labels that the form asks for.
+func (o *Office) loadLabels(r *http.Request, f *form) (labelsProps, error) {
+	car, err := o.carOf(r)
+	if err != nil {
+		return labelsProps{}, err
+	}
+	pieces, err := o.shop.CarPieces(r.Context(), car.ID)
+	if err != nil {
+		return labelsProps{}, err
+	}
+	v := visitOf(r)
+	p := labelsProps{Form: f, Car: car, Path: carPath(car.WorkOrder) + "/labels", Sheets: sheetOptions(),
+		Address: cmp.Or(v.Settings.Labels.Address, o.address(r))}
+	p.Local = localAddress(p.Address)
+	offerSheet(f, v.Settings.Labels.Sheet)
+	chosen := chosenPieces(f, pieces)
+	p.Picks = picks(pieces, chosen)
+	p.Sheet = parseSheet(f)
+	start := parseStart(f, p.Sheet)
+	if !f.ok() {
+		return p, nil
+	}
+	return p, p.layOut(chosen, start, f.ticked(printTag))
+}
+
+// layOut draws the labels of the pieces.
+func (p *labelsProps) layOut(pieces []restoration.Piece, start int, tag bool) error {
+	set, err := typeset()
+	if err != nil {
+		return err
+	}
+	next := 0
+	for _, slots := range labels.Slots(p.Sheet, start, len(pieces)) {
+		page := make([]labels.Placed, len(slots))
+		for i, slot := range slots {
+			l := labelOf(pieces[next], p.Car, p.Address)
+			l.Stamp = tag
+			d, err := set.Draw(l, slot.W, slot.H)
+			if err != nil {
+				return err
+			}
+			page[i] = labels.Placed{Slot: slot, Drawing: d}
+			p.Fine = p.Fine || d.ModuleMM() < labels.FinestMM
+			p.Lacks = p.Lacks || set.Regular.Lacks(l.Piece+l.Side+l.Car+l.Place)
+			next++
+		}
+		p.Pages = append(p.Pages, page)
+	}
+	p.PDF = p.Path + ".pdf?" + p.Form.values.Encode()
+	p.Style = pageStylePath(p.Sheet.PageW, p.Sheet.PageH)
+	return nil
+}
+
+// labelOf is what a piece's label says.
+func labelOf(p restoration.Piece, car restoration.Car, base string) labels.Label {
+	return labels.Label{Code: p.Label, Address: labels.Address(base, p.Label), Piece: p.Name, Side: whereWords(p.Details),
+		Car: car.WorkOrder + " " + car.Name, Place: p.LiesAt}
+}
+
+// whereWords says where on the car a piece belongs: of two alike it tells which.
+func whereWords(d restoration.Details) string {
+	side := strings.TrimPrefix(strings.TrimPrefix(d.Title(), d.Name), ", ")
+	place := d.Place
+	if _, err := strconv.Atoi(place); err == nil {
+		place = "place " + place
+	}
+	return joinWords(cmp.Or(side, string(d.Zone)), place)
+}
+
+// chosenPieces are those that the form names, in the order of the car's list; all where
+// it is not a form that was sent.
+func chosenPieces(f *form, pieces []restoration.Piece) []restoration.Piece {
+	named := map[string]bool{}
+	for _, id := range f.values[printPiece] {
+		named[id] = true
+	}
+	if len(named) == 0 && !f.ticked(printStart) {
+		return pieces
+	}
+	var chosen []restoration.Piece
+	for _, p := range pieces {
+		if named[p.ID.String()] {
+			chosen = append(chosen, p)
+		}
+	}
+	if len(chosen) == 0 {
+		f.fault("pieces", "No piece is chosen. Tick those to print.")
+	}
+	return chosen
+}
+
+func picks(pieces, chosen []restoration.Piece) []ui.CheckboxProps {
+	on := map[restoration.ID]bool{}
+	for _, p := range chosen {
+		on[p.ID] = true
+	}
+	list := make([]ui.CheckboxProps, len(pieces))
+	for i, p := range pieces {
+		list[i] = ui.CheckboxProps{Name: printPiece, Value: p.ID.String(), Label: p.Title() + " · " + p.Label, Checked: on[p.ID]}
+	}
+	return list
+}
+
+// parseStart reads the first label to be printed on a sheet that was begun.
+func parseStart(f *form, s restoration.LabelSheet) int {
+	if f.get(printStart) == "" {
+		f.values.Set(printStart, "1")
+	}
+	n, err := strconv.Atoi(strings.TrimSpace(f.get(printStart)))
+	if each := s.Cols * s.Rows; err != nil || n < 1 || n > each && f.ok() {
+		f.fault(printStart, "The sheet has %d labels: type a number from 1 to %d.", each, each)
+	}
+	return n
+}
+
+// localAddress tells whether an address reaches this machine from itself alone.
+func localAddress(base string) bool {
+	u, err := url.Parse(base)
+	return err == nil && (u.Hostname() == "localhost" || strings.HasPrefix(u.Hostname(), "127.") || u.Hostname() == "::1")
+}
+
+// printedOf is where one piece's label, or its traveller, is printed.
+func printedOf(p piecePage, what string) string {
+	return withQuery(p.CarPath+"/"+what, printPiece, path.Base(p.Path))
+}
