@@ -18,6 +18,10 @@ type Coat struct {
 	Session string // coats of one visit share it; any words
 }
 
+// Stayed is the session of clear that stayed on a piece when it was sent back: no visit,
+// so that the limit of one does not apply to it.
+const Stayed = "stayed"
+
 // Cut takes film off: flatting, cutting, polishing.
 type Cut struct {
 	Layer Layer

@@ -20,6 +20,20 @@ var pGrains = []grain{
 	{"800", 21.8}, {"1000", 18.3}, {"1200", 15.3}, {"1500", 12.6}, {"2000", 10.3}, {"2500", 8.4},
 }
 
+// finerGrains are the P grades of ISO 6344-3:2021 whose size no table was found to print,
+// in the order of their fineness.
+var finerGrains = []string{"3000", "4000", "5000"}
+
+// finer gives the place of a grade among those finer than the tables, from 1; 0 when it
+// is none of them.
+func finer(grade string) int {
+	scale, number := splitGrade(grade)
+	if scale != "P" {
+		return 0
+	}
+	return slices.Index(finerGrains, number) + 1
+}
+
 // usGrains are the US grades (CAMI, ANSI B74.18), as one published table prints them.
 var usGrains = []grain{
 	{"24", 708}, {"30", 632}, {"36", 530}, {"40", 425}, {"50", 348}, {"60", 265}, {"80", 190}, {"100", 140},
@@ -31,7 +45,7 @@ var usGrains = []grain{
 // "P800" is ISO 6344 (FEPA), "US 800" or "CAMI 800" the US scale, whose 1000 is about
 // P2000. Case and blanks don't matter. A bare number is read only where both scales
 // print the same size (40, 180, 220); elsewhere the error asks for the scale. Grades
-// finer than the tables (P3000, P5000) are refused: no size was found in print.
+// finer than the tables (P3000 to P5000) are refused: no size was found in print.
 func GrainSizeUM(grade string) (float64, error) {
 	scale, number := splitGrade(grade)
 	p, inP := sizeIn(pGrains, number)
@@ -51,6 +65,8 @@ func gradeFault(grade, scale, number string, inP, inUS bool) error {
 	switch {
 	case strings.TrimSpace(grade) == "":
 		return faultf("grade", "The grade is missing. Write it as printed on the paper, such as P800.")
+	case finer(grade) > 0:
+		return faultf("grade", "The table of P grades, P12 to P2500, ends before P%s: no grain size of it is in print.", number)
 	case scale == "P":
 		return faultf("grade", "%.20q is not in the table of P grades, P12 to P2500. Look at the back of the paper.", grade)
 	case scale != "":

@@ -44,6 +44,9 @@ func (f *Film) judgeSessions(p Policy) {
 	f.SessionUM, f.SessionOver = Range{}, false
 	for i := range f.Sessions {
 		s := &f.Sessions[i]
+		if s.Name == Stayed {
+			continue
+		}
 		s.Over = p.SessionLimitUM > 0 && s.On.Likely > p.SessionLimitUM
 		f.SessionUM, f.SessionOver = s.On, s.Over
 	}

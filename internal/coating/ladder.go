@@ -13,13 +13,15 @@ const LadderLimit = 2.0
 type GradeStep struct {
 	From, To string
 	Ratio    float64 // grain size of from ÷ that of to; 0 when one of them isn't in the tables
-	TooFar   bool    // the ratio is over the limit
+	TooFar   bool    // the ratio is over the limit, or would be with the finest grade of the tables
+	Unjudged bool    // to a paper finer than the tables, so that nobody knows the ratio
 }
 
 // Ladder judges the steps of a ladder of grades from coarse to fine. Compound, polish
-// and grades finer than the tables may end it: their steps have no ratio, and are too
-// far where even the finest grade of the tables would be. Refused: fewer than two grades, one that can't be read, one coarser than the
-// grade before it, a limit that is not above 1.
+// and grades finer than the tables (P3000 to P5000) may end it: their steps have no
+// ratio, and are too far where even the finest grade of the tables would be; what then
+// remains of steps to such papers can't be judged. Refused: fewer than two grades, one
+// that can't be read, one coarser than the grade before it, a limit that is not above 1.
 func Ladder(grades []string, limit float64) ([]GradeStep, error) {
 	if len(grades) < 2 {
 		return nil, faultf("grades", "A ladder has at least two grades. Add the next one.")
@@ -30,7 +32,7 @@ func Ladder(grades []string, limit float64) ([]GradeStep, error) {
 	sizes := make([]float64, len(grades))
 	for i, g := range grades {
 		um, err := GrainSizeUM(g)
-		if _, known := Removal(g); err != nil && !known {
+		if _, known := Removal(g); err != nil && !known && finer(g) == 0 {
 			return nil, err
 		}
 		sizes[i] = um
@@ -44,7 +46,8 @@ func Ladder(grades []string, limit float64) ([]GradeStep, error) {
 		} else if sizes[i-1] > 0 {
 			s.TooFar = sizes[i-1]/pGrains[len(pGrains)-1].um > limit
 		}
-		if s.Ratio > 0 && s.Ratio < 1 || sizes[i-1] == 0 && sizes[i] > 0 {
+		s.Unjudged = !s.TooFar && finer(s.To) > 0 && (sizes[i-1] > 0 || finer(s.From) > 0)
+		if s.Ratio > 0 && s.Ratio < 1 || sizes[i-1] == 0 && sizes[i] > 0 || finer(s.To) > 0 && finer(s.From) > finer(s.To) {
 			return nil, faultf("grades", "%s after %s goes back to a coarser grade. Put the coarsest first.", s.To, s.From)
 		}
 		steps = append(steps, s)

@@ -194,13 +194,13 @@ func TestWarmthShortensWaits(t *testing.T) {
 		m := rapid.SampledFrom(coating.Examples()).Draw(t, "material")
 		cold := rapid.Float64Range(-10, 50).Draw(t, "cold")
 		warm := rapid.Float64Range(cold, 60).Draw(t, "warm")
-		a, _ := m.WaitsAt(cold)
-		b, _ := m.WaitsAt(warm)
+		a, _ := m.WaitsAt(cold, 0)
+		b, _ := m.WaitsAt(warm, 0)
 		for _, pair := range [][2]int{{a.Flash, b.Flash}, {a.Recoat, b.Recoat}, {a.MaxRecoat, b.MaxRecoat}, {a.Sand, b.Sand}, {a.Polish, b.Polish}, {a.Fit, b.Fit}} {
 			require.GreaterOrEqual(t, pair[0], pair[1])
 		}
-		long, _ := m.PotLifeAt(cold)
-		short, _ := m.PotLifeAt(warm)
+		long, _ := m.PotLifeAt(cold, 0)
+		short, _ := m.PotLifeAt(warm, 0)
 		require.GreaterOrEqual(t, long, short)
 	})
 }

@@ -171,4 +171,12 @@ type PotLifeAt struct {
 const FactorPer10C = 2.0
 
 // Stretch is the factor by which a wait at fromC grows at toC: 2^((from − to)/10).
-func Stretch(fromC, toC float64) float64 { return math.Pow(FactorPer10C, (fromC-toC)/10) }
+func Stretch(fromC, toC float64) float64 { return stretch(fromC, toC, FactorPer10C) }
+
+// stretch is Stretch by a factor per 10 °C; what can't be one stands for [FactorPer10C].
+func stretch(fromC, toC, per10C float64) float64 {
+	if !(per10C >= 1 && per10C <= 10) {
+		per10C = FactorPer10C
+	}
+	return math.Pow(per10C, (fromC-toC)/10)
+}

@@ -61,28 +61,32 @@ func TestWaitsAtATemperature(t *testing.T) {
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
-			got, estimated := m.WaitsAt(test.tempC)
+			got, estimated := m.WaitsAt(test.tempC, 0)
 			got.TempC = 0
 			require.Equal(t, test.want, got)
 			require.Equal(t, test.estimated, estimated)
 		})
 	}
-	got, estimated := coating.Material{}.WaitsAt(20)
+	got, estimated := coating.Material{}.WaitsAt(20, 0)
 	require.Equal(t, coating.WaitAt{TempC: 20}, got)
 	require.True(t, estimated, "a sheet without waits leaves all open")
-	minutes, estimated := coating.Material{}.PotLifeAt(20)
+	minutes, estimated := coating.Material{}.PotLifeAt(20, 0)
 	require.Zero(t, minutes)
 	require.False(t, estimated, "what is not stated keeps")
-	cold, _ := m.WaitsAt(-1000)
+	cold, _ := m.WaitsAt(-1000, 0)
 	require.Equal(t, 100*365*24*60, cold.Recoat, "no wait runs over")
 }
 
 // 24 h at 20 °C are 41.8 h at 12 °C (factor 2 per 10 °C, common practice, no source).
 func TestWaitInTheCold(t *testing.T) {
 	t.Parallel()
-	got, estimated := coating.Material{Waits: []coating.WaitAt{{TempC: 20, Polish: 24 * 60}}}.WaitsAt(12)
+	got, estimated := coating.Material{Waits: []coating.WaitAt{{TempC: 20, Polish: 24 * 60}}}.WaitsAt(12, 0)
 	require.True(t, estimated)
 	require.InDelta(t, 41.8, float64(got.Polish)/60, .05)
+	got, _ = coating.Material{Waits: []coating.WaitAt{{TempC: 20, Polish: 24 * 60}}}.WaitsAt(12, 3)
+	require.InDelta(t, 24*math.Pow(3, .8), float64(got.Polish)/60, .05, "by the shop's own factor: 57.8 h")
+	got, _ = coating.Material{Waits: []coating.WaitAt{{TempC: 20, Polish: 24 * 60}}}.WaitsAt(12, math.NaN())
+	require.InDelta(t, 41.8, float64(got.Polish)/60, .05, "no factor is the usual one")
 }
 
 func TestCuredHoursLeavesOutWhatIsNone(t *testing.T) {

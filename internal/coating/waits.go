@@ -13,11 +13,11 @@ type point struct {
 
 // WaitsAt gives the material's waits at a temperature. Between two temperatures that the
 // sheet states, times are interpolated on their logarithm; beyond them they grow or
-// shrink by [FactorPer10C], and estimated is true: the page must say so. The longest
+// shrink by the factor per 10 °C, the shop's own or [FactorPer10C] where per10C is 0, and estimated is true: the page must say so. The longest
 // time to recoat is shortened by an estimate but never lengthened by one, since trusting
 // it too long costs the adhesion. A wait that the sheet doesn't state stays 0; with none
 // at all the answer is zero waits, estimated.
-func (m Material) WaitsAt(tempC float64) (w WaitAt, estimated bool) {
+func (m Material) WaitsAt(tempC, per10C float64) (w WaitAt, estimated bool) {
 	w.TempC = tempC
 	estimated = len(m.Waits) == 0
 	at := func(field func(WaitAt) int) int {
@@ -25,7 +25,7 @@ func (m Material) WaitsAt(tempC float64) (w WaitAt, estimated bool) {
 		for _, s := range m.Waits {
 			points = append(points, point{s.TempC, field(s)})
 		}
-		minutes, guess := timeAt(points, tempC)
+		minutes, guess := timeAt(points, tempC, per10C)
 		estimated = estimated || guess
 		return minutes
 	}
@@ -45,18 +45,18 @@ func (m Material) WaitsAt(tempC float64) (w WaitAt, estimated bool) {
 
 // PotLifeAt gives the pot life at a temperature in minutes, by the same rule as
 // [Material.WaitsAt]. 0 when none is stated: a one-part material keeps.
-func (m Material) PotLifeAt(tempC float64) (minutes int, estimated bool) {
+func (m Material) PotLifeAt(tempC, per10C float64) (minutes int, estimated bool) {
 	points := make([]point, 0, len(m.PotLife))
 	for _, p := range m.PotLife {
 		points = append(points, point{p.TempC, p.Minutes})
 	}
-	return timeAt(points, tempC)
+	return timeAt(points, tempC, per10C)
 }
 
 // timeAt finds the time at a temperature from those stated; points without a time don't
 // count. No point gives 0, not estimated. A temperature that is no number gives the
 // longest time.
-func timeAt(points []point, tempC float64) (minutes int, estimated bool) {
+func timeAt(points []point, tempC, per10C float64) (minutes int, estimated bool) {
 	if !finite(tempC) {
 		for _, p := range points {
 			minutes = max(minutes, p.minutes)
@@ -79,9 +79,9 @@ func timeAt(points []point, tempC float64) (minutes int, estimated bool) {
 	case below == nil && above == nil:
 		return 0, false
 	case above == nil:
-		return wholeMinutes(float64(below.minutes) * Stretch(below.tempC, tempC)), true
+		return wholeMinutes(float64(below.minutes) * stretch(below.tempC, tempC, per10C)), true
 	case below == nil:
-		return wholeMinutes(float64(above.minutes) * Stretch(above.tempC, tempC)), true
+		return wholeMinutes(float64(above.minutes) * stretch(above.tempC, tempC, per10C)), true
 	case below.tempC == above.tempC:
 		return below.minutes, false
 	}

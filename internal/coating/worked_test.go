@@ -163,6 +163,11 @@ func TestWorkedLadders(t *testing.T) {
 	toPolish := must(coating.Ladder([]string{"P2000", "P3000", "compound", "polish"}, 2))
 	require.Len(t, toPolish, 3)
 	require.Zero(t, toPolish[0].Ratio, "no size of P3000 was found in print")
+	finest := must(coating.Ladder([]string{"P2500", "P3000", "P5000", "compound"}, 2))
+	require.Equal(t, []bool{true, true, false}, []bool{finest[0].Unjudged, finest[1].Unjudged, finest[2].Unjudged}, "the tables end at P2500")
+	require.Equal(t, []bool{false, false, false}, []bool{finest[0].TooFar, finest[1].TooFar, finest[2].TooFar})
+	_, err := coating.Ladder([]string{"P5000", "P3000"}, 2)
+	require.ErrorContains(t, err, "goes back to a coarser grade")
 	mixed := must(coating.Ladder([]string{"US 600", "P2000"}, 2))
 	require.InDelta(t, 1.553, mixed[0].Ratio, .005, "US 600 is near P1200")
 }
@@ -196,7 +201,7 @@ func TestPotLifeOfPrintedSheet(t *testing.T) {
 		estimated bool
 	}{{7, 48, false}, {20, 24, false}, {25, 13.86, false}, {30, 8, false}, {40, 4, true}, {-3, 96, true}}
 	for _, test := range tests {
-		minutes, estimated := epoxy.PotLifeAt(test.tempC)
+		minutes, estimated := epoxy.PotLifeAt(test.tempC, 0)
 		require.InDelta(t, test.hours*60, float64(minutes), .6, "%g °C", test.tempC)
 		require.Equal(t, test.estimated, estimated, "%g °C", test.tempC)
 	}

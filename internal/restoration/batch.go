@@ -156,7 +156,7 @@ func (g *grouping) chooseDefaults() {
 			continue
 		}
 		g.materials[m.ID] = m
-		at, _ := m.WaitsAt(g.shop.TempC)
+		at, _ := m.WaitsAt(g.shop.TempC, g.shop.Film.Per10C)
 		g.flash[m.ID] = time.Duration(at.Flash) * time.Minute
 		if m.Example {
 			continue

@@ -72,7 +72,7 @@ func (g *grouping) mix(b *Batch, coatM2 float64) {
 	if m.WetUM.Likely <= 0 || coatM2 == 0 {
 		return
 	}
-	life, estimated := m.PotLifeAt(g.shop.TempC)
+	life, estimated := m.PotLifeAt(g.shop.TempC, film.Per10C)
 	b.PotLife, b.Estimated = Minutes(life), estimated && life > 0
 	need := coating.Need{AreaM2: coatM2, WetUM: m.WetUM.Likely, Coats: 1, Transfer: film.Transfer, Waste: film.Waste, FixedML: film.FixedML}
 	total, err := coating.ReadyToSprayML(need)

@@ -89,7 +89,9 @@ func (p Piece) passUnder(r Route) int {
 
 // FilmOf works out the film of a piece from what was done to it, in the order in
 // which it happened. What a send-back took off no longer counts: a coat counts while
-// its step does, a cutting pass and a reading while the coats under them do.
+// its step does, a cutting pass and a reading while the coats under them do. Clear that
+// was sent back to be sprayed again stays on the piece, under the new one: as much as
+// was left of it at most, and perhaps nothing, since it is sanded before.
 func FilmOf(p Piece, r Route, deeds []Deed, policy coating.Policy) coating.Film {
 	return coating.Measure(p.standing(r, deeds), policy)
 }
@@ -100,20 +102,75 @@ func (p Piece) standing(r Route, deeds []Deed) []coating.Deed {
 		current[s.ID] = s.Current()
 	}
 	under, cleared := p.passUnder(r), p.passAt(r, LookCleared)
-	var standing []coating.Deed
-	var sessions sessions
+	var film standing
 	for _, d := range deeds {
 		switch {
-		case d.Kind == KindCoat && current[d.StepID]:
-			standing = append(standing, coating.Deed{Coat: &coating.Coat{Layer: d.Layer, DryUM: d.Film, Session: sessions.of(d)}})
-		case d.Kind == KindCutPass && (d.Layer == coating.Clear && d.Pass >= cleared || current[d.StepID]):
-			standing = append(standing, coating.Deed{Cut: &coating.Cut{Layer: d.Layer, OffUM: d.Film}})
-		case d.Kind == KindReading && d.Reading.Kind == ReadFilm && d.counts(under, cleared):
-			standing = append(standing, coating.Deed{Gauge: &coating.Gauge{Spot: d.Reading.Spot, Readings: d.Reading.FilmUM,
-				SigmaUM: gaugeSigmaUM, Baseline: d.Reading.Baseline}})
+		case d.clears() && d.Pass >= under && d.Pass < cleared:
+			film.before = append(film.before, d.coating())
+		case d.baseline() && d.Pass >= under:
+			film.before = append(film.before, d.coating())
+			film.add(d)
+		case d.Kind == KindCoat && current[d.StepID], d.Kind == KindCutPass && current[d.StepID],
+			d.clears() && d.Kind != KindCoat && d.Pass >= cleared:
+			film.add(d)
 		}
 	}
-	return standing
+	film.stay()
+	return film.deeds
+}
+
+// standing gathers the deeds that count.
+type standing struct {
+	deeds    []coating.Deed
+	before   []coating.Deed // what was done to the clear of earlier passes
+	sessions sessions
+}
+
+func (s *standing) add(d Deed) {
+	if d.clears() {
+		s.stay()
+	}
+	deed := d.coating()
+	if deed.Coat != nil {
+		deed.Coat.Session = s.sessions.of(d)
+	}
+	s.deeds = append(s.deeds, deed)
+}
+
+// stay puts on what is left of the clear of earlier passes, if any is.
+func (s *standing) stay() {
+	if left := coating.Measure(s.before, coating.Policy{}).Clear; !left.IsZero() {
+		on := coating.Range{Likely: left.Likely, High: left.High} // its low is nought: it is sanded before the new clear
+		s.deeds = append(s.deeds, coating.Deed{Coat: &coating.Coat{Layer: coating.Clear, DryUM: on, Session: coating.Stayed}})
+		s.before = nil
+	}
+}
+
+// coating is the deed as the film counts it; zero where it doesn't.
+func (d Deed) coating() coating.Deed {
+	switch {
+	case d.Kind == KindCoat:
+		return coating.Deed{Coat: &coating.Coat{Layer: d.Layer, DryUM: d.Film}}
+	case d.Kind == KindCutPass:
+		return coating.Deed{Cut: &coating.Cut{Layer: d.Layer, OffUM: d.Film}}
+	case d.Kind == KindReading && d.Reading.Kind == ReadFilm:
+		return coating.Deed{Gauge: &coating.Gauge{Spot: d.Reading.Spot, Readings: d.Reading.FilmUM,
+			SigmaUM: gaugeSigmaUM, Baseline: d.Reading.Baseline}}
+	}
+	return coating.Deed{}
+}
+
+// clears tells whether the deed is about the clear itself: a coat, a pass or a reading of it.
+func (d Deed) clears() bool {
+	if d.Kind == KindReading {
+		return d.Reading.Kind == ReadFilm && !d.Reading.Baseline
+	}
+	return d.Layer == coating.Clear
+}
+
+// baseline tells whether the deed measures what lies under the clear.
+func (d Deed) baseline() bool {
+	return d.Kind == KindReading && d.Reading.Kind == ReadFilm && d.Reading.Baseline
 }
 
 // gaugeSigmaUM is the spread of one reading of a gauge for steel; common practice, no source.
@@ -136,12 +193,4 @@ func (s *sessions) of(d Deed) string {
 		s.last = d.At
 	}
 	return strconv.Itoa(s.n)
-}
-
-// counts tells whether a gauge reading is of the film that is on the piece now.
-func (d Deed) counts(under, cleared int) bool {
-	if d.Reading.Baseline {
-		return d.Pass >= under
-	}
-	return d.Pass >= cleared
 }

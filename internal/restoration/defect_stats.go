@@ -17,7 +17,7 @@ type DefectRow struct {
 	Found    string // name of the stage that was done last when it was found
 	Back     string // name of the stage that it sent the piece back to
 	Material string // of the last coat of the layer concerned; "" none is logged
-	PersonID int64  // who ticked the stage that failed; 0 nobody
+	PersonID int64  // who worked last at the stage that makes such a defect ([Defect.MadeAt]); 0 nobody
 	Person   string
 	Hours    Minutes // that it cost: as entered, else the rework that was planned
 }

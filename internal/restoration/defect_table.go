@@ -73,6 +73,8 @@ func lateDefects() []Defect {
 			[]string{"cut before it had cured", "too thick in one session", "too little hardener, cold nights"}},
 		{"cut-through", "Cut through into the grain", looks(LookCut), LookGrained, Hours3(4, 6, 10), "a pale patch where the grain is gone",
 			[]string{"edge or bead not taped", "film not known, nothing measured", "paper too coarse, by machine"}},
+		{"too-thin", "Too thin, under the floor", looks(LookCut, LookFitted), LookCleared, Hours3(1, 2, 4), "measured, or the grain looks bare",
+			[]string{"too few coats or too much thinner", "cut further than the film allowed", "nothing measured before cutting"}},
 		{"delamination", "Coat comes off", looks(LookCut, LookFitted), LookStripped, Hours3(7, 10, 20), "film flakes or peels",
 			[]string{"recoat window missed, not scuffed", "dirt, wax or acid under the coat", "under 50 µm of clear, or over 75 in a session"}},
 		{"chip", "Chip at fitting", looks(LookFitted), LookCleared, Hours3(1, 3, 6), "struck off to a lower coat",
@@ -80,4 +82,28 @@ func lateDefects() []Defect {
 		{"imprint", "Imprint at fitting", looks(LookFitted), LookCut, Hours3(.5, 1, 3), "a pressed mark of clip, pad or wrapping",
 			[]string{"clamped before it had cured", "wrapped or stacked too soon", "rubber or tape left on"}},
 	}
+}
+
+// MadeAt is the look of the stage whose work usually makes the defect; "" where that is
+// the stage at which it was found. Common practice, no source.
+func (d Defect) MadeAt() Look {
+	switch d.Key {
+	case "rust-through", "flash-rust":
+		return LookStripped
+	case "pinholes":
+		return LookPrimed
+	case "dent-missed", "sand-through", "scratch-swelling", "blister":
+		return LookBlocked
+	case "colour-off":
+		return LookGrounded
+	case "figure-wrong":
+		return LookGrained
+	case "lifting", "run", "sag", "nib", "orange-peel", "haze", "pop", "delamination":
+		return LookCleared
+	case "die-back", "cut-through", "too-thin":
+		return LookCut
+	case "chip", "imprint":
+		return LookFitted
+	}
+	return ""
 }

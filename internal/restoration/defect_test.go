@@ -1,6 +1,7 @@
 package restoration
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -23,6 +24,11 @@ func TestDefectsAreWhole(t *testing.T) {
 			continue
 		}
 		require.NotEmpty(t, d.Found, d.Key)
+		if made := d.MadeAt(); made == "" {
+			require.Contains(t, []string{"fisheyes", "dry-spray"}, d.Key, "made wherever it is sprayed")
+		} else {
+			require.LessOrEqual(t, slices.Index(looksInOrder(route), made), slices.Index(looksInOrder(route), d.Found[len(d.Found)-1]), "%s is made after it is found", d.Key)
+		}
 		require.True(t, d.Hours.Valid() && d.Hours.Low > 0, d.Key)
 		require.True(t, len(d.Causes) >= 2 && len(d.Causes) <= 4, d.Key)
 		back := func(l Look) int {
@@ -42,6 +48,13 @@ func TestDefectsAreWhole(t *testing.T) {
 			require.LessOrEqual(t, back(d.Back), last, "%s goes back to a stage after it is found", d.Key)
 		}
 	}
+}
+
+func looksInOrder(r Route) (list []Look) {
+	for _, s := range r.Stages {
+		list = append(list, s.Look)
+	}
+	return list
 }
 
 // The ledger holds these keys: they stay.

@@ -73,13 +73,15 @@ type Facts struct {
 	// Warnings were shown; nothing is asked for.
 	Warnings []string `json:"warnings,omitempty"`
 
-	Layer     coating.Layer  `json:"layer,omitempty"`     // coat, cut pass
-	Material  string         `json:"material,omitempty"`  // name
-	Film      *coating.Range `json:"film,omitempty"`      // µm: dry film of the coat, or what the pass took off
-	Waits     *Waits         `json:"waits,omitempty"`     // that the coat asks for
-	Lots      []LotUse       `json:"lots,omitempty"`      // the tins, each with what it gave
-	Estimated bool           `json:"estimated,omitempty"` // the waits go beyond the sheet's temperatures
-	Sum       string         `json:"sum,omitempty"`       // the film in one sentence, at a tick
-	StepID    ID             `json:"step,omitzero"`       // strike: of the coat that is struck out; zero: no coat
-	CoatedAt  time.Time      `json:"coated_at,omitzero"`  // strike: of the coat that is the step's last then
+	Layer     coating.Layer  `json:"layer,omitempty"`       // coat, cut pass
+	Material  string         `json:"material,omitempty"`    // name
+	Film      *coating.Range `json:"film,omitempty"`        // µm: dry film of the coat, or what the pass took off
+	Waits     *Waits         `json:"waits,omitempty"`       // that the coat asks for
+	Lots      []LotUse       `json:"lots,omitempty"`        // the tins, each with what it gave
+	Estimated bool           `json:"estimated,omitempty"`   // the waits go beyond the sheet's temperatures
+	VOC       float64        `json:"voc_g_per_l,omitempty"` // of the mix, as the sheet said then; 0 not stated
+	Air       *AirWords      `json:"air,omitempty"`         // by which the coat was judged, where a sensor told some of it
+	Sum       string         `json:"sum,omitempty"`         // the film in one sentence, at a tick
+	StepID    ID             `json:"step,omitzero"`         // strike: of the coat that is struck out; zero: no coat
+	CoatedAt  time.Time      `json:"coated_at,omitzero"`    // strike: of the coat that is the step's last then
 }

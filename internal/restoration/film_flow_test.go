@@ -79,8 +79,9 @@ func TestClearShortOfItsCoats(t *testing.T) {
 	s := newFilmShop(door())
 	now := s.reach(t, 1, "cleared")
 	for i := range 3 {
-		s.mustDo(t, KindCoat, 1, "cleared", now.Add(time.Duration(i)*15*time.Minute), clearCoat(i+1))
+		s.mustDo(t, KindCoat, 1, "cleared", now.Add(time.Duration(i)*7*time.Hour), clearCoat(i+1))
 	}
+	now = now.Add(20 * time.Hour)
 	out := s.tick(1, "cleared", now.Add(time.Hour), 0)
 	require.Equal(t, Refused, out.Result)
 	require.Equal(t, "The car's finish asks for 4 coats of clear, 3 are logged. Put it right, or say why it is so.", out.Reason)

@@ -164,9 +164,9 @@ func (j *judgement) sameHand() {
 }
 
 func (j *judgement) tickCleared() {
-	coats := 0
+	coats, under := 0, j.piece.passUnder(j.route)
 	for _, d := range j.scene.Deeds {
-		if d.Kind == KindCoat && d.Layer == coating.Clear && j.piece.current(d.StepID) {
+		if d.Kind == KindCoat && d.Layer == coating.Clear && d.Pass >= under { // those that stayed among them
 			coats++
 		}
 	}

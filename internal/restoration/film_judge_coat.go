@@ -23,7 +23,7 @@ func (j *judgement) coat() {
 	}
 	j.facts.Layer = LayerOf(j.stage.Look)
 	if m := j.scene.Material; m != nil {
-		j.facts.Material = m.Name
+		j.facts.Material, j.facts.VOC = m.Name, m.VOCGramsPerL
 		j.judgeLayer(*m)
 		j.dryFilm(*m, *c)
 		j.coatWaits(*m)
@@ -78,7 +78,7 @@ func (j *judgement) dryFilm(m Material, c Coat) {
 			limit = most
 		}
 		if sum := j.session() + dry.Likely; sum > limit {
-			j.warn("This session has %s of clear, the limit is %s: let it cure, then flat it.", j.um(sum), j.um(limit))
+			j.need("This session has %s of clear with this coat, the limit is %s: let it cure, then flat it.", j.um(sum), j.um(limit))
 		}
 	}
 }
@@ -114,6 +114,9 @@ func (j *judgement) air() AirWords {
 
 func (j *judgement) coatWaits(m Material) {
 	air := j.air()
+	if said := j.event.Coat.Air; j.scene.Air != nil && (said == nil || *said != air) {
+		j.facts.Air = &air
+	}
 	verdict := coating.SprayWindow(coating.Conditions{AirC: air.AirC, RHPercent: air.Humidity, SurfaceC: air.SurfaceC}, m.Limits)
 	for _, w := range verdict.Warnings {
 		j.warn("%s.", w.Says)
@@ -130,7 +133,7 @@ func (j *judgement) coatWaits(m Material) {
 	case air.AirC != nil:
 		temp = *air.AirC
 	}
-	at, estimated := m.WaitsAt(temp)
+	at, estimated := m.WaitsAt(temp, j.scene.Film.Per10C)
 	j.facts.Estimated = estimated
 	j.facts.Waits = &Waits{Recoat: Minutes(at.Recoat), Sand: Minutes(at.Sand), Polish: Minutes(at.Polish), Fit: Minutes(at.Fit),
 		MaxRecoat: Minutes(at.MaxRecoat)}
@@ -165,14 +168,15 @@ func (j *judgement) scuffedSince(since time.Time) bool {
 	})
 }
 
-// judgeFlash warns when the coat before has not flashed off.
+// judgeFlash warns when the coat before had not flashed off. It asks for no reason: no
+// tablet is in the spray area, and coats of one visit are often logged together.
 func (j *judgement) judgeFlash(at coating.WaitAt) {
 	last := j.lastCoat()
 	if last == nil || at.Flash == 0 {
 		return
 	}
 	if since := j.event.At.Sub(last.At); since < time.Duration(at.Flash)*time.Minute {
-		j.warn("The coat before is %s old; it flashes off in %s.", span(since), Minutes(at.Flash))
+		j.warn("The coat before was %s old: it takes %s to flash off.", span(since), Minutes(at.Flash))
 	}
 }
 

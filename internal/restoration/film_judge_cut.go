@@ -54,14 +54,24 @@ func (j *judgement) judgeCut(before coating.Film, off coating.Range) {
 	}
 }
 
-// judgeLadder points out a step between grades that leaves scratches.
+// judgeLadder points out a step between grades that leaves scratches, and one that
+// can't be judged.
 func (j *judgement) judgeLadder(grade string) {
 	last := j.lastOf(KindCutPass)
 	if last == nil {
 		return
 	}
-	if steps, err := coating.Ladder([]string{last.Name, grade}, j.scene.Film.GritRatio); err == nil && steps[0].TooFar {
-		j.warn("From %s to %s the grain falls to 1/%.1f: scratches stay. Put a grade between.", last.Name, grade, steps[0].Ratio)
+	steps, err := coating.Ladder([]string{last.Name, grade}, j.scene.Film.GritRatio)
+	if err != nil {
+		return
+	}
+	switch step := steps[0]; {
+	case step.TooFar && step.Ratio == 0:
+		j.warn("From %s to %s is too far, even P2500 would be: scratches stay. Put a grade between.", last.Name, grade)
+	case step.TooFar:
+		j.warn("From %s to %s the grain falls to 1/%.1f: scratches stay. Put a grade between.", last.Name, grade, step.Ratio)
+	case step.Unjudged:
+		j.warn("Whether scratches of %s stay after %s can't be judged: no table prints a grain finer than P2500. Look in two lights.", last.Name, grade)
 	}
 }
 

@@ -176,8 +176,13 @@ func TestAirFromEntryAndSensor(t *testing.T) {
 	p.Coat.Air = &AirWords{SurfaceC: number(14.5)}
 	// Dew point of 20 °C and 60 %: 12.0 °C; 14.5 is 2.5 above it.
 	require.Equal(t, []string{"Surface only 2.5 °C above dew."}, s.judge(KindCoat, 1, "cleared", now, p).Warnings)
+	facts := s.judge(KindCoat, 1, "cleared", now, p)
+	require.Equal(t, &AirWords{AirC: number(20), Humidity: number(60), SurfaceC: number(14.5)}, facts.Air, "what the sensor told is kept")
+	require.Contains(t, facts.told(), "air by the sensor: 20.0 °C, surface 14.5 °C, 60 % RH")
 	p.Coat.Air.Humidity = number(40)
 	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, p).Warnings, "what is entered goes before the sensor")
+	p.Coat.Air.AirC = number(21)
+	require.Nil(t, s.judge(KindCoat, 1, "cleared", now, p).Air, "nothing of it is the sensor's")
 }
 
 // Two coats of 32 are 64; a third makes 96, over the 75 of one session. 7 h later it is
@@ -187,12 +192,12 @@ func TestSessionHoldsSoMuch(t *testing.T) {
 	s := newFilmShop(door())
 	now := s.reach(t, 1, "cleared")
 	s.mustDo(t, KindCoat, 1, "cleared", now, clearCoat(1))
-	require.Equal(t, []string{"The coat before is less than a minute old; it flashes off in 10 min."},
+	require.Equal(t, []string{"The coat before was less than a minute old: it takes 10 min to flash off."},
 		s.judge(KindCoat, 1, "cleared", now.Add(30e9), clearCoat(2)).Warnings)
 	s.mustDo(t, KindCoat, 1, "cleared", now.Add(20*60e9), clearCoat(2))
-	require.Equal(t, []string{"This session has 96 µm of clear, the limit is 75 µm: let it cure, then flat it."},
-		s.judge(KindCoat, 1, "cleared", now.Add(40*60e9), clearCoat(3)).Warnings)
-	require.Empty(t, s.judge(KindCoat, 1, "cleared", now.Add(7*3600e9), clearCoat(3)).Warnings)
+	require.Equal(t, []string{"This session has 96 µm of clear with this coat, the limit is 75 µm: let it cure, then flat it."},
+		s.judge(KindCoat, 1, "cleared", now.Add(40*60e9), clearCoat(3)).Needs)
+	require.Equal(t, Facts{}.Needs, s.judge(KindCoat, 1, "cleared", now.Add(7*3600e9), clearCoat(3)).Needs)
 }
 
 // The grain of P800 is 21.8 µm, of P2500 8.4: 2.6 times.
@@ -206,6 +211,29 @@ func TestLadderLeavesNoScratch(t *testing.T) {
 	require.NotContains(t, fmt.Sprint(s.judge(KindCutPass, 1, "cut", now, pass("P1500")).Warnings), "scratches")
 	require.Contains(t, s.judge(KindCutPass, 1, "cut", now, pass("grey pad")).Warnings,
 		"What a pass of grey pad takes off isn't known here: measure it.")
+}
+
+// A pass of P3000 takes .5 to 1.5 µm; what finer papers take is not known. Even P2500,
+// 8.4 µm, would be too far from P800, 21.8 µm: 2.6 times.
+func TestPapersFinerThanTheTables(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		last, grade string
+		want        []string
+	}{
+		{"P2500", "P3000", []string{"Whether scratches of P2500 stay after P3000 can't be judged: no table prints a grain finer than P2500. Look in two lights."}},
+		{"P3000", "P5000", []string{"What a pass of P5000 takes off isn't known here: measure it.",
+			"Whether scratches of P3000 stay after P5000 can't be judged: no table prints a grain finer than P2500. Look in two lights."}},
+		{"P800", "P3000", []string{"From P800 to P3000 is too far, even P2500 would be: scratches stay. Put a grade between."}},
+		{"P2500", "polish", nil},
+		{"P3000", "compound", nil},
+	} {
+		s := newFilmShop(door())
+		now := s.cleared(t, 1)
+		s.mustDo(t, KindCutPass, 1, "cut", now, pass(c.last))
+		require.Equal(t, c.want, s.judge(KindCutPass, 1, "cut", now, pass(c.grade)).Warnings, "%s to %s", c.last, c.grade)
+		s.mustDo(t, KindCutPass, 1, "cut", now, pass(c.grade))
+	}
 }
 
 func TestFittedWithinGlossAndColour(t *testing.T) {

@@ -66,8 +66,8 @@ func TestSendBackAndTheFilm(t *testing.T) {
 		clear    float64 // likely, µm
 		baseline bool    // a reading of 300 µm measures clear afterwards
 	}{
-		{"cut", 314 - 209.0 - 2.0/3, true}, // coats, pass and readings stay
-		{"cleared", 0, true},               // the clear counts no more, what lies under it has not changed
+		{"cut", 314 - 209.0 - 2.0/3, true},     // coats, pass and readings stay
+		{"cleared", 314 - 209.0 - 2.0/3, true}, // what is left of the clear stays, what lies under it has not changed
 		{"grained", 0, false},
 		{"grounded", 0, false},
 	} {
@@ -78,6 +78,45 @@ func TestSendBackAndTheFilm(t *testing.T) {
 		s.mustDo(t, KindReading, 1, "", now.Add(time.Minute), gauge(false, 300, 300, 300))
 		require.Equal(t, c.baseline, s.filmOf(1).ByGauge, c.to)
 	}
+}
+
+// What is sent back to be cleared again keeps what was left of its clear, 104.33 µm by
+// gauge, ± 3.20. It is sanded first, and nobody may log that: perhaps nothing stays. Two
+// new coats lie on it, each of 64 × 0.5 = 32 µm (30 to 36).
+func TestClearThatStayedLiesUnderTheNew(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := cutByGauge(t, s)
+	s.mustDo(t, KindSendBack, 1, "cleared", now, backTo("cleared"))
+	f := s.filmOf(1)
+	require.InDelta(t, 104.33, f.Clear.Likely, .005)
+	require.InDelta(t, 104.33+3.20, f.Clear.High, .005)
+	require.Zero(t, f.Clear.Low)
+	require.True(t, s.piece(1).Building(s.route))
+	require.Equal(t, FilmBuilding, StateOfFilm(f, s.scene.Scheme, true), "no fault while it is built")
+
+	// A pass of P800, likely 12 µm, takes it down, and no new coat with it.
+	s.mustDo(t, KindCutPass, 1, "cleared", now.Add(time.Minute), pass("P800"))
+	require.InDelta(t, 104.33-12, s.filmOf(1).Clear.Likely, .005)
+	once := s.filmOf(1)
+	s.mustDo(t, KindCoat, 1, "cleared", now.Add(time.Hour), clearCoat(1))
+	s.mustDo(t, KindCoat, 1, "cleared", now.Add(2*time.Hour), clearCoat(2))
+	f = s.filmOf(1)
+	require.InDelta(t, 2*30, f.Clear.Low, 1e-9, "only the new coats are sure")
+	require.InDelta(t, once.Clear.Likely+2*32, f.Clear.Likely, 1e-9)
+	require.Len(t, f.Sessions, 2)
+	require.Equal(t, coating.Stayed, f.Sessions[0].Name)
+	require.False(t, f.Sessions[0].Over, "more than a session's limit, but no session")
+
+	// A reading over the baseline, which still stands, says what there is.
+	s.mustDo(t, KindReading, 1, "", now.Add(3*time.Hour), gauge(false, 360, 360, 360))
+	require.InDelta(t, 360-209.0-2.0/3, s.filmOf(1).Clear.Likely, 1e-9)
+
+	// Sent back once more, it is that reading that stays.
+	s.mustDo(t, KindSendBack, 1, "cleared", now.Add(4*time.Hour), backTo("cleared"))
+	require.InDelta(t, 360-209.0-2.0/3, s.filmOf(1).Clear.Likely, 1e-9)
+	s.mustDo(t, KindSendBack, 1, "grained", now.Add(5*time.Hour), backTo("grained"))
+	require.False(t, s.filmOf(1).Known(), "what is grained again is under no clear")
 }
 
 // Without a grained stage too: what is sent back to its ground loses its baseline.

@@ -72,6 +72,9 @@ func (f *Facts) told() []string {
 	if f.Film != nil && !f.Film.IsZero() {
 		out = append(out, fmt.Sprintf("%.0f–%.0f µm", f.Film.Low, f.Film.High))
 	}
+	if f.Air != nil {
+		out = append(out, "air by the sensor: "+f.Air.words())
+	}
 	if f.Sum != "" {
 		out = append(out, f.Sum)
 	}
@@ -79,6 +82,20 @@ func (f *Facts) told() []string {
 		out = append(out, "warned: "+n)
 	}
 	return out
+}
+
+// words says what is known of the air: "20.0 °C, surface 18.5 °C, 55 % RH".
+func (a AirWords) words() string {
+	var list []string
+	for _, w := range []struct {
+		format string
+		v      *float64
+	}{{"%.1f °C", a.AirC}, {"surface %.1f °C", a.SurfaceC}, {"%.0f %% RH", a.Humidity}} {
+		if w.v != nil {
+			list = append(list, fmt.Sprintf(w.format, *w.v))
+		}
+	}
+	return strings.Join(list, ", ")
 }
 
 // capital begins a sentence.

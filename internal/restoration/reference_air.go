@@ -39,7 +39,7 @@ func waitReferences() []Reference {
 		{"Waits", "Between two temperatures of a sheet", "interpolated on the logarithm of the time", "a printed epoxy sheet: 24 h at 20 °C, 8 h at 30 °C",
 			"pot life at 25 °C", "831 min, as stated", func() string {
 				m := coating.Material{PotLife: []coating.PotLifeAt{{TempC: 20, Minutes: 24 * 60}, {TempC: 30, Minutes: 8 * 60}}}
-				minutes, estimated := m.PotLifeAt(25)
+				minutes, estimated := m.PotLifeAt(25, coating.FactorPer10C)
 				if estimated {
 					return fmt.Sprintf("%d min, an estimate", minutes)
 				}

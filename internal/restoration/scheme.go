@@ -90,12 +90,13 @@ type FilmSettings struct {
 	OwnDeltaE  float64 `json:"own_delta_e"` // ΔE00 to the scheme
 	GlossGU    float64 `json:"gloss_gu"`    // gloss, either way
 	GritRatio  float64 `json:"grit_ratio"`  // of grain sizes from one paper to the next
+	Per10C     float64 `json:"per_10_c"`    // waits grow so many times per 10 °C colder, beyond what the sheet states
 }
 
 // StockFilm are the figures that a shop starts with.
 func StockFilm() FilmSettings {
 	return FilmSettings{EdgeFactor: 1, WarnUM: 10, SessionUM: 75, Transfer: 0.30, Waste: 0.10, FixedML: 45,
-		SetDeltaE: 1, OwnDeltaE: 2, GlossGU: 5, GritRatio: 2}
+		SetDeltaE: 1, OwnDeltaE: 2, GlossGU: 5, GritRatio: 2, Per10C: coating.FactorPer10C}
 }
 
 func (f FilmSettings) check() []*Problem {
@@ -114,6 +115,7 @@ func (f FilmSettings) check() []*Problem {
 		{"own_delta_e", "The colour tolerance to the scheme", f.OwnDeltaE, 0.1, 20},
 		{"gloss_gu", "The gloss tolerance", f.GlossGU, 0.5, 100},
 		{"grit_ratio", "The ratio of grits", f.GritRatio, 1.1, 10},
+		{"per_10_c", "The factor per 10 °C", f.Per10C, 1.2, 4},
 	} {
 		if !(b.v >= b.min && b.v <= b.max) {
 			found = append(found, Problemf(TroubleInvalid, b.field, "%s must be from %g to %g.", b.what, b.min, b.max))

@@ -59,7 +59,10 @@ func TestPassesAndReadingsAreKept(t *testing.T) {
 	t.Parallel()
 	s := newPaintShop(t)
 	base := restoration.Reading{Kind: restoration.ReadFilm, Spot: "A", Baseline: true, FilmUM: []float64{100, 100, 100}}
-	s.mustEnter(t, s.reading(base), s.coat(1), s.coat(2), s.coat(3))
+	s.mustEnter(t, s.reading(base), s.coat(1), s.coat(2))
+	third := s.coat(3)
+	third.Reason = "thick on purpose"
+	s.mustEnter(t, third)
 	estimate := s.kept(t)
 	require.False(t, estimate.ByGauge)
 	s.mustEnter(t, s.pass("P1500"))
@@ -134,11 +137,13 @@ func TestTwoTabletsAtOnceOnOneFilm(t *testing.T) {
 	t.Parallel()
 	s := newPaintShop(t)
 	same := s.coat(1)
+	same.Reason = "thick on purpose" // five coats are more than one session holds
 	var g errgroup.Group
 	for i := range 8 {
 		e := same
 		if i >= 4 {
 			e = s.coat(i)
+			e.Reason = same.Reason
 		}
 		g.Go(func() error {
 			out, err := s.Enter(t.Context(), []restoration.Event{e})

@@ -56,6 +56,7 @@ func TestUsageIsKeptByCoatAndByTin(t *testing.T) {
 	s, ctx := newPaintShop(t), t.Context()
 	from := s.clock.Now()
 	struck := s.coat(3)
+	struck.Reason = "one coat too many"
 	s.mustEnter(t, s.coat(1), s.coat(2), struck)
 	s.mustEnter(t, s.strike(struck.ID))
 	until := s.clock.Now().Add(time.Second)
@@ -67,6 +68,14 @@ func TestUsageIsKeptByCoatAndByTin(t *testing.T) {
 	sum := restoration.UsageByMonth(rows, time.UTC)
 	require.Len(t, sum, 1)
 	require.InDelta(t, 2*26.46, sum[0].VOCGrams, 1e-9)
+
+	sheet := s.clear
+	sheet.VOCGramsPerL = 250
+	_, err = s.SaveMaterial(ctx, s.by, sheet)
+	require.NoError(t, err)
+	again, err := s.UsageRows(ctx, from, until)
+	require.NoError(t, err)
+	require.Equal(t, rows, again, "a later sheet doesn't change what was sprayed before")
 
 	tins, err := s.LotUsage(ctx, from, until)
 	require.NoError(t, err)
@@ -103,19 +112,41 @@ func TestDefectsTellWhoAndWhat(t *testing.T) {
 	s.clock.advance(time.Hour)
 	s.mustEnter(t, back("cleared", "pop", new(restoration.Minutes(90))))
 	s.clock.advance(time.Hour)
-	s.mustEnter(t, back("grounded", "lifting", nil))
+	s.mustEnter(t, back("grounded", "colour-off", nil)) // made when it was grounded, not cleared
 	s.clock.advance(time.Hour)
 	rows, err := s.DefectRows(ctx, from, s.clock.Now())
 	require.NoError(t, err)
 	require.Len(t, rows, 2)
 	require.Equal(t, restoration.DefectRow{At: from.Add(time.Hour), PieceID: s.piece.ID, Piece: s.piece.Title(), Car: "26-001", Defect: "pop", Found: "Cleared", Back: "Cleared", Material: s.clear.Name,
 		PersonID: tom.ID, Person: "Tom", Hours: 90}, rows[0])
-	require.Equal(t, []any{"lifting", "Grounded", "", s.owner.ID}, []any{rows[1].Defect, rows[1].Back, rows[1].Material, rows[1].PersonID})
+	require.Equal(t, []any{"colour-off", "Grounded", "", s.owner.ID}, []any{rows[1].Defect, rows[1].Back, rows[1].Material, rows[1].PersonID})
 	require.Equal(t, s.rework(t, 3), rows[1].Hours, "what the rework was planned to take")
 	rows, err = s.DefectRows(ctx, from, from.Add(time.Hour))
 	require.NoError(t, err)
 	require.Empty(t, rows)
 	s.requireSound(t)
+}
+
+// A cut-through goes back to the grain, but it is the work of who was cutting, whose step
+// is not done yet.
+func TestADefectIsOfWhoMadeIt(t *testing.T) {
+	t.Parallel()
+	s, ctx := newPaintShop(t), t.Context()
+	tom := s.technician(t, "Tom")
+	from := s.clock.Now()
+	s.mustEnter(t, s.coat(1))
+	s.mustEnter(t, s.tick(s.step, 60))
+	cut := s.house.piece(t, s.piece.ID).Sum.NextStep
+	pass := s.entry(restoration.KindCutPass, cut)
+	pass.PersonID, pass.Cut, pass.Reason = tom.ID, &restoration.CutPass{Grade: "P800", Wet: true}, "it felt dry"
+	s.mustEnter(t, pass)
+	through := s.entry(restoration.KindSendBack, restoration.ID{})
+	through.PieceID, through.Stage, through.Defect = s.piece.ID, "grained", "cut-through"
+	s.mustEnter(t, through)
+	rows, err := s.DefectRows(ctx, from, s.clock.Now().Add(time.Minute))
+	require.NoError(t, err)
+	require.Len(t, rows, 1)
+	require.Equal(t, []any{tom.ID, "Tom", "Grained"}, []any{rows[0].PersonID, rows[0].Person, rows[0].Back})
 }
 
 func TestADefectThatMakesTheNextStageDearerCostsToo(t *testing.T) {

@@ -10,14 +10,15 @@ import (
 )
 
 // UsageRows lists every coat that was sprayed from an hour until before another, in the
-// order of time, with what its material's sheet says now. The rows are kept for ever: a
+// order of time, with what its material's sheet
+// said then: a sheet that stated no VOC then counts as it does now. The rows are kept for ever: a
 // car that is delivered keeps its coats.
 func (s *Store) UsageRows(ctx context.Context, from, to time.Time) (_ []restoration.Sprayed, err error) {
 	defer wrap(&err, "list what was sprayed from %v to %v", from, to)
 	rows, err := s.pool.Query(ctx, `
 		SELECT d.at, d.car_id, c.work_order, c.name, coalesce(d.material_id, 0), coalesce(m.name, ''), coalesce(m.document ->> 'kind', ''), d.ml,
-			coalesce((m.document ->> 'voc_g_per_l')::float8, 0)
-		FROM coats d JOIN cars c ON c.id = d.car_id LEFT JOIN materials m ON m.id = d.material_id
+			coalesce((e.payload -> 'facts' ->> 'voc_g_per_l')::float8, (m.document ->> 'voc_g_per_l')::float8, 0)
+		FROM coats d JOIN shop_events e ON e.id = d.event_id JOIN cars c ON c.id = d.car_id LEFT JOIN materials m ON m.id = d.material_id
 		WHERE d.at >= $1 AND d.at < $2 ORDER BY d.at, d.event_id`, from, to)
 	if err != nil {
 		return nil, err

@@ -154,7 +154,7 @@ func (in pieceInput) coatFacts(step restoration.Step, stage restoration.Stage) (
 	}
 	facts = []ui.Fact{{Term: "Material", Text: material}, {Term: "Coats", Text: coats}}
 	if len(on) > 0 && m != nil && !enough {
-		at, _ := m.WaitsAt(restoration.TempNow(in.air(), in.Now))
+		at, _ := m.WaitsAt(restoration.TempNow(in.air(), in.Now), in.Film.Scene.Film.Per10C)
 		if from := on[len(on)-1].At.Add(time.Duration(at.Flash) * time.Minute); from.After(in.Now) {
 			facts = append(facts, ui.Fact{Term: "Next coat", Text: "from " + ui.Clock(from, in.Now, in.Loc)})
 		}

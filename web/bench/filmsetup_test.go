@@ -86,13 +86,16 @@ func (s *testShop) log(e restoration.Event) restoration.ID {
 	return e.ID
 }
 
-// cutReady brings a piece to its cut: four coats of clear, hard by now.
+// cutReady brings a piece to its cut: four coats of clear in two sessions, hard by now.
 func (s *testShop) cutReady(name string, clear restoration.Material) {
 	s.t.Helper()
 	s.advance(name, s.ada, 5)
 	s.pass(48 * time.Hour)
 	for i := range 4 {
-		s.spray(name, clear, i+1, time.Duration(4-i)*15*time.Minute)
+		if i == 2 {
+			s.pass(16 * time.Hour)
+		}
+		s.spray(name, clear, i+1, time.Duration(2-i%2)*15*time.Minute)
 	}
 	s.advance(name, s.ada, 1)
 	s.pass(8 * 24 * time.Hour)

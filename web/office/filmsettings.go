@@ -39,6 +39,8 @@ func filmSettings(u units) []filmSetting {
 		{"own_delta_e", "Colour to the scheme", unit{"ΔE", 2, same, same}, "The most that a ground may lie from the scheme's.", commonMark, func(s *f) *float64 { return &s.OwnDeltaE }},
 		{"gloss_gu", "Gloss, either way", unit{"GU", 1, same, same}, "From the gloss that is agreed, at its angle (ISO 2813, ASTM D523).", commonMark, func(s *f) *float64 { return &s.GlossGU }},
 		{"grit_ratio", "From paper to paper", plain, "The grain may fall to 1 over this from one paper to the next before scratches stay.", commonMark, func(s *f) *float64 { return &s.GritRatio }},
+		{"per_10_c", "Waits per 10 °C", plain, "Colder than the data sheet states, waits grow this many times per 10 °C; warmer, they shrink. The page says that they are estimated.",
+			"Paints and Coatings Resource Center, 2009, for 2K polyurethane; elsewhere " + commonMark, func(s *f) *float64 { return &s.Per10C }},
 	}
 }
 

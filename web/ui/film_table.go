@@ -46,13 +46,21 @@ func (p FilmProps) sessionRows() []filmRow {
 	var list []filmRow
 	for i := len(p.Film.Sessions) - 1; i >= 0; i-- {
 		s := p.Film.Sessions[i]
-		row := filmRow{Name: "session " + s.Name, On: p.figure(s.On.Likely), Part: true}
+		row := filmRow{Name: sessionName(s.Name), On: p.figure(s.On.Likely), Part: true}
 		if s.Over {
 			row.Note = "over the limit of a session"
 		}
 		list = append(list, row)
 	}
 	return list
+}
+
+// sessionName names what was put on in a visit, or stayed from before.
+func sessionName(name string) string {
+	if name == coating.Stayed {
+		return "from before"
+	}
+	return "session " + name
 }
 
 // figure is a film without its unit, which stands above the table.
