@@ -33,9 +33,9 @@ type rooms struct {
 	onReady   func(base string) // called once requests are answered at base; nil for nothing
 }
 
-// newRouter puts the rooms of the three audiences under one roof. The office's live
-// streams end when it is closed.
-func newRouter(o rooms) (http.Handler, *office.Office) {
+// newRouter puts the rooms of the three audiences under one roof. The live streams of
+// office and bench must be hung up before the server can close.
+func newRouter(o rooms) (http.Handler, *web.Live) {
 	metrics := web.NewMetrics()
 	r := chi.NewRouter()
 	r.Use(middleware.RequestID, metrics.Count, web.Recover(o.log), web.Guard)
@@ -44,9 +44,10 @@ func newRouter(o rooms) (http.Handler, *office.Office) {
 	r.Method(http.MethodGet, "/metrics", metrics.Handler())
 	r.Mount("/static", static.Handler())
 
+	live := web.NewLive(o.store.Changes)
 	desk := office.New(office.Options{Shop: o.store, Log: o.log, Sessions: officeSessions(o.store, o.secure),
-		Demo: o.demo, SetupCode: o.setupCode, BaseURL: o.baseURL})
-	tablet := bench.New(bench.Options{Shop: o.store, Log: o.log, Sessions: bench.NewSessions(o.store.Sessions(), o.secure), Demo: o.demo})
+		Demo: o.demo, SetupCode: o.setupCode, BaseURL: o.baseURL, Live: live})
+	tablet := bench.New(bench.Options{Shop: o.store, Log: o.log, Sessions: bench.NewSessions(o.store.Sessions(), o.secure), Demo: o.demo, Live: live})
 	customer := progress.New(progress.Options{Shop: o.store, Log: o.log, Demo: o.demo})
 	lost := web.Adapter{Log: o.log, Page: plainPage}
 	r.NotFound(lost.Handle(func(http.ResponseWriter, *http.Request) error {
@@ -64,7 +65,7 @@ func newRouter(o rooms) (http.Handler, *office.Office) {
 			r.Get("/gallery/{face}", showGallery)
 		}
 	})
-	return r, desk
+	return r, live
 }
 
 // plainPage shows an error to whoever asks for an address of no room.

@@ -64,14 +64,14 @@ func setupCode(ctx context.Context, s *store.Store) (string, error) {
 func (l listenFlags) serve(ctx context.Context, o rooms, private *localdb.Server, out io.Writer) error {
 	o.baseURL = l.Public
 	o.secure = len(l.Public) > 8 && l.Public[:8] == "https://"
-	router, desk := newRouter(o)
+	router, live := newRouter(o)
 	server := &http.Server{Handler: router, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute,
 		ErrorLog: slog.NewLogLogger(o.log.Handler(), slog.LevelWarn)}
 	listener, err := net.Listen("tcp", l.Listen)
 	if err != nil {
 		return fmt.Errorf("can't listen at %s: %w. Name another address with --listen", l.Listen, err)
 	}
-	server.RegisterOnShutdown(desk.HangUp)
+	server.RegisterOnShutdown(live.HangUp)
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()
 	if o.onReady != nil {

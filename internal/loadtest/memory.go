@@ -113,15 +113,18 @@ func crowd(ctx context.Context, tablets []*visitor, owner *visitor, ticks []tick
 	return asked.Load(), err
 }
 
-var highWater = regexp.MustCompile(`VmHWM:\s+(\d+) kB`)
-
 // peak reads the most memory that a process has held, in bytes, where the kernel is Linux.
-func peak(pid int) (int, error) {
+func peak(pid int) (int, error) { return memory(pid, "VmHWM") }
+
+// resident reads the memory that a process holds now, in bytes.
+func resident(pid int) (int, error) { return memory(pid, "VmRSS") }
+
+func memory(pid int, of string) (int, error) {
 	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
 	if err != nil {
 		return 0, err
 	}
-	found := highWater.FindSubmatch(status)
+	found := regexp.MustCompile(of + `:\s+(\d+) kB`).FindSubmatch(status)
 	if found == nil {
 		return 0, fmt.Errorf("the kernel does not tell the memory of process %d", pid)
 	}

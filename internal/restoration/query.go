@@ -54,6 +54,7 @@ type Change struct {
 	CarID   int64
 	PieceID ID
 	Kind    Kind
+	Mark    string // from which a reader that is cut off after this change goes on
 }
 
 // Hit is one result of a search.

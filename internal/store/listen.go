@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"sync"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -14,7 +13,6 @@ import (
 
 const (
 	channel    = "scumble" // of LISTEN and NOTIFY
-	backlog    = 64        // changes that a reader may lag behind
 	listenWait = time.Second
 	listenPing = 30 * time.Second
 )
@@ -27,87 +25,31 @@ type note struct {
 	Kind  restoration.Kind `json:"kind"`
 }
 
-// hub hands each change to every reader in this process.
-type hub struct {
-	once    sync.Once
-	mu      sync.Mutex
-	up      bool // listening, so that nothing is missed from here on
-	readers map[chan restoration.Change]struct{}
-}
-
 // Changes gives every change of the shop as it is committed, by this program or
-// another. A Change with Seq 0 means "look again": the first one says that the
-// store has begun to listen, later ones that changes may have been missed
-// because the connection was gone or the reader lagged. The channel is closed
-// when ctx ends or the store closes.
-func (s *Store) Changes(ctx context.Context) (<-chan restoration.Change, error) {
+// another. A Change with Seq 0 and no car means "look again": the first one says that
+// the store has begun to listen, later ones that changes may have been missed because
+// the connection was gone or the reader lagged. A reader that was cut off names the
+// Mark of the last change that it got: it gets what came since, or is told to look
+// again where that is not known. The channel is closed when ctx ends or the store
+// closes.
+func (s *Store) Changes(ctx context.Context, after string) (<-chan restoration.Change, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	s.hub.once.Do(func() { s.running.Go(s.listen) })
 	reader := make(chan restoration.Change, backlog)
-	s.hub.join(reader)
+	s.hub.join(reader, after)
 	ctx, cancel := context.WithCancel(ctx)
 	context.AfterFunc(s.background, cancel)
 	context.AfterFunc(ctx, func() { s.hub.leave(reader) })
 	return reader, nil
 }
 
-func (h *hub) join(reader chan restoration.Change) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	if h.readers == nil {
-		h.readers = map[chan restoration.Change]struct{}{}
-	}
-	h.readers[reader] = struct{}{}
-	if h.up {
-		reader <- restoration.Change{}
-	}
-}
-
-func (h *hub) leave(reader chan restoration.Change) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	delete(h.readers, reader)
-	close(reader)
-}
-
-// tell hands c to every reader. One that lags too far loses its backlog for a
-// single "look again", so that nobody waits for it.
-func (h *hub) tell(c restoration.Change) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	for reader := range h.readers {
-		select {
-		case reader <- c:
-		default:
-			drain(reader)
-			reader <- restoration.Change{}
-		}
-	}
-}
-
-func drain(reader chan restoration.Change) {
-	for {
-		select {
-		case <-reader:
-		default:
-			return
-		}
-	}
-}
-
-func (h *hub) setUp(up bool) {
-	h.mu.Lock()
-	h.up = up
-	h.mu.Unlock()
-}
-
 // listen keeps one connection of its own on the channel until the store closes.
 func (s *Store) listen() {
 	for {
 		err := s.listenOnce(s.background)
-		s.hub.setUp(false)
+		s.hub.end()
 		if s.background.Err() != nil {
 			return
 		}
@@ -129,8 +71,7 @@ func (s *Store) listenOnce(ctx context.Context) error {
 	if _, err := conn.Exec(ctx, `LISTEN `+channel); err != nil {
 		return err
 	}
-	s.hub.setUp(true)
-	s.hub.tell(restoration.Change{})
+	s.hub.begin()
 	for {
 		if err := s.hear(ctx, conn); err != nil {
 			return err

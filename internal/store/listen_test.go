@@ -18,6 +18,8 @@ func next(t testing.TB, changes <-chan restoration.Change) restoration.Change {
 	select {
 	case c, ok := <-changes:
 		require.True(t, ok, "the channel is closed")
+		require.NotEmpty(t, c.Mark)
+		c.Mark = ""
 		return c
 	case <-time.After(10 * time.Second):
 		require.Fail(t, "no change came")
@@ -32,7 +34,7 @@ func TestChangesOfAnotherProgramAreHeard(t *testing.T) {
 	other := storetest.Open(t, url, store.Options{})
 	p := h.onePiece(t, "26-014")
 	ctx, cancel := context.WithCancel(t.Context())
-	changes, err := other.Changes(ctx)
+	changes, err := other.Changes(ctx, "")
 	require.NoError(t, err)
 	require.Equal(t, restoration.Change{}, next(t, changes), "look: listening has begun")
 
@@ -41,7 +43,7 @@ func TestChangesOfAnotherProgramAreHeard(t *testing.T) {
 	entry := h.history(t, restoration.HistoryFilter{Limit: 1})[0]
 	require.Equal(t, restoration.Change{Seq: entry.Seq, CarID: p.CarID, PieceID: p.ID, Kind: restoration.KindTick}, heard)
 
-	late, err := other.Changes(ctx)
+	late, err := other.Changes(ctx, "")
 	require.NoError(t, err)
 	require.Equal(t, restoration.Change{}, next(t, late), "a later reader is told at once that it listens")
 	h.car(t, "26-015", "1936 Brennick Eight", "", "Ash tray")
@@ -63,7 +65,7 @@ func TestChangesAfterACut(t *testing.T) {
 	url := storetest.URL(t)
 	h := house{Store: storetest.Open(t, url, store.Options{}), clock: &handClock{now: time.Now()}}
 	p := h.onePiece(t, "26-014")
-	changes, err := h.Changes(t.Context())
+	changes, err := h.Changes(t.Context(), "")
 	require.NoError(t, err)
 	require.Zero(t, next(t, changes).Seq)
 	super := storetest.Superuser(t, url)
@@ -78,9 +80,9 @@ func TestAReaderThatLagsIsToldToLookAgain(t *testing.T) {
 	t.Parallel()
 	url := storetest.URL(t)
 	h := house{Store: storetest.Open(t, url, store.Options{}), clock: &handClock{now: time.Now()}}
-	slow, err := h.Changes(t.Context())
+	slow, err := h.Changes(t.Context(), "")
 	require.NoError(t, err)
-	quick, err := h.Changes(t.Context())
+	quick, err := h.Changes(t.Context(), "")
 	require.NoError(t, err)
 	require.Zero(t, next(t, quick).Seq)
 	p := h.onePiece(t, "26-014")
@@ -105,7 +107,7 @@ func TestAReaderThatLagsIsToldToLookAgain(t *testing.T) {
 func TestCloseEndsChanges(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)
-	changes, err := s.Changes(t.Context())
+	changes, err := s.Changes(t.Context(), "")
 	require.NoError(t, err)
 	next(t, changes)
 	s.Close()

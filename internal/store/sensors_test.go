@@ -115,7 +115,7 @@ func TestAirIsTold(t *testing.T) {
 	booth := h.sensor(t, "Booth")
 	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
 	defer cancel()
-	changes, err := h.Changes(ctx)
+	changes, err := h.Changes(ctx, "")
 	require.NoError(t, err)
 	<-changes // it listens
 	h.air(t, booth.ID, h.clock.Now(), 21, 45)

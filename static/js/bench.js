@@ -369,6 +369,19 @@
   setInterval(refresh, FRESH);
   document.addEventListener("visibilitychange", refresh);
 
+  // A change of the shop is heard at once, and shown as soon as nobody touches.
+  if (document.querySelector("[data-fresh]")) {
+    const source = new EventSource("/bench/live");
+    let due = false;
+    source.addEventListener("changed", () => (due = true));
+    setInterval(() => {
+      if (!due || !quiet()) return;
+      due = false;
+      refresh();
+    }, 500);
+    addEventListener("pagehide", () => source.close());
+  }
+
   // What is chosen stays in sight where the row of choices is longer than the screen.
   for (const a of document.querySelectorAll(".cars [aria-current]")) {
     const row = a.closest("ul");

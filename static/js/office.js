@@ -163,14 +163,8 @@
       due = setTimeout(() => document.body.dispatchEvent(new CustomEvent("scumble:changed")), 120);
     };
     const source = new EventSource(document.body.dataset.liveFrom);
-    let lost = false;
-    source.onmessage = changed;
+    // After a cut the browser says what it heard last, and is told the rest.
     source.addEventListener("changed", changed);
-    source.onerror = () => (lost = true);
-    source.onopen = () => {
-      if (lost) changed(); // what happened meanwhile was not told
-      lost = false;
-    };
     addEventListener("pagehide", () => source.close());
   }
 })();

@@ -66,6 +66,7 @@ type Options struct {
 	Sessions *scs.SessionManager // made by [NewSessions]
 	Now      func() time.Time    // nil is time.Now
 	Demo     bool                // says on every page that the shop is invented
+	Live     *web.Live           // of the shop
 }
 
 // Bench serves the tablet's pages.
@@ -75,6 +76,7 @@ type Bench struct {
 	sessions *scs.SessionManager
 	now      func() time.Time
 	demo     bool
+	live     *web.Live
 	adapter  web.Adapter
 	sorting  *semaphore.Weighted // see listsAtOnce
 }
@@ -88,7 +90,7 @@ func New(o Options) *Bench {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	b := &Bench{shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo, sorting: semaphore.NewWeighted(listsAtOnce)}
+	b := &Bench{shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo, live: o.Live, sorting: semaphore.NewWeighted(listsAtOnce)}
 	b.adapter = web.Adapter{Log: o.Log, Page: b.errorPage, Again: b.again}
 	b.sessions.ErrorFunc = b.failSession
 	return b
@@ -111,6 +113,7 @@ func (b *Bench) Routes(r chi.Router) {
 				b.scanRoutes(r)
 				r.Post("/cautions", b.handle(b.readCautions))
 				b.togetherRoutes(r)
+				r.Get("/live", b.handle(b.live.Stream))
 				r.Post(eventsPath, b.handle(b.takeEvents))
 			})
 		})

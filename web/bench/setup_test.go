@@ -83,9 +83,11 @@ func (s *testShop) serve(shop Shop, sessions scs.Store) {
 	root := chi.NewRouter()
 	root.Use(web.Guard)
 	root.Mount("/static", static.Handler())
-	root.Route("/bench", New(Options{Shop: shop, Sessions: NewSessions(sessions, false), Now: s.clock}).Routes)
+	live := web.NewLive(s.store.Changes)
+	root.Route("/bench", New(Options{Shop: shop, Sessions: NewSessions(sessions, false), Now: s.clock, Live: live}).Routes)
 	s.server = httptest.NewServer(root)
 	s.t.Cleanup(s.server.Close)
+	s.t.Cleanup(live.HangUp) // runs first: the server waits for its streams
 }
 
 // pinHash is costly to make, on purpose.

@@ -28,6 +28,7 @@ type Options struct {
 	Sessions *scs.SessionManager // the owner's sessions; its cookie is named "office"
 	Now      func() time.Time    // nil is time.Now
 	Demo     bool                // says on every page that the shop is invented
+	Live     *web.Live           // of the shop
 
 	// SetupCode is the one-time code printed at the first start; with it the owner
 	// makes the account in the browser. "" lets nobody set up.
@@ -46,7 +47,7 @@ type Office struct {
 	demo     bool
 	setup    string
 	base     string
-	live     *closer
+	live     *web.Live
 	adapter  web.Adapter
 }
 
@@ -61,7 +62,7 @@ func New(o Options) *Office {
 	}
 	desk := &Office{
 		shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo,
-		setup: o.SetupCode, base: o.BaseURL, live: newCloser(),
+		setup: o.SetupCode, base: o.BaseURL, live: o.Live,
 		adapter: web.Adapter{Log: o.Log, Page: errorPage, Again: againPage},
 	}
 	desk.sessions.ErrorFunc = desk.failSession
@@ -86,7 +87,7 @@ func (o *Office) Routes(r chi.Router) {
 func (o *Office) workRoutes(r chi.Router) {
 	h := o.adapter.Handle
 	r.Get("/", h(o.showShop))
-	r.Get("/live", h(o.streamChanges))
+	r.Get("/live", h(o.live.Stream))
 	r.Get("/work", h(o.showWork))
 	r.Get("/search", h(o.search))
 	r.Post("/settle", h(o.settle))

@@ -44,5 +44,4 @@ type work interface {
 	AddPieces(ctx context.Context, actor restoration.Actor, carID int64, pieces []restoration.NewPiece) ([]restoration.Piece, error)
 
 	Search(ctx context.Context, q string, limit int) ([]restoration.Hit, error)
-	Changes(ctx context.Context) (<-chan restoration.Change, error)
 }

@@ -37,7 +37,8 @@ func openFloor(t *testing.T) floor {
 	s := storetest.NewWith(t, store.Options{Now: now})
 	sessions := scs.New()
 	sessions.Store = s.Sessions()
-	o := New(Options{Shop: s, Sessions: sessions, Now: now})
+	live := web.NewLive(s.Changes)
+	o := New(Options{Shop: s, Sessions: sessions, Now: now, Live: live})
 	owner, err := s.CreateOwner(t.Context(), ownerName, "not a hash")
 	require.NoError(t, err)
 	r := chi.NewRouter()
@@ -49,7 +50,7 @@ func openFloor(t *testing.T) floor {
 	})
 	server := httptest.NewServer(r)
 	t.Cleanup(server.Close)
-	t.Cleanup(o.HangUp) // runs first: the server waits for its streams
+	t.Cleanup(live.HangUp) // runs first: the server waits for its streams
 	jar, err := cookiejar.New(nil)
 	require.NoError(t, err)
 	client := server.Client()
@@ -197,16 +198,53 @@ func TestTickIsLive(t *testing.T) {
 	require.Contains(t, f.page(carPath(car.WorkOrder)).within("pieces-list").text(), "Stripped")
 	t.Logf("the tick stood on the page after %v", time.Since(start)) // a busy machine takes its time: logged, not judged
 
-	f.office.HangUp()
+	f.office.live.HangUp()
 	for lines.Scan() { // what is left of the stream; it ends
 	}
 	require.NoError(t, lines.Err())
 }
 
+// A browser that was cut off says what it heard last, and hears of what it missed.
+func TestLiveGoesOnAfterACut(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	_, pieces := f.takeIn(restoration.Car{Name: "X"}, 2)
+	stream := func(after string) (*bufio.Scanner, func()) {
+		ctx, cut := context.WithTimeout(t.Context(), 20*time.Second)
+		r, err := http.NewRequestWithContext(ctx, http.MethodGet, f.server.URL+"/office/live", nil)
+		require.NoError(t, err)
+		r.Header.Set("Last-Event-ID", after)
+		resp, err := f.client.Do(r)
+		require.NoError(t, err)
+		t.Cleanup(func() { _ = resp.Body.Close() })
+		return bufio.NewScanner(resp.Body), cut
+	}
+	lines, cut := stream("")
+	id := nextField(t, lines, "id: ")
+	cut()
+	f.enter(restoration.Applied, f.work(pieces[0], f.ida, restoration.KindTick))
+	f.enter(restoration.Applied, f.work(pieces[1], f.ida, restoration.KindTick))
+
+	lines, cut = stream(id)
+	defer cut()
+	for _, p := range pieces {
+		require.Contains(t, nextData(t, lines), `"piece":"`+p.ID.String()+`","kind":"tick"`)
+	}
+	lines, cut = stream("what nobody said")
+	defer cut()
+	require.Contains(t, nextData(t, lines), `"seq":0`, "look again")
+}
+
 func nextData(t *testing.T, lines *bufio.Scanner) string {
 	t.Helper()
+	return nextField(t, lines, "data: ")
+}
+
+// nextField reads on to the next line of a stream that begins so.
+func nextField(t *testing.T, lines *bufio.Scanner, field string) string {
+	t.Helper()
 	for lines.Scan() {
-		if data, ok := strings.CutPrefix(lines.Text(), "data: "); ok {
+		if data, ok := strings.CutPrefix(lines.Text(), field); ok {
 			return data
 		}
 	}
