@@ -66,7 +66,7 @@ func readingWords(um []float64) string {
 	return strings.Join(list, ", ") + " µm"
 }
 
-// told is what the facts of an applied entry add to its words.
+// told is what the facts of an entry add to its words, each to stand between semicolons.
 func (f *Facts) told() []string {
 	var out []string
 	if f.Film != nil && !f.Film.IsZero() {
@@ -76,10 +76,10 @@ func (f *Facts) told() []string {
 		out = append(out, "air by the sensor: "+f.Air.words())
 	}
 	if f.Sum != "" {
-		out = append(out, f.Sum)
+		out = append(out, strings.TrimSuffix(f.Sum, "."))
 	}
 	for _, n := range append(append([]string{}, f.Needs...), f.Warnings...) {
-		out = append(out, "warned: "+n)
+		out = append(out, "warned: "+strings.TrimSuffix(n, "."))
 	}
 	return out
 }
