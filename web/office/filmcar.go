@@ -114,7 +114,7 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 	units, settings := d.Settings.Units, d.Settings.Film
 	film := restoration.FilmOf(piece, d.Routes[piece.RouteID], deeds, restoration.FilmScene{Film: settings, Scheme: scheme}.Policy())
 	line := carFilmLine{Piece: piece.Title(), Href: piecePath(piece.ID) + "#film", Set: piece.Set}
-	if n := len(clearCoats(piece, deeds)); n > 0 {
+	if n := len(restoration.ClearCoats(piece, d.Routes[piece.RouteID], deeds)); n > 0 {
 		line.Coats = fmt.Sprintf("%d of %d", n, scheme.ClearCoats)
 	}
 	if film.Known() {
