@@ -8,6 +8,9 @@ const (
 	m2PerFT2     = 0.3048 * 0.3048
 )
 
+// MLPerFlOz is a US fluid ounce in mL, a 128th of a gallon.
+const MLPerFlOz = litresPerGal * 1000 / 128
+
 // UMFromMil gives thousandths of an inch in µm.
 func UMFromMil(mil float64) float64 { return mil * umPerMil }
 

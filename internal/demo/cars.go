@@ -35,6 +35,9 @@ type spec struct {
 	finish     finish
 }
 
+// oddScheme is the finish of a piece that nobody has explained.
+const oddScheme = "Straight walnut"
+
 // finish is what was agreed for a car's film; paints are numbers of the tale.
 type finish struct {
 	ground, clear int64

@@ -34,7 +34,7 @@ func (w *world) cutDown(h *hand, from, at time.Time) {
 			return
 		}
 	}
-	if want := j.car.told.Scheme.Gloss; want != nil {
+	if want := j.car.schemeOf(j.piece).Gloss; want != nil {
 		gloss := colour.Gloss{GU: tenth(want.GU - 3 + 6*w.rnd.Float64()), Angle: want.Angle}
 		w.read(j.car, j.piece, h.person, at.Add(-time.Second), restoration.Reading{Kind: restoration.ReadGloss, Gloss: &gloss}, restoration.ID{})
 	}

@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"time"
@@ -10,8 +11,36 @@ import (
 	"scumble/internal/restoration"
 )
 
-// scheme is the finish that was agreed for a car, in numbers of the tale.
-func (w *world) scheme(c *carPlay) restoration.Scheme {
+// schemes are the finishes that were agreed for a car, its own first, in numbers of the
+// tale. The others are built and cut like it, and nobody measured a colour for them: one
+// has another figure under the grain, one is painted and bears no grain.
+func (w *world) schemes(c *carPlay) []restoration.Scheme {
+	list := []restoration.Scheme{w.ownScheme(c)}
+	add := func(name string) *restoration.Scheme {
+		s := list[0]
+		s.ID, s.Name, s.Ground, s.Materials = int64(100*len(list)+c.index+1), name, nil, maps.Clone(s.Materials)
+		list = append(list, s)
+		return &list[len(list)-1]
+	}
+	if c.odd != "" {
+		add(oddScheme)
+	}
+	if c.explained != "" {
+		s := add(c.oddScheme)
+		s.Materials[coating.Ground], s.GroundLot = paintGround2K, 0
+		delete(s.Materials, coating.Grain)
+	}
+	return list
+}
+
+// schemeOf is the finish of one piece of a car.
+func (c *carPlay) schemeOf(piece int) restoration.Scheme {
+	name := c.told.Pieces[piece].Scheme
+	i := slices.IndexFunc(c.told.Schemes, func(s restoration.Scheme) bool { return s.Name == name })
+	return c.told.Schemes[i]
+}
+
+func (w *world) ownScheme(c *carPlay) restoration.Scheme {
 	f := c.finish
 	s := restoration.Scheme{ID: int64(c.index) + 1, CarID: c.told.Car.ID, ClearCoats: f.coats, BuildUM: f.build, FloorUM: f.floor,
 		Gloss: &colour.Gloss{GU: f.gloss, Angle: 20}, GroundLot: w.inUse[shelf{paint: f.ground, car: c.index + 1}]}
@@ -30,11 +59,8 @@ func (w *world) judged(c *carPlay, e restoration.Event) *restoration.Facts {
 	if !ok || !restoration.NeedsFacts(p, w.route, e) {
 		return nil
 	}
-	sc := restoration.FilmScene{Film: w.settings.Film, Units: w.settings.Units, Scheme: c.told.Scheme, Agreed: p.Scheme == "",
+	sc := restoration.FilmScene{Film: w.settings.Film, Units: w.settings.Units, Scheme: c.schemeOf(slices.Index(c.ids, p.ID)), Agreed: true,
 		Deeds: c.film[p.ID], Colours: c.colours(p)}
-	if p.Scheme != "" {
-		sc.Scheme = restoration.StockScheme(c.told.Car.ID, p.Scheme)
-	}
 	if e.Coat != nil {
 		sc.Material = &w.paints[e.Coat.Material-1]
 		for _, use := range e.Coat.Lots {
@@ -81,7 +107,7 @@ func (w *world) film(c *carPlay, e restoration.Event) {
 
 // clear is the film of a piece as it stands.
 func (w *world) clear(c *carPlay, i int) coating.Film {
-	sc := restoration.FilmScene{Film: w.settings.Film, Scheme: c.told.Scheme}
+	sc := restoration.FilmScene{Film: w.settings.Film, Scheme: c.schemeOf(i)}
 	return restoration.FilmOf(c.piece(i), w.route, c.film[c.ids[i]], sc.Policy())
 }
 
@@ -116,8 +142,8 @@ func (w *world) base(c *carPlay, i int) (um float64, ok bool) {
 // readColour measures the ground of a piece before it is grained.
 func (w *world) readColour(h *hand, at time.Time) {
 	j := h.job
-	p, target := j.car.told.Pieces[j.piece], j.car.told.Scheme.Ground
-	if p.Scheme != "" || target == nil {
+	target := j.car.schemeOf(j.piece).Ground
+	if target == nil {
 		return
 	}
 	about := func(v float64) float64 { return tenth(v + 0.4*w.rnd.Float64() - 0.2) }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scumble/internal/coating"
 	"scumble/internal/colour"
 	"scumble/internal/demo"
 	"scumble/internal/restoration"
@@ -60,6 +61,7 @@ func requireFilm(t require.TestingT, tale demo.Tale, books []*restoration.Book, 
 	s.requireOdd(t)
 	s.requireTins(t, now)
 	s.requireShort(t, now)
+	s.requireSchemes(t)
 	s.requireCutThrough(t, now)
 }
 
@@ -93,8 +95,13 @@ func (s shop) requireCoats(t require.TestingT) {
 	require.Equal(t, 30, lacquer)
 }
 
+func (s shop) scheme(car int, name string) restoration.Scheme {
+	list := s.tale.Cars[car].Schemes
+	return list[slices.IndexFunc(list, func(v restoration.Scheme) bool { return v.Name == name })]
+}
+
 func (s shop) clear(car int, p restoration.Piece) (nearFloor, below bool) {
-	scene := restoration.FilmScene{Film: restoration.StockFilm(), Scheme: s.tale.Cars[car].Scheme}
+	scene := restoration.FilmScene{Film: restoration.StockFilm(), Scheme: s.scheme(car, p.Scheme)}
 	film := restoration.FilmOf(p, stockRoute(), s.film[p.ID], scene.Policy())
 	return film.NearFloor, film.BelowFloor
 }
@@ -119,8 +126,9 @@ func (s shop) requireBatch(t require.TestingT, now time.Time) {
 		spray.Lots = append(spray.Lots, l)
 	}
 	for i, b := range s.books {
-		scheme := s.tale.Cars[i].Scheme
-		spray.Schemes[restoration.KeyOf(scheme)] = scheme
+		for _, scheme := range s.tale.Cars[i].Schemes {
+			spray.Schemes[restoration.KeyOf(scheme)] = scheme
+		}
 		for _, p := range b.Pieces() {
 			if p.Sum.NextStep.IsZero() || p.Holding != nil {
 				continue
@@ -170,7 +178,7 @@ func (s shop) requireOdd(t require.TestingT) {
 			}
 		}
 		for set, samples := range sets {
-			m := colour.Match(samples, s.tale.Cars[i].Scheme.Ground, colour.DefaultTolerance())
+			m := colour.Match(samples, s.scheme(i, "").Ground, colour.DefaultTolerance())
 			require.True(t, m.OnTarget, "%s: all near their scheme", set)
 			if !m.InSet {
 				require.NotNil(t, m.Odd, set)
@@ -186,6 +194,7 @@ func (s shop) requireTins(t require.TestingT, now time.Time) {
 	for _, l := range s.tins {
 		require.GreaterOrEqual(t, l.LeftML, 0.0)
 		require.Empty(t, l.Check())
+		require.Equal(t, l.LeftML < l.AmountML, !l.OpenedOn.IsZero(), "%s is open when something was taken", l.Number)
 		switch {
 		case !l.Closed.IsZero():
 		case l.PastDate(now):
@@ -199,6 +208,22 @@ func (s shop) requireTins(t require.TestingT, now time.Time) {
 	require.Positive(t, scraps, "a tin is all but empty")
 	require.Positive(t, stale, "a tin is past its date")
 	require.Positive(t, hardener, "a hardener was opened weeks ago")
+}
+
+// requireSchemes: every piece's finish is one that its car has agreed, and one that
+// names no grain colour is sprayed with none.
+func (s shop) requireSchemes(t require.TestingT) {
+	plain := 0
+	for i, b := range s.books {
+		for _, p := range b.Pieces() {
+			if _, ok := s.scheme(i, p.Scheme).Materials[coating.Grain]; ok {
+				continue
+			}
+			plain++
+			require.False(t, slices.ContainsFunc(s.film[p.ID], func(d restoration.Deed) bool { return d.Layer == coating.Grain }))
+		}
+	}
+	require.Positive(t, plain, "a piece is painted in body colour")
 }
 
 // requireShort: the only entry that the film asked a reason for is the clear that was

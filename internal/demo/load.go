@@ -198,8 +198,10 @@ func (l *loader) takeIn(ctx context.Context, number int) error {
 		return err
 	}
 	l.cars[number] = car
-	if err := l.agree(ctx, car.ID, told.Scheme); err != nil {
-		return err
+	for _, s := range told.Schemes {
+		if err := l.agree(ctx, car.ID, s); err != nil {
+			return err
+		}
 	}
 	pieces, err := l.store.AddPieces(ctx, l.actor(owner), car.ID, told.Pieces)
 	if err != nil {

@@ -39,7 +39,7 @@ func (l *loader) tin(ctx context.Context, lot restoration.Lot) error {
 	return err
 }
 
-// agree saves what a car's film must come to.
+// agree saves what the film of a car's pieces must come to.
 func (l *loader) agree(ctx context.Context, carID int64, s restoration.Scheme) error {
 	s.ID, s.CarID, s.GroundLot = 0, carID, l.tins[s.GroundLot]
 	materials := map[coating.Layer]int64{}

@@ -14,16 +14,18 @@ const mostTogether = 4
 // coats lists the paints of the coats that a job's layer is made of, and how many of
 // them go on in one visit; none where nothing is sprayed.
 func (j *job) coats() (list []int64, visit int) {
-	f := j.car.finish
+	f, agreed := j.car.finish, j.car.schemeOf(j.piece).Materials
 	switch j.stage.Look {
 	case restoration.LookPrimed:
 		if !f.sparse {
 			list = []int64{paintEpoxy, paintFiller, paintFiller}
 		}
 	case restoration.LookGrounded:
-		list = []int64{f.ground, f.ground}
+		list = []int64{agreed[coating.Ground], agreed[coating.Ground]}
 	case restoration.LookGrained:
-		list = []int64{paintGrain}
+		if grain, ok := agreed[coating.Grain]; ok {
+			list = []int64{grain}
+		}
 	case restoration.LookCleared:
 		return slices.Repeat([]int64{f.clear}, f.coats), f.visit
 	}
@@ -106,17 +108,19 @@ func (c *carPlay) tries(j *job) bool {
 }
 
 // together finds the pieces that are sprayed with the job's: of the same car, at the same
-// stage and coat.
+// stage and coat, of the same paint.
 func (w *world) together(h *hand, j *job, at time.Time) (mates []int) {
 	if !j.sprays() {
 		return nil
 	}
+	mine, _ := j.next()
 	most := mostTogether
 	if j.car.part == partHeld && j.stage.Look == restoration.LookCleared {
 		most = trials
 	}
 	for _, o := range w.ready(j.car, h, at) {
-		same := o.stage.Key == j.stage.Key && o.coatsOn() == j.coatsOn()
+		coats, _ := o.next()
+		same := o.stage.Key == j.stage.Key && o.coatsOn() == j.coatsOn() && slices.Equal(coats, mine)
 		if o.piece != j.piece && same && len(mates) < most-1 {
 			mates = append(mates, o.piece)
 		}

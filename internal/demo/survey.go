@@ -25,7 +25,7 @@ func survey(s spec, rnd *rand.Rand) []restoration.NewPiece {
 			p.Note = "Not with the car. The bracket behind the panel shows where it sat."
 		case s.odd:
 			if p.Side == restoration.SideRight {
-				p.Scheme = "Straight walnut"
+				p.Scheme = oddScheme
 			}
 		case s.explained:
 			p.Scheme, p.SchemeReason = s.oddScheme, s.oddBecause

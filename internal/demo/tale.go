@@ -23,10 +23,10 @@ type Tale struct {
 
 // Car is a car of the tale with its pieces.
 type Car struct {
-	Car    restoration.Car // as it came in; its ID is its number
-	Pieces []restoration.NewPiece
-	Opened []restoration.Event // how each piece was planned, in the order of Pieces
-	Scheme restoration.Scheme  // the car's own, by numbers of the tale
+	Car     restoration.Car // as it came in; its ID is its number
+	Pieces  []restoration.NewPiece
+	Opened  []restoration.Event  // how each piece was planned, in the order of Pieces
+	Schemes []restoration.Scheme // the car's own first, by numbers of the tale
 	// Words and the dates are what the customer is told by now.
 	Words                string
 	ExpectFrom, ExpectTo time.Time
@@ -85,11 +85,12 @@ type world struct {
 	agenda   []appointment
 	acts     []Act
 
-	paints []restoration.Material
-	tins   []restoration.Lot // by number, less one
-	inUse  map[shelf]int64   // the tin that is open
-	scraps int64             // the tin of clear that is all but empty
-	spared spared
+	paints    []restoration.Material
+	tins      []restoration.Lot // by number, less one
+	inUse     map[shelf]int64   // the tin that is open
+	scraps    int64             // the tin of clear that is all but empty
+	forgotten int64             // the hardener that is past its date
+	spared    spared
 
 	refusedOnce restoration.ID // the refused entry that the owner settles
 
@@ -130,8 +131,8 @@ func newWorld(now time.Time, settings restoration.Settings, route restoration.Ro
 	for i, s := range specs() {
 		c := w.newCar(i, s)
 		w.cars = append(w.cars, c)
-		w.openTin(shelf{paint: s.finish.ground, car: i + 1}, w.wall(c.arrival, w.settings.Calendar.Days[c.arrival.Weekday()].Open))
-		c.told.Scheme = w.scheme(c)
+		w.newTin(shelf{paint: s.finish.ground, car: i + 1}, w.wall(c.arrival, w.settings.Calendar.Days[c.arrival.Weekday()].Open))
+		c.told.Schemes = w.schemes(c)
 	}
 	w.oddTins()
 	for i, p := range Cast() {

@@ -41,25 +41,39 @@ func (w *world) tinsFor(c *carPlay, paint int64, ml float64, at time.Time) []res
 	return uses
 }
 
-// tin gives the tin in use, or opens the next where that holds too little.
+// tin gives the tin in use, or opens the next where that holds too little: in the
+// morning before it is used.
 func (w *world) tin(s shelf, ml float64, at time.Time) int64 {
+	morning := w.wall(at.In(w.loc), w.settings.Calendar.Days[at.In(w.loc).Weekday()].Open)
 	id := w.inUse[s]
-	if id != 0 && w.tins[id-1].LeftML > ml+1 {
-		return id
+	if id == 0 || w.tins[id-1].LeftML <= ml+1 {
+		w.putAway(s, id, at)
+		id = w.newTin(s, morning)
 	}
-	opened := w.openTin(s, w.wall(at.In(w.loc), w.settings.Calendar.Days[at.In(w.loc).Weekday()].Open))
-	if s == (shelf{paint: paintClear}) { // what is left of the last tin of clear stays on the shelf
-		id, w.scraps = w.scraps, id
+	if l := &w.tins[id-1]; l.OpenedOn.IsZero() {
+		l.OpenedOn = day(morning)
+		w.acts = append(w.acts, Act{Kind: ActTin, At: morning, Lot: *l})
 	}
-	w.closeTin(id, at)
-	return opened
+	return id
 }
 
-// openTin takes a new tin from the store, in the morning before it is used.
-func (w *world) openTin(s shelf, at time.Time) int64 {
+// putAway throws away a tin that holds too little. What is left of the last tin of clear
+// stays on the shelf, and so does the hardener at the back.
+func (w *world) putAway(s shelf, id int64, at time.Time) {
+	switch {
+	case s == shelf{paint: paintClear}:
+		id, w.scraps = w.scraps, id
+	case id == w.forgotten:
+		return
+	}
+	w.closeTin(id, at)
+}
+
+// newTin takes a new tin from the store. It is shut until something is taken from it.
+func (w *world) newTin(s shelf, at time.Time) int64 {
 	id := int64(len(w.tins)) + 1
 	l := restoration.Lot{ID: id, Material: s.paint, Part: s.part, AmountML: tinML(s), LeftML: tinML(s),
-		Number: fmt.Sprintf("%c%d-%s-%02d", "PPCCGKK"[s.paint-1], s.paint, at.Format("0601"), id), OpenedOn: day(at), ExpiresOn: day(at.AddDate(1, 0, 0))}
+		Number: fmt.Sprintf("%c%d-%s-%02d", "PPCCGKK"[s.paint-1], s.paint, at.Format("0601"), id), ExpiresOn: day(at.AddDate(1, 0, 0))}
 	if s.car != 0 {
 		l.Note = "Mixed for the " + w.cars[s.car-1].spec.car.Name + " only"
 	}
@@ -88,19 +102,20 @@ func (w *world) closeTin(id int64, at time.Time) {
 	})
 }
 
-// oddTins are those that somebody should look at, a hardener past its date and one that
-// was opened weeks ago and draws damp, and a mix of clear that nobody has opened yet.
+// oddTins are a hardener that is used up but for a rest, stands at the back and is past its
+// date by now, and a mix of clear that nobody has opened yet.
 func (w *world) oddTins() {
-	opened := w.morning(47, 0)
-	for _, l := range []restoration.Lot{
-		{Material: paintGround2K, Part: 1, Number: "C4-H-118", OpenedOn: day(opened.AddDate(0, -5, 0)), ExpiresOn: day(w.now.AddDate(0, 0, -6)),
-			Note: "Second shelf, at the back"},
-		{Material: paintFiller, Part: 1, Number: "P2-H-07", OpenedOn: day(opened), ExpiresOn: day(w.now.AddDate(0, 7, 0)), Note: "Lid dented"},
-		{Material: paintClear, Number: "K6-2611", AmountML: 2500, ExpiresOn: day(w.now.AddDate(0, 10, 0))},
-		{Material: paintClear, Part: 1, Number: "K6-H-2611", AmountML: 1250, ExpiresOn: day(w.now.AddDate(0, 10, 0))},
-	} {
-		l.ID, l.AmountML = int64(len(w.tins))+1, max(l.AmountML, 1000)
-		l.LeftML = l.AmountML
-		w.shelve(l, opened)
+	stand := func(l restoration.Lot, at time.Time) int64 {
+		l.ID, l.LeftML = int64(len(w.tins))+1, l.AmountML
+		w.shelve(l, at)
+		return l.ID
+	}
+	first := w.cars[0].arrival
+	w.forgotten = stand(restoration.Lot{Material: paintGround2K, Part: 1, Number: "C4-H-118", AmountML: 500, ExpiresOn: day(w.now.AddDate(0, 0, -6)),
+		Note: "Second shelf, at the back"}, w.wall(first, w.settings.Calendar.Days[first.Weekday()].Open))
+	w.inUse[shelf{paint: paintGround2K, part: 1}] = w.forgotten
+	for _, l := range []restoration.Lot{{Number: "K6-2611", AmountML: 2500}, {Part: 1, Number: "K6-H-2611", AmountML: 1250}} {
+		l.Material, l.ExpiresOn = paintClear, day(w.now.AddDate(0, 10, 0))
+		stand(l, w.morning(47, 0))
 	}
 }

@@ -165,13 +165,7 @@ func (j *judgement) sameHand() {
 }
 
 func (j *judgement) tickCleared() {
-	coats, under := 0, j.piece.passUnder(j.route)
-	for _, d := range j.scene.Deeds {
-		if d.Kind == KindCoat && d.Layer == coating.Clear && d.Pass >= under { // those that stayed among them
-			coats++
-		}
-	}
-	film := j.film()
+	coats, film := len(ClearCoats(j.piece, j.route, j.scene.Deeds)), j.film()
 	if want := j.scene.Scheme.ClearCoats; j.scene.Agreed && coats < want {
 		j.need("%s asks for %d coats of clear, %d are logged.", capital(j.scene.Scheme.Title()), want, coats)
 	}

@@ -122,6 +122,23 @@ func TestClearThatStayedLiesUnderTheNew(t *testing.T) {
 	require.False(t, s.filmOf(1).Known(), "what is grained again is under no clear")
 }
 
+// Four coats are asked for. What stays under a new clear counts for its tick, and what is
+// grained again begins at nought.
+func TestClearCoatsThatCountForTheTick(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := cutByGauge(t, s)
+	count := func() int { return len(ClearCoats(s.piece(1), s.route, s.film[testID('p', 1)])) }
+	require.Equal(t, 4, count())
+	s.mustDo(t, KindSendBack, 1, "cleared", now, backTo("cleared"))
+	require.Equal(t, 4, count(), "they stayed")
+	require.Empty(t, s.judge(KindTick, 1, "cleared", now.Add(time.Minute), Payload{}).Needs)
+	s.mustDo(t, KindCoat, 1, "cleared", now.Add(time.Hour), clearCoat(1))
+	require.Equal(t, 5, count())
+	s.mustDo(t, KindSendBack, 1, "grained", now.Add(5*time.Hour), backTo("grained"))
+	require.Zero(t, count(), "what lay under them is done anew")
+}
+
 // Without a grained stage too: what is sent back to its ground loses its baseline.
 func TestBaselineOfAnUngrainedRoute(t *testing.T) {
 	t.Parallel()

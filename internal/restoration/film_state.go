@@ -55,6 +55,19 @@ func (s FilmState) Words() string {
 	return "No clear logged"
 }
 
+// ClearCoats lists the coats of clear that count for ticking the clear: those of the
+// present pass, and of earlier ones what no send-back went under. It stayed on the piece,
+// and sprayed clear is not asked for twice.
+func ClearCoats(p Piece, r Route, deeds []Deed) (coats []Deed) {
+	under := p.passUnder(r)
+	for _, d := range deeds {
+		if d.Kind == KindCoat && d.Layer == coating.Clear && d.Pass >= under {
+			coats = append(coats, d)
+		}
+	}
+	return coats
+}
+
 // Building tells whether the piece has a clear stage that is still to be done.
 func (p Piece) Building(r Route) bool {
 	for _, s := range p.Steps {

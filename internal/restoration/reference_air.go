@@ -14,6 +14,10 @@ func airReferences() []Reference {
 			"20 °C, 60 %", "12.0 °C", func() string { return shown("%.1f °C")(coating.DewPointC(20, 60)) }},
 		{"Air", "Dew point, warmer", "the same", magnus,
 			"25 °C, 50 %", "13.86 °C", func() string { return shown("%.2f °C")(coating.DewPointC(25, 50)) }},
+		{"Air", "Degrees Fahrenheit", "°F = 1.8 × °C + 32", "by definition",
+			"20 °C; a step of 10 °C", "68 °F; 18 °F", func() string {
+				return fmt.Sprintf("%.0f °F; %.0f °F", coating.DegreesF(20), coating.DegreesF(10)-coating.DegreesF(0))
+			}},
 		{"Air", "May be sprayed", "surface − dew point ≥ 3 °C", "ISO 8502-4; ISO 12944-7",
 			"air 20 °C, 60 %, surface 14.5 °C", "2.5 °C: not fit", func() string {
 				air, rh, surface := 20.0, 60.0, 14.5
@@ -37,13 +41,16 @@ func waitReferences() []Reference {
 				return shown("%.1f h")(coating.CuredHours([]coating.TempSpan{{Hours: 8, TempC: 22}, {Hours: 16, TempC: 12}}), nil)
 			}},
 		{"Waits", "Between two temperatures of a sheet", "interpolated on the logarithm of the time", "a printed epoxy sheet: 24 h at 20 °C, 8 h at 30 °C",
-			"pot life at 25 °C", "831 min, as stated", func() string {
+			"pot life at 25 °C", "831 min, as stated; factor 3 per 10 °C", func() string {
 				m := coating.Material{PotLife: []coating.PotLifeAt{{TempC: 20, Minutes: 24 * 60}, {TempC: 30, Minutes: 8 * 60}}}
 				minutes, estimated := m.PotLifeAt(25, coating.FactorPer10C)
+				at20, _ := m.PotLifeAt(20, coating.FactorPer10C)
+				at30, _ := m.PotLifeAt(30, coating.FactorPer10C)
+				said := "as stated"
 				if estimated {
-					return fmt.Sprintf("%d min, an estimate", minutes)
+					said = "an estimate"
 				}
-				return fmt.Sprintf("%d min, as stated", minutes)
+				return fmt.Sprintf("%d min, %s; factor %.3g per 10 °C", minutes, said, float64(at20)/float64(at30))
 			}},
 	}
 }

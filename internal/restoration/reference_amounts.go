@@ -29,8 +29,20 @@ func amountReferences() []Reference {
 				share, err := coating.ForSlimPiece(.65, 35, 120)
 				return shown("%.1f %%")(100*share, err)
 			}},
+		{"Amounts", "A gun that lands more", "the same need ÷ share that lands: a third more lands, so 1 ÷ 1.33 is mixed", "Am. Ind. Hyg. Assoc. J. 57:304–310 (1996): HVLP put 33 % more film per mass of paint",
+			"30 % lands, then 1.33 × 30 %", "75.2 % of the paint", func() string {
+				n := coating.Need{AreaM2: 2.6, WetUM: 60, Coats: 2, Transfer: .30}
+				before, err := coating.ReadyToSprayML(n)
+				n.Transfer *= 1.33
+				after, err2 := coating.ReadyToSprayML(n)
+				return fmt.Sprintf("%.1f %% of the paint", 100*after/before) + faultOf(err) + faultOf(err2)
+			}},
 		{"Amounts", "Area by foil", "mass of the foil ÷ its mass per m²", "aluminium of 16 µm: 43.2 g/m²",
 			"3.24 g", "0.075 m²", func() string { return shown("%.3f m²")(coating.FoilAreaM2(3.24, 43.2)) }},
+		{"Amounts", "US gallon and fluid ounce", "gallon = 231 cubic inches; ounce = gallon ÷ 128", "by definition",
+			"1 fl oz; 1 m²/L", "29.57 mL; 40.7 ft²/gal", func() string {
+				return fmt.Sprintf("%.2f mL; %.1f ft²/gal", coating.MLPerFlOz, coating.FT2PerGal(1))
+			}},
 		{"Amounts", "Solvent of a month", "g of VOC = mL sprayed × g/L of the sheet ÷ 1000", "data sheets, ready to spray",
 			"1,194 mL at 420 g/L", "501 g", func() string {
 				u := UsageByMonth([]Sprayed{{ML: 1194, VOCGramsPerL: 420}}, time.UTC)

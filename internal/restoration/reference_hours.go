@@ -23,6 +23,8 @@ func hourReferences() []Reference {
 				}
 				return left(90) + " / " + left(114) + " / " + left(180)
 			}},
+		{"Hours", "Percent done", "planned hours of the done steps ÷ planned hours of all, rework apart", commonPractice,
+			"30 of 80 h", "37.5 %", func() string { return shown("%.1f %%")(Roll{Planned: 80 * 60, Earned: 30 * 60}.PercentDone(), nil) }},
 		{"Hours", "Planned of a step", "standard × access × condition × quality", commonPractice,
 			"medium, fixed in the car, grade 4, show: blocking 1 / 2 / 4.5 h", "1.95 h / 4.68 h / 14.63 h", func() string {
 				d := Details{Size: SizeMedium, Mounting: MountFixed, Grade: 4}

@@ -51,10 +51,10 @@ func (s Scheme) Check() []*Problem {
 		add("clear_coats", "The coats of clear must be from 0 to 200.")
 	}
 	if !inside(s.FloorUM, 0, 1000) {
-		add("floor", "The floor must be from 0 to 1,000 µm.")
+		add("floor", "The floor must be from 0 to 1,000 µm (39 mil).")
 	}
 	if !inside(s.BuildUM, s.FloorUM, 2000) {
-		add("build", "The clear wanted must be at least the floor, and at most 2,000 µm.")
+		add("build", "The clear wanted must be at least the floor, and at most 2,000 µm (78 mil).")
 	}
 	if s.Gloss != nil {
 		if err := s.Gloss.Check(); err != nil {
@@ -75,51 +75,4 @@ func (s Scheme) Title() string {
 		return "the car's finish"
 	}
 	return s.Name
-}
-
-// FilmSettings are the shop's own figures for the film, common practice, no source,
-// where nothing else is said.
-type FilmSettings struct {
-	EdgeFactor float64 `json:"edge_factor"` // of the clear that stays on edges and beads
-	WarnUM     float64 `json:"warn_um"`     // above the floor: warned from here
-	SessionUM  float64 `json:"session_um"`  // dry clear per session, by a paint maker's bulletin
-	Transfer   float64 `json:"transfer"`    // share of the paint that lands on the pieces
-	Waste      float64 `json:"waste"`       // share mixed beyond the need
-	FixedML    float64 `json:"fixed_ml"`    // lost in cup, gun and strainer at every mix
-	SetDeltaE  float64 `json:"set_delta_e"` // ΔE00 within a set
-	OwnDeltaE  float64 `json:"own_delta_e"` // ΔE00 to the scheme
-	GlossGU    float64 `json:"gloss_gu"`    // gloss, either way
-	GritRatio  float64 `json:"grit_ratio"`  // of grain sizes from one paper to the next
-	Per10C     float64 `json:"per_10_c"`    // waits grow so many times per 10 °C colder, beyond what the sheet states
-}
-
-// StockFilm are the figures that a shop starts with.
-func StockFilm() FilmSettings {
-	return FilmSettings{EdgeFactor: 1, WarnUM: 10, SessionUM: 75, Transfer: 0.30, Waste: 0.10, FixedML: 45,
-		SetDeltaE: 1, OwnDeltaE: 2, GlossGU: 5, GritRatio: 2, Per10C: coating.FactorPer10C}
-}
-
-func (f FilmSettings) check() []*Problem {
-	var found []*Problem
-	for _, b := range []struct {
-		field, what string
-		v, min, max float64
-	}{
-		{"edge_factor", "The edge factor", f.EdgeFactor, 0.1, 1},
-		{"warn_um", "The margin of the warning, in µm,", f.WarnUM, 0, 200},
-		{"session_um", "The limit per session, in µm,", f.SessionUM, 5, 1000},
-		{"transfer", "The share of paint that lands", f.Transfer, 0.02, 1},
-		{"waste", "The waste", f.Waste, 0, 2},
-		{"fixed_ml", "The loss per mix, in mL,", f.FixedML, 0, 1000},
-		{"set_delta_e", "The colour tolerance in a set", f.SetDeltaE, 0.1, 20},
-		{"own_delta_e", "The colour tolerance to the scheme", f.OwnDeltaE, 0.1, 20},
-		{"gloss_gu", "The gloss tolerance", f.GlossGU, 0.5, 100},
-		{"grit_ratio", "The ratio of grits", f.GritRatio, 1.1, 10},
-		{"per_10_c", "The factor per 10 °C", f.Per10C, 1.2, 4},
-	} {
-		if !(b.v >= b.min && b.v <= b.max) {
-			found = append(found, Problemf(TroubleInvalid, b.field, "%s must be from %g to %g.", b.what, b.min, b.max))
-		}
-	}
-	return found
 }

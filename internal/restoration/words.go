@@ -10,7 +10,7 @@ import (
 func Words(e Entry) string {
 	text := ActWords(e)
 	for _, more := range details(e.Event) {
-		text += "; " + more
+		text += "; " + strings.TrimSuffix(more, ".")
 	}
 	switch e.Outcome.Result {
 	case Refused:

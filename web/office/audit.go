@@ -2,6 +2,7 @@ package office
 
 import (
 	"bytes"
+	"errors"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -88,8 +89,26 @@ func (o *Office) showAudit(w http.ResponseWriter, r *http.Request) error {
 	if filter.Before > 0 {
 		p.Newest = auditAddress(auditPath, q, 0)
 	}
-	p.Lines = auditLines(rows, visitOf(r))
+	words, err := o.auditWords(r)
+	if err != nil {
+		return err
+	}
+	p.Lines = auditLines(rows, words)
 	return web.Render(w, r, http.StatusOK, auditPage(p))
+}
+
+// auditWords looks up what materials and tins are called.
+func (o *Office) auditWords(r *http.Request) (auditWords, error) {
+	v := auditWords{visit: visitOf(r), materials: map[int64]string{}, tins: map[int64]string{}}
+	materials, err1 := o.shop.Materials(r.Context())
+	lots, err2 := o.shop.Lots(r.Context())
+	for _, m := range materials {
+		v.materials[m.ID] = m.Name
+	}
+	for _, l := range lots {
+		v.tins[l.ID] = "lot " + l.Number
+	}
+	return v, errors.Join(err1, err2)
 }
 
 // auditAddress is a page with the same choices, from before a line on; 0 is the newest.
@@ -129,7 +148,10 @@ func kindOptions() []ui.Option {
 func (o *Office) auditTable(w http.ResponseWriter, r *http.Request) error {
 	filter := auditQuery(r.URL.Query())
 	filter.Before, filter.Limit = 0, auditLinesRead
-	v := visitOf(r)
+	v, err := o.auditWords(r)
+	if err != nil {
+		return err
+	}
 	var table bytes.Buffer
 	out := trimlist.NewWriter(&table)
 	out.Write("when", "who", "tablet", "did", "to_what", "work_order", "changes")

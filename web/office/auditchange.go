@@ -7,9 +7,16 @@ import (
 	"strings"
 	"time"
 
+	"scumble/internal/coating"
 	"scumble/internal/restoration"
 	"scumble/web/ui"
 )
+
+// auditWords is a visit with the names of what documents of the audit know by number.
+type auditWords struct {
+	visit
+	materials, tins map[int64]string
+}
 
 // auditChange is one value that an act changed, in words.
 type auditChange struct {
@@ -43,7 +50,7 @@ type auditValue struct {
 
 // changes compares two documents of the audit. Of something new only what it is at
 // once is listed, without the depths of a route; of what was taken away, nothing.
-func (v visit) changes(before, after string) []auditChange {
+func (v auditWords) changes(before, after string) []auditChange {
 	if after == "" {
 		return nil
 	}
@@ -88,7 +95,7 @@ func without(items, other []string) []string {
 }
 
 // values lists what a document says, in the order of the fields. Not JSON says nothing.
-func (v visit) values(document string) []auditValue {
+func (v auditWords) values(document string) []auditValue {
 	d := json.NewDecoder(strings.NewReader(document))
 	d.UseNumber()
 	var root any
@@ -105,9 +112,13 @@ func (v visit) values(document string) []auditValue {
 }
 
 // gather adds what stands under a path.
-func (v visit) gather(out *[]auditValue, f auditField, path []string, value any) {
+func (v auditWords) gather(out *[]auditValue, f auditField, path []string, value any) {
 	switch value := value.(type) {
 	case map[string]any:
+		if f.form == formMaterials {
+			v.gatherMaterials(out, path, value)
+			return
+		}
 		for _, key := range fieldOrder(value) {
 			if under := fieldOf(key); under.form != formHidden {
 				v.gather(out, under, onwards(path, under.word), value[key])
@@ -130,6 +141,29 @@ func (v visit) gather(out *[]auditValue, f auditField, path []string, value any)
 	default:
 		*out = append(*out, auditValue{strings.Join(path, ", "), v.word(f.form, value), len(path) > 1, nil})
 	}
+}
+
+// gatherMaterials adds which material each layer of a scheme is sprayed with.
+func (v auditWords) gatherMaterials(out *[]auditValue, path []string, value map[string]any) {
+	for _, layer := range coating.Layers() {
+		if number, ok := value[string(layer)].(json.Number); ok {
+			words := strings.Join(onwards(path, "material for "+string(layer)), ", ")
+			*out = append(*out, auditValue{words, named(v.materials, number), len(path) > 0, nil})
+		}
+	}
+}
+
+// named gives the name of a row by its number, and the number where nothing bears it any
+// more; nought is none.
+func named(names map[int64]string, number json.Number) string {
+	id, _ := number.Int64()
+	switch name, ok := names[id]; {
+	case id == 0:
+		return ""
+	case ok:
+		return name
+	}
+	return "no. " + number.String()
 }
 
 // onwards is a path with one word more; "" adds none. The path itself stays.
@@ -191,7 +225,7 @@ func dayWord(s string) string {
 }
 
 // word writes one value; what says nothing is "".
-func (v visit) word(form auditForm, value any) string {
+func (v auditWords) word(form auditForm, value any) string {
 	switch value := value.(type) {
 	case nil:
 		return ""
@@ -217,7 +251,7 @@ func (v visit) word(form auditForm, value any) string {
 	return fmt.Sprint(value)
 }
 
-func (v visit) figure(form auditForm, value json.Number) string {
+func (v auditWords) figure(form auditForm, value json.Number) string {
 	whole, _ := value.Int64()
 	switch form {
 	case formMoney:
@@ -232,6 +266,8 @@ func (v visit) figure(form auditForm, value json.Number) string {
 	case formArea:
 		m2, _ := value.Float64()
 		return ui.Area(m2, v.us())
+	case formTin:
+		return named(v.tins, value)
 	case formGrade:
 		if whole == 0 {
 			return ""

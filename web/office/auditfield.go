@@ -15,13 +15,15 @@ const (
 	formHidden           // numbers of rows and what the ledger says: not what a person changed
 	formDay
 	formMoment
-	formMoney // in the smallest coin
-	formSpan  // in minutes
-	formClock // minutes after midnight
-	formArea  // m²
-	formGrade // 0 is none
-	formList  // objects that stand in one line
-	formWeek  // a list by days of the week
+	formMoney     // in the smallest coin
+	formSpan      // in minutes
+	formClock     // minutes after midnight
+	formArea      // m²
+	formGrade     // 0 is none
+	formList      // objects that stand in one line
+	formWeek      // a list by days of the week
+	formMaterials // numbers of materials by layer
+	formTin       // number of a tin
 )
 
 // auditField is a field of what the audit keeps, by its key in small letters without
@@ -35,6 +37,7 @@ type auditField struct {
 // by its key.
 var auditFields = []auditField{
 	{"name", "name", formPlain}, {"shopname", "name of the shop", formPlain}, {"role", "role", formPlain},
+	{"person", "who", formPlain}, {"kind", "kind", formPlain}, {"doneon", "done on", formDay}, {"validuntil", "good until", formDay},
 	{"expires", "works until", formMoment}, {"showhours", "shows hours", formPlain}, {"showname", "shows the car's name", formPlain},
 	{"workorder", "work order", formPlain}, {"body", "body", formPlain}, {"customer", "customer", formPlain}, {"contact", "contact", formPlain},
 	{"quality", "quality agreed", formPlain}, {"ratecents", "rate", formMoney}, {"arrivedon", "arrived", formDay}, {"promisedon", "promised", formDay},
@@ -55,10 +58,10 @@ var auditFields = []auditField{
 	{"repair", "only with a fault", formPlain}, {"purpose", "purpose", formPlain}, {"checks", "checks", formList}, {"cautions", "cautions", formPlain},
 	{"clearcoats", "coats of clear", formPlain}, {"buildum", "clear before cutting, µm", formPlain}, {"floorum", "floor, µm", formPlain},
 	{"gloss", "gloss", formPlain}, {"gu", "units", formPlain}, {"angle", "angle, °", formPlain}, {"l", "L*", formPlain}, {"a", "a*", formPlain},
-	{"b", "b*", formPlain}, {"materials", "number of the material for", formPlain}, {"groundlot", "number of the ground's tin", formPlain},
+	{"b", "b*", formPlain}, {"materials", "", formMaterials}, {"groundlot", "tin of the ground", formTin},
 	{"number", "lot", formPlain}, {"amountml", "amount, mL", formPlain}, {"openedon", "opened", formDay}, {"expireson", "last good day", formDay},
 	{"closed", "closed", formMoment}, {"materialname", "holds", formPlain}, {"leftml", "", formHidden}, {"material", "", formHidden}, {"part", "", formHidden},
-	{"carid", "", formHidden}, {"id", "", formHidden}, {"key", "", formHidden}, {"version", "version", formPlain}, {"haspin", "", formHidden}, {"haspassword", "", formHidden},
+	{"carid", "", formHidden}, {"personid", "", formHidden}, {"id", "", formHidden}, {"key", "", formHidden}, {"version", "version", formPlain}, {"haspin", "", formHidden}, {"haspassword", "", formHidden},
 	{"misses", "", formHidden}, {"lockedat", "", formHidden}, {"leftat", "", formHidden}, {"lastseen", "", formHidden}, {"state", "", formHidden},
 	{"holdreason", "", formHidden}, {"heldsince", "", formHidden}, {"deliveredat", "", formHidden},
 }

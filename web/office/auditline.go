@@ -29,7 +29,7 @@ type auditLine struct {
 // Shown is the changes that the page lists.
 func (l auditLine) Shown() []auditChange { return l.Changes[:len(l.Changes)-l.MoreThan] }
 
-func auditLines(rows []restoration.AuditRow, v visit) []auditLine {
+func auditLines(rows []restoration.AuditRow, v auditWords) []auditLine {
 	lines := make([]auditLine, len(rows))
 	for i, r := range rows {
 		lines[i] = newAuditLine(r, v)
@@ -37,7 +37,7 @@ func auditLines(rows []restoration.AuditRow, v visit) []auditLine {
 	return lines
 }
 
-func newAuditLine(r restoration.AuditRow, v visit) auditLine {
+func newAuditLine(r restoration.AuditRow, v auditWords) auditLine {
 	words, bare := r.Act.Words()
 	l := auditLine{At: r.At, Now: v.Now, Loc: v.Loc, Who: r.Person, Words: words, Changes: v.changes(r.Before, r.After)}
 	switch {

@@ -90,7 +90,7 @@ func (o *Office) showDefects(w http.ResponseWriter, r *http.Request) error {
 	v, q := visitOf(r), r.URL.Query()
 	p := defectsPage{
 		Page: o.page(r, ui.PageProps{Title: "Defects", Nav: navRecords,
-			Lede: "What was sent back, why, and the hours it cost. Who is named did the stage that failed: for the owner's eyes, and to mend a way of working."}),
+			Lede: "What was sent back, why, and the hours it cost. Named is who worked last at the stage that makes such a defect: only the owner sees it, and it is there to mend a way of working."}),
 		From: f.field(ui.FieldProps{Name: fromKey, Label: "From", Type: "date"}), To: f.field(ui.FieldProps{Name: toKey, Label: "To", Type: "date"}),
 		Chosen: chosenDefectWords(rows, q, v.Loc), Sums: defectTables(rows, q, v.Loc), Table: defectsPath + ".csv?" + q.Encode(), Known: defectTable(),
 	}
@@ -157,7 +157,7 @@ func defectName(key string) string {
 // chosenDefectWords names the choices that stand in the address, as the entries that
 // they chose name them.
 func chosenDefectWords(rows []restoration.DefectRow, q url.Values, loc *time.Location) []chosenWord {
-	words := map[string]string{defectKey: "What", defectFound: "Found after", defectBack: "Back to", defectMaterial: "Material", defectPerson: "Who", defectMonth: "Month"}
+	words := map[string]string{defectKey: "What", defectFound: "Found after", defectBack: "Back to", defectMaterial: "Material", defectPerson: "Who was last", defectMonth: "Month"}
 	var out []chosenWord
 	for _, key := range defectKeys() {
 		value := q.Get(key)
@@ -199,7 +199,7 @@ func defectTables(rows []restoration.DefectRow, q url.Values, loc *time.Location
 		list      []restoration.DefectTally
 	}{
 		{"What went wrong", defectKey, sums.ByDefect}, {"Found after", defectFound, sums.ByFound}, {"Sent back to", defectBack, sums.ByBack},
-		{"Material of the layer", defectMaterial, sums.ByMaterial}, {"Who did the stage that failed", defectPerson, sums.ByPerson}, {"Month", defectMonth, sums.ByMonth},
+		{"Material of the layer", defectMaterial, sums.ByMaterial}, {"Who worked last at the stage that makes it", defectPerson, sums.ByPerson}, {"Month", defectMonth, sums.ByMonth},
 	}
 	var out []tallyTable
 	for _, t := range tables {

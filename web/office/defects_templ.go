@@ -405,7 +405,7 @@ func defectEntries(p defectsPage) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 30, "<h2 id=\"entries\">Entries</h2><div class=\"scroll\"><table class=\"list fold-wide\"><caption class=\"hidden\">What was sent back, the latest first</caption> <thead><tr><th scope=\"col\">Piece</th><th scope=\"col\">When</th><th scope=\"col\">What</th><th scope=\"col\">Found after, back to</th><th scope=\"col\">Material, who</th><th scope=\"col\" class=\"num\">Lost, h</th></tr></thead> <tbody>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 30, "<h2 id=\"entries\">Entries</h2><div class=\"scroll\"><table class=\"list fold-wide\"><caption class=\"hidden\">What was sent back, the latest first</caption> <thead><tr><th scope=\"col\">Piece</th><th scope=\"col\">When</th><th scope=\"col\">What</th><th scope=\"col\">Found after, back to</th><th scope=\"col\">Material, who was last</th><th scope=\"col\" class=\"num\">Lost, h</th></tr></thead> <tbody>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -529,7 +529,7 @@ func defectEntries(p defectsPage) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = ui.CellLabel("Material, who").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.CellLabel("Material, who was last").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

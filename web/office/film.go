@@ -90,7 +90,7 @@ func newFilmPanel(d pieceData) filmPanel {
 		Picture: ui.FilmProps{
 			Label: d.Piece.Title(), Film: restoration.FilmOf(d.Piece, d.Route, sc.Deeds, sc.Policy()),
 			Building: d.Piece.Building(d.Route), Finish: sc.Scheme, Units: sc.Units,
-			Colours: ui.NewScheme(d.Car.Ground, d.Car.Grain), Materials: sprayedWith(d.Piece, sc.Deeds), Coats: clearCoats(d.Piece, sc.Deeds),
+			Colours: ui.NewScheme(d.Car.Ground, d.Car.Grain), Materials: sprayedWith(d.Piece, sc.Deeds), Coats: clearDrawn(d.Piece, sc.Deeds),
 		},
 		Logged: len(sc.Deeds) > 0,
 		Match:  pieceMatch(d.Piece, sc),

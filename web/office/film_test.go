@@ -248,7 +248,17 @@ func TestFilmSettings(t *testing.T) {
 	again, err := f.bench.store.Settings(t.Context())
 	require.NoError(t, err)
 	require.Equal(t, saved.Film, again.Film)
-	require.Contains(t, f.page(filmSettingsPath).text(), "mil")
+	said := f.page(filmSettingsPath).text()
+	for _, word := range []string{"mil", "fl oz", "Waits per 18 °F"} {
+		require.Contains(t, said, word)
+	}
+	for _, word := range []string{"µm", "mL", "°C"} {
+		require.NotContains(t, said, word)
+	}
+	deep := filmSettingValues(saved.Film, unitsOf(restoration.US))
+	deep.Set("session_um", "40")
+	refused := parsePage(t, f.post(filmSettingsPath, deep).body)
+	require.Contains(t, text(refused.one("p", "id", "session_um-error")), "from 0.2 mil to 39.3 mil")
 }
 
 func TestReferenceAgrees(t *testing.T) {

@@ -18,7 +18,7 @@ type carFilmPage struct {
 	Back  string
 	Lines []carFilmLine
 	Sets  []matchLine
-	Bare  int // pieces of which nothing is logged
+	Bare  int // pieces of which neither clear, gloss nor colour is known
 	Near  int // pieces near their floor or under it
 }
 
@@ -30,9 +30,15 @@ type carFilmLine struct {
 	Clear, Range   string
 	MayGo          string
 	State          restoration.FilmState
-	Gloss          matchLine
+	Gloss, Wanted  string // as read, and as agreed
+	GlossOff       bool
 	Colour, Sample string // ΔE to the scheme's ground, and L*a*b*
 	Off            bool   // the colour is beyond its tolerance
+}
+
+// blank tells whether there is nothing to show of the piece yet.
+func (l carFilmLine) blank() bool {
+	return l.Coats == "" && l.Clear == "" && l.Gloss == "" && l.Sample == ""
 }
 
 // low tells whether the clear is near its floor or under it.
@@ -81,11 +87,11 @@ func newCarFilmPage(d carFilmData, page ui.PageProps) carFilmPage {
 	sets := map[string][]colour.Sample{}
 	for _, piece := range d.Pieces {
 		deeds, scheme := d.Deeds[piece.ID], d.scheme(piece.Scheme)
-		if len(deeds) == 0 {
+		line := d.line(piece, deeds, scheme)
+		if line.blank() {
 			p.Bare++
 			continue
 		}
-		line := d.line(piece, deeds, scheme)
 		if line.low() {
 			p.Near++
 		}
@@ -114,7 +120,7 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 	units, settings := d.Settings.Units, d.Settings.Film
 	film := restoration.FilmOf(piece, d.Routes[piece.RouteID], deeds, restoration.FilmScene{Film: settings, Scheme: scheme}.Policy())
 	line := carFilmLine{Piece: piece.Title(), Href: piecePath(piece.ID) + "#film", Set: piece.Set}
-	if n := len(clearCoats(piece, deeds)); n > 0 {
+	if n := len(restoration.ClearCoats(piece, d.Routes[piece.RouteID], deeds)); n > 0 {
 		line.Coats = fmt.Sprintf("%d of %d", n, scheme.ClearCoats)
 	}
 	if film.Known() {
@@ -123,7 +129,10 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 		line.State = restoration.StateOfFilm(film, scheme, piece.Building(d.Routes[piece.RouteID]))
 	}
 	if g := latestGloss(deeds); g != nil {
-		line.Gloss = glossLine(*g, scheme.Gloss, settings.GlossGU)
+		line.Gloss, line.GlossOff = g.String(), glossLine(*g, scheme.Gloss, settings.GlossGU).Off
+		if scheme.Gloss != nil {
+			line.Wanted = fmt.Sprintf("wanted %s ± %g", scheme.Gloss, settings.GlossGU)
+		}
 	}
 	if lab := latestColour(deeds); lab != nil {
 		line.Sample = labWords(*lab)

@@ -67,7 +67,7 @@ func newFilmForms(d pieceData, films filmData) filmForms {
 	layer := restoration.LayerOf(lookOf(d.Piece, d.Route, f.Step))
 	f.Materials, f.Material = materialChoice(films, layer)
 	f.Tins = tinChoice(films.Lots)
-	f.Wanted = coatsWanted(films.Scene, d.Piece, layer)
+	f.Wanted = coatsWanted(films.Scene, d.Piece, d.Route, layer)
 	f.Baseline = !restoration.FilmOf(d.Piece, d.Route, films.Scene.Deeds, films.Scene.Policy()).Known()
 	return f
 }
@@ -137,11 +137,11 @@ func tinChoice(lots []restoration.Lot) []ui.CheckboxProps {
 }
 
 // coatsWanted says which coat of how many comes next; only of clear is a number agreed.
-func coatsWanted(sc restoration.FilmScene, p restoration.Piece, layer coating.Layer) string {
+func coatsWanted(sc restoration.FilmScene, p restoration.Piece, r restoration.Route, layer coating.Layer) string {
 	if layer != coating.Clear || !sc.Agreed || sc.Scheme.ClearCoats == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%d of %d coats of clear are logged.", len(clearCoats(p, sc.Deeds)), sc.Scheme.ClearCoats)
+	return fmt.Sprintf("%d of %d coats of clear are logged.", len(restoration.ClearCoats(p, r, sc.Deeds)), sc.Scheme.ClearCoats)
 }
 
 // filmWhenField is whenField for the forms about the film.

@@ -189,8 +189,9 @@ func sprayedWith(p restoration.Piece, deeds []restoration.Deed) map[coating.Laye
 	return names
 }
 
-// clearCoats are the likely films of the coats of clear that count, in order.
-func clearCoats(p restoration.Piece, deeds []restoration.Deed) []float64 {
+// clearDrawn are the likely films of the coats of clear of the present pass, in order:
+// they are drawn one by one, and clear that stayed from before in one.
+func clearDrawn(p restoration.Piece, deeds []restoration.Deed) []float64 {
 	var um []float64
 	for _, d := range standingCoats(p, deeds) {
 		if d.Layer == coating.Clear {

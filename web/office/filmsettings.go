@@ -33,13 +33,13 @@ func filmSettings(u units) []filmSetting {
 		{"session_um", "Most clear in a session", u.film, "Dry film of one visit to the booth; more traps solvent.", "a paint maker's bulletin: 3 mil", func(s *f) *float64 { return &s.SessionUM }},
 		{"transfer", "Share that lands", plain, "Of what leaves the gun. 0.30 is a gravity gun on small pieces; large flats take more.", commonMark, func(s *f) *float64 { return &s.Transfer }},
 		{"waste", "Mixed beyond the need", plain, "As a share: 0.10 mixes a tenth more.", commonMark, func(s *f) *float64 { return &s.Waste }},
-		{"fixed_ml", "Lost at every mix", unit{"mL", 1, same, same}, "In cup, gun and strainer.", commonMark, func(s *f) *float64 { return &s.FixedML }},
+		{"fixed_ml", "Lost at every mix", u.volume, "In cup, gun and strainer.", commonMark, func(s *f) *float64 { return &s.FixedML }},
 		{"set_delta_e", "Colour within a set", unit{"ΔE", 2, same, same}, "The most that two pieces of a set may differ, CIEDE2000. Side by side at a joint even 0.5 may show.",
 			commonMark, func(s *f) *float64 { return &s.SetDeltaE }},
 		{"own_delta_e", "Colour to the scheme", unit{"ΔE", 2, same, same}, "The most that a ground may lie from the scheme's.", commonMark, func(s *f) *float64 { return &s.OwnDeltaE }},
 		{"gloss_gu", "Gloss, either way", unit{"GU", 1, same, same}, "From the gloss that is agreed, at its angle (ISO 2813, ASTM D523).", commonMark, func(s *f) *float64 { return &s.GlossGU }},
 		{"grit_ratio", "From paper to paper", plain, "The grain may fall to 1 over this from one paper to the next before scratches stay.", commonMark, func(s *f) *float64 { return &s.GritRatio }},
-		{"per_10_c", "Waits per 10 °C", plain, "Colder than the data sheet states, waits grow this many times per 10 °C; warmer, they shrink. The page says that they are estimated.",
+		{"per_10_c", "Waits per " + u.tenC, plain, "Colder than the data sheet states, waits grow this many times per " + u.tenC + "; warmer, they shrink. The page says that they are estimated.",
 			"Paints and Coatings Resource Center, 2009, for 2K polyurethane; elsewhere " + commonMark, func(s *f) *float64 { return &s.Per10C }},
 	}
 }

@@ -25,18 +25,23 @@ var (
 	plain   = unit{"", 4, same, same}
 	inMicro = unit{"µm", 2, same, same}
 	inMil   = unit{"mil", 2, coating.MilFromUM, coating.UMFromMil}
+	inML    = unit{"mL", 1, same, same}
+	inFlOz  = unit{"fl oz", 2, func(ml float64) float64 { return ml / coating.MLPerFlOz }, func(oz float64) float64 { return oz * coating.MLPerFlOz }}
 	inC     = unit{"°C", 2, same, same}
 	inF     = unit{"°F", 1, coating.DegreesF, coating.DegreesC}
 )
 
 // units are the measures of the shop.
-type units struct{ film, temp unit }
+type units struct {
+	film, temp, volume unit
+	tenC               string // a step of ten degrees Celsius
+}
 
 func unitsOf(u restoration.Units) units {
 	if u == restoration.US {
-		return units{inMil, inF}
+		return units{inMil, inF, inFlOz, "18 °F"}
 	}
-	return units{inMicro, inC}
+	return units{inMicro, inC, inML, "10 °C"}
 }
 
 // typed writes a figure as a field shows it.
@@ -109,9 +114,6 @@ const leastShare = 0.01
 
 var volume = regexp.MustCompile(`^(\d{1,9}(?:[.,]\d{1,6})?) ?(ml|l|qt|gal)?$`)
 
-// The US gallon in mL, by its 231 cubic inches; a quart is a quarter of it.
-const mlPerGal = 231 * 16.387064
-
 // parseVolume reads a volume in mL; "1 L", "1 qt" and "1 gal" say their unit.
 func parseVolume(s string) (float64, error) {
 	s = strings.ToLower(strings.Join(strings.Fields(s), " "))
@@ -122,7 +124,7 @@ func parseVolume(s string) (float64, error) {
 	if m == nil {
 		return 0, wrong("Write an amount such as 750 mL, 1 L, 1 qt or 1 gal.")
 	}
-	per := map[string]float64{"": 1, "ml": 1, "l": 1000, "qt": mlPerGal / 4, "gal": mlPerGal}[m[2]]
+	per := map[string]float64{"": 1, "ml": 1, "l": 1000, "qt": 32 * coating.MLPerFlOz, "gal": 128 * coating.MLPerFlOz}[m[2]]
 	return decimal(m[1]) * per, nil
 }
 
