@@ -102,7 +102,26 @@ func TestSheetsAskForNothingThatIsMissing(t *testing.T) {
 			found++
 		}
 	}
-	require.Equal(t, 2, found)
+	require.Equal(t, 6, found)
+}
+
+// A browser joins only those faces of a family that are of the very same weights: a sign
+// of a face of other weights would take the family's place and leave the rest to another.
+func TestEveryWeightHasAllSignsOfTheFamily(t *testing.T) {
+	t.Parallel()
+	signs := map[string][]string{}
+	for _, face := range strings.Split(string(all()["css/base.css"].body), "@font-face")[1:] {
+		value := func(property string) string {
+			_, rest, ok := strings.Cut(face, property+": ")
+			require.True(t, ok, property)
+			v, _, _ := strings.Cut(rest, ";")
+			return v
+		}
+		signs[value("font-weight")] = append(signs[value("font-weight")], value("unicode-range"))
+	}
+	require.Len(t, signs, 2)
+	require.Len(t, signs["200 549"], 3)
+	require.Equal(t, signs["200 549"], signs["550 800"])
 }
 
 // Vendored files stand beside their licence and version.

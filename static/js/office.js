@@ -155,6 +155,13 @@
     start = frame = null;
   });
 
+  // What somebody opened stays open when a page fetches itself anew.
+  let opened = [];
+  document.addEventListener("htmx:beforeSwap", () => (opened = [...document.querySelectorAll("details[id][open]")].map((d) => d.id)));
+  document.addEventListener("htmx:afterSwap", () => {
+    for (const id of opened) document.getElementById(id)?.setAttribute("open", "");
+  });
+
   // --- live: one event says that something changed; the page fetches ----------
   if (document.body.hasAttribute("data-live")) {
     let due = 0;

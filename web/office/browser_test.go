@@ -1,6 +1,7 @@
 package office
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -49,6 +50,35 @@ func TestLiveLosesNothing(t *testing.T) {
 	b.Submit("Change them")
 	b.Says("1 piece changed.")
 	require.Equal(t, "dash", f.found(pieces[2].ID).Set)
+}
+
+// A line of what needs a look that somebody opened stays open while the page fetches
+// itself anew, with the keyboard where it was, and takes in what came meanwhile.
+func TestLiveKeepsWhatIsOpen(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	_, pieces := f.takeIn(restoration.Car{Name: "1936 Brennick Eight"}, 4)
+	refuse := func(p restoration.Piece) {
+		f.enter(restoration.Refused, restoration.Event{Kind: restoration.KindHold, PieceID: p.ID})
+	}
+	refuse(pieces[0])
+	refuse(pieces[1])
+	b := f.openDesk(browsertest.Desk)
+	b.Go("/office")
+	line := `document.querySelector("#look details")`
+	require.Equal(t, "false", b.Eval(`String(`+line+`.open)`))
+	b.Eval(line + `.open = true, ` + line + `.firstElementChild.focus(), ""`)
+	for i, p := range pieces[2:] {
+		refuse(p)
+		b.Await(line + `.querySelectorAll("li").length === ` + strconv.Itoa(i+3))
+		require.Equal(t, "true", b.Eval(`String(`+line+`.open)`))
+		require.Equal(t, "SUMMARY", b.Eval(`document.activeElement.tagName`))
+	}
+
+	b.Eval(line + `.open = false, ""`)
+	f.enter(restoration.Applied, restoration.Event{Kind: restoration.KindHold, PieceID: pieces[0].ID, Payload: restoration.Payload{Reason: "hinge pin"}})
+	b.Await(`document.querySelector("#look").innerText.includes("hinge pin")`)
+	require.Equal(t, "false", b.Eval(`String(`+line+`.open)`), "what was shut stays shut")
 }
 
 // As soon as something is ticked, what may be done with it is in sight, wherever the

@@ -27,6 +27,7 @@ type lookGroup struct {
 
 // lookItem is one thing that needs a look.
 type lookItem struct {
+	ID     string // of a line that opens: the same while the page fetches itself anew
 	Car    string // work order; "" where it concerns no car
 	Text   string
 	Note   string

@@ -81,7 +81,7 @@ func (d shopData) refusedItem(e restoration.Entry) lookItem {
 
 // refusedTogether is several refused entries of one kind as one line.
 func (d shopData) refusedTogether(k refusedKind, list []restoration.Entry) lookItem {
-	item := lookItem{Car: list[0].CarWO, Note: d.spanOf(list)}
+	item := lookItem{ID: "refused-" + list[len(list)-1].Event.ID.String(), Car: list[0].CarWO, Note: d.spanOf(list)}
 	reasons := map[string]bool{}
 	var allowed time.Time
 	for _, e := range list {
