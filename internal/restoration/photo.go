@@ -36,7 +36,7 @@ type PiecePhoto struct {
 
 // PhotoOf gives the row that an applied entry adds to the photos of its piece, as the
 // piece stands after it. A photo that names neither stage nor step shows the stage
-// that the piece has reached. False when the entry is no photo.
+// that the piece had reached when it was taken. False when the entry is no photo.
 func PhotoOf(p Piece, e Event) (PiecePhoto, bool) {
 	if e.Kind != KindPhoto {
 		return PiecePhoto{}, false
@@ -53,9 +53,24 @@ func PhotoOf(p Piece, e Event) (PiecePhoto, bool) {
 		}
 	}
 	if ph.Stage == "" {
-		ph.Stage = p.Sum.Reached
+		ph.Stage = p.reachedAt(ph.At)
 	}
 	return ph, true
+}
+
+// reachedAt is the key of the stage that the piece had reached at an hour; "" none. A
+// photo may come long after it was taken.
+func (p Piece) reachedAt(at time.Time) string {
+	if !slices.ContainsFunc(p.Steps, func(s Step) bool { return s.DoneAt.After(at) }) {
+		return p.Sum.Reached
+	}
+	var last Step
+	for _, s := range p.Steps {
+		if !s.DoneAt.IsZero() && !s.DoneAt.After(at) && !s.DoneAt.Before(last.DoneAt) {
+			last = s
+		}
+	}
+	return last.Stage
 }
 
 func (p Piece) stepIndex(id ID) int {

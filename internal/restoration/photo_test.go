@@ -61,6 +61,14 @@ func TestWhatAPhotoShows(t *testing.T) {
 	require.Equal(t, "primed", of(s.step(1, "primed").ID, "").Stage, "the step that it was taken at")
 	require.Equal(t, "grained", of(s.step(1, "primed").ID, "grained").Stage, "what was said")
 
+	s.tick(1, "primed", monday.Add(20*time.Hour), 1)
+	for hours, stage := range map[time.Duration]string{-1: "", 0: "stripped", 19: "stripped", 20: "primed", 30: "primed"} {
+		e := s.event(KindPhoto, 1, "", monday.Add(hours*time.Hour), Payload{Photo: aPicture})
+		e.Arrived = monday.Add(40 * time.Hour)
+		ph, _ = PhotoOf(s.piece(1), e)
+		require.Equal(t, stage, ph.Stage, "what it had reached %d hours after the first tick", hours)
+	}
+
 	early := s.event(KindPhoto, 1, "", monday.Add(2*time.Minute), Payload{Photo: aPicture})
 	early.Arrived = monday
 	ph, _ = PhotoOf(s.piece(1), early)

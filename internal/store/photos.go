@@ -229,13 +229,12 @@ func (s *Store) changePhoto(ctx context.Context, by restoration.Actor, event res
 			return err
 		}
 		return errors.Join(notify(ctx, t, ph.CarID), audit(ctx, t, by, deed{act: act, subject: ph.Piece, carID: ph.CarID, pieceID: ph.PieceID,
-			after: photoDeed{ph.At, ph.StageName, ph.EventID}}))
+			after: photoDeed{ph.At, ph.StageName}}))
 	})
 }
 
 // photoDeed is what the audit keeps of a photo.
 type photoDeed struct {
-	Taken time.Time      `json:"taken"`
-	Stage string         `json:"stage"`
-	Event restoration.ID `json:"event"`
+	Taken time.Time `json:"taken"`
+	Stage string    `json:"stage"`
 }
