@@ -20,8 +20,8 @@ func hexColour(s string) color.RGBA {
 
 // The size of a drawn photo, in pixels.
 const (
-	photoWidth  = 800
-	photoHeight = 600
+	photoWidth  = 640
+	photoHeight = 480
 )
 
 // draw makes a picture of a piece on the bench as it looks at a stage: invented, and drawn
