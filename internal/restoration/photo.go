@@ -105,7 +105,6 @@ func photoAct(stage string) string {
 type PhotoFilter struct {
 	CarID   int64
 	PieceID ID
-	Event   ID
 	Shared  bool // only those that the customer may see, of pieces on the list
 	Removed bool // those that were taken away instead of those on the list
 }
