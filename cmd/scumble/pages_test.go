@@ -42,17 +42,39 @@ func lookThroughOffice(t *testing.T, p program) {
 		"/office/tablets/1", "/office/audit", car[1] + "/links",
 		car[1] + "/labels", car[1] + "/travellers", "/office/batches?hours=72", "/office/batches/print?hours=72", "/office/materials", "/office/materials/1", "/office/materials/new", "/office/lots", "/office/air", car[1] + "/finish",
 		car[1] + "/film", car[1] + "/readings", "/office/defects", "/office/records", "/office/certificates", "/office/reference", "/office/settings/film",
-		"/office/routes", "/office/settings", "/office/search?q=door", "/office/work", "/office?delivered=1", "/office/search?q=zzz", "/office/nothing"}
+		car[1] + "/photos", "/office/routes", "/office/settings", "/office/search?q=door", "/office/work", "/office?delivered=1", "/office/search?q=zzz", "/office/nothing"}
 	tab.Go("/office/people")
 	pages = append(pages, links(tab, `^/office/people/\d+$`)[:1]...)
 	tab.Go(car[1] + "/links")
 	pages = append(pages, links(tab, `^/office/cars/[^/]+/links/\d+$`)...)
 	tab.Go("/office/routes")
 	pages = append(pages, links(tab, `^/office/routes/\d+$`)[:1]...)
+	pages = append(pages, photographed(t, tab)...)
 	for _, page := range pages {
 		tab.Go(page)
 		look(t, tab, "office-"+name(page))
 	}
+}
+
+// photographed are the pages of a car and of a piece that have photos in the demo.
+func photographed(t *testing.T, tab *browsertest.Tab) []string {
+	t.Helper()
+	tab.Go("/office")
+	for _, car := range links(tab, `^/office/cars/\d\d-\d+$`) {
+		tab.Go(car + "/photos")
+		if tab.Eval(`document.querySelector(".photo-acts") ? "photos" : ""`) == "" {
+			continue
+		}
+		tab.Go(car)
+		for _, piece := range links(tab, `^/office/pieces/[0-9a-f-]{36}$`) {
+			tab.Go(piece)
+			if found := links(tab, `^`+piece+`/compare$`); len(found) > 0 {
+				return []string{car + "/photos", piece, found[0]}
+			}
+		}
+	}
+	require.Fail(t, "no car of the demo has photos")
+	return nil
 }
 
 func lookThroughBench(t *testing.T, p program) {
@@ -75,7 +97,7 @@ func lookThroughBench(t *testing.T, p program) {
 	ready := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
 	require.NotEmpty(t, ready)
 	pages := []string{"/bench/together", "/bench/waiting", "/bench/hand", "/bench/scan", "/bench/find", "/bench/find?code=XXXXX"}
-	for _, act := range []string{"", "?look=1", "/measure", "/back", "/time", "/note", "/move", "/hold", "/skip"} {
+	for _, act := range []string{"", "?look=1", "/measure", "/photos", "/back", "/time", "/note", "/move", "/hold", "/skip"} {
 		pages = append(pages, ready[0]+act)
 	}
 	tab.Go("/bench/waiting")

@@ -12,6 +12,7 @@ import (
 	"github.com/go-chi/chi/v5"
 	"github.com/go-chi/chi/v5/middleware"
 
+	"scumble/internal/photos"
 	"scumble/internal/restoration"
 	"scumble/internal/store"
 	"scumble/static"
@@ -45,9 +46,11 @@ func newRouter(o rooms) (http.Handler, *web.Live) {
 	r.Mount("/static", static.Handler())
 
 	live := web.NewLive(o.store.Changes)
+	intake := photos.NewIntake()
 	desk := office.New(office.Options{Shop: o.store, Log: o.log, Sessions: officeSessions(o.store, o.secure),
-		Demo: o.demo, SetupCode: o.setupCode, BaseURL: o.baseURL, Live: live})
-	tablet := bench.New(bench.Options{Shop: o.store, Log: o.log, Sessions: bench.NewSessions(o.store.Sessions(), o.secure), Demo: o.demo, Live: live})
+		Demo: o.demo, SetupCode: o.setupCode, BaseURL: o.baseURL, Live: live, Intake: intake})
+	tablet := bench.New(bench.Options{Shop: o.store, Log: o.log, Sessions: bench.NewSessions(o.store.Sessions(), o.secure), Demo: o.demo, Live: live,
+		Intake: intake})
 	customer := progress.New(progress.Options{Shop: o.store, Log: o.log, Demo: o.demo})
 	lost := web.Adapter{Log: o.log, Page: plainPage}
 	r.NotFound(lost.Handle(func(http.ResponseWriter, *http.Request) error {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"scumble/internal/access"
+	"scumble/internal/photos"
 	"scumble/internal/restoration"
 	"scumble/internal/store"
 )
@@ -35,6 +36,9 @@ type loader struct {
 	ids    map[restoration.ID]restoration.ID // of pieces and steps: the tale's to the store's
 	paints []int64                           // by their number in the tale, less one
 	tins   map[int64]int64                   // by their number in the tale
+
+	developed chan album // gets the photos once
+	album     map[restoration.ID]photos.Photo
 }
 
 // Load enters the shop's history up to now into the migrated, empty database at url.
@@ -65,7 +69,12 @@ func load(ctx context.Context, address string, now time.Time) error {
 	if err != nil {
 		return err
 	}
-	l := &loader{store: s, clock: c, tale: Tell(now, settings, route), ids: map[restoration.ID]restoration.ID{}, tins: map[int64]int64{}}
+	l := &loader{store: s, clock: c, tale: Tell(now, settings, route), ids: map[restoration.ID]restoration.ID{}, tins: map[int64]int64{},
+		developed: make(chan album, 1)}
+	go func() {
+		pictures, err := develop(ctx, l.tale)
+		l.developed <- album{pictures, err}
+	}()
 	c.set(l.tale.Begins)
 	if err := l.takeOn(ctx, <-hashes); err != nil {
 		return err
@@ -186,6 +195,8 @@ func (l *loader) act(ctx context.Context, a Act) error {
 		return err
 	case ActTin:
 		return l.tin(ctx, a.Lot)
+	case ActPhoto:
+		return l.photograph(ctx, a)
 	}
 	return l.enter(ctx, a)
 }

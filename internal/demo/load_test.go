@@ -75,6 +75,28 @@ func TestLoadedShopAgreesWithItsLedger(t *testing.T) {
 	require.Positive(t, roll.Total.Waiting)
 	requireLook(t, s)
 	requirePaints(t, s, now)
+	requirePhotos(t, s)
+}
+
+// requirePhotos: one car has photos of several stages, two of them for its customer.
+func requirePhotos(t *testing.T, s *store.Store) {
+	t.Helper()
+	all, err := s.Photos(t.Context(), restoration.PhotoFilter{})
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, len(all), 4)
+	stages := map[string]bool{}
+	for _, p := range all {
+		require.Equal(t, all[0].CarID, p.CarID)
+		require.NotEmpty(t, p.Person)
+		stages[p.Stage] = true
+	}
+	require.True(t, stages[""], "as it came")
+	require.GreaterOrEqual(t, len(stages), 3)
+	link, err := s.OpenLink(t.Context(), access.HashToken(demo.Link))
+	require.NoError(t, err)
+	shared, err := s.Photos(t.Context(), restoration.PhotoFilter{CarID: link.CarID, Shared: true})
+	require.NoError(t, err)
+	require.Len(t, shared, 2)
 }
 
 // requireLook: the owner finds a refused entry and a tick against a wait, entered on

@@ -37,13 +37,14 @@ type ActKind int
 
 // The acts. ActTakeIn puts a car with its pieces on the books, ActTell tells the
 // customer how things stand, ActLink gives the customer a link, ActTin puts a tin on the
-// shelf or throws it away.
+// shelf or throws it away, ActPhoto takes a photo.
 const (
 	ActEnter ActKind = iota
 	ActTakeIn
 	ActTell
 	ActLink
 	ActTin
+	ActPhoto
 )
 
 // Act is one thing that somebody did.
@@ -51,10 +52,13 @@ type Act struct {
 	Kind  ActKind
 	At    time.Time
 	Car   int               // index in Tale.Cars
-	Event restoration.Event // of ActEnter
+	Event restoration.Event // of ActEnter and ActPhoto
 	Lot   restoration.Lot   // of ActTin; its ID is its number in the tale
 	// Refuse marks an entry that the rules are meant to refuse.
 	Refuse bool
+	// Look is what is seen on a photo; Shown lets the customer see it too.
+	Look  restoration.Look
+	Shown bool
 }
 
 // Tell makes up the shop's history up to now, in the shop's settings and on its
@@ -62,6 +66,7 @@ type Act struct {
 func Tell(now time.Time, settings restoration.Settings, route restoration.Route) Tale {
 	w := newWorld(now, settings, route)
 	w.run()
+	w.acts = append(w.acts, w.album()...)
 	tale := Tale{Begins: w.begins(), Acts: w.acts, Paints: w.paints, Air: air(w.now, w.loc)}
 	for _, c := range w.cars {
 		tale.Cars = append(tale.Cars, c.told)

@@ -55,6 +55,7 @@ var measurements = []measurement{
 	{"memory", measureMemory},
 	{"listeners", measureListeners},
 	{"start", measureStart},
+	{"photos", measurePhotos},
 }
 
 func run(ctx context.Context, args []string, out, errs io.Writer) error {

@@ -12,8 +12,10 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"image"
 	"image/jpeg"
+	"io"
 
 	"scumble/internal/restoration"
 )
@@ -77,13 +79,41 @@ func (in *Intake) Take(ctx context.Context, file []byte) (Photo, error) {
 	if err != nil {
 		return Photo{}, err
 	}
-	select {
-	case in.slots <- struct{}{}:
-		defer func() { <-in.slots }()
-	case <-ctx.Done():
-		return Photo{}, ctx.Err()
+	leave, err := in.enter(ctx)
+	if err != nil {
+		return Photo{}, err
+	}
+	defer leave()
+	return remake(file, format)
+}
+
+// TakeFrom is [Intake.Take] of a file that is read only when its turn has come, so that
+// photos that wait take no memory.
+func (in *Intake) TakeFrom(ctx context.Context, r io.Reader) (Photo, error) {
+	leave, err := in.enter(ctx)
+	if err != nil {
+		return Photo{}, err
+	}
+	defer leave()
+	file, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
+	if err != nil {
+		return Photo{}, fmt.Errorf("read the photo: %w", err)
+	}
+	format, err := look(file)
+	if err != nil {
+		return Photo{}, err
 	}
 	return remake(file, format)
+}
+
+// enter waits for a turn, which leave gives back.
+func (in *Intake) enter(ctx context.Context) (leave func(), err error) {
+	select {
+	case in.slots <- struct{}{}:
+		return func() { <-in.slots }, nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
 }
 
 // remake decodes, turns, shrinks and writes a file that has been looked at.

@@ -324,3 +324,37 @@ func BenchmarkTake(b *testing.B) {
 		})
 	}
 }
+
+// What is read in its turn is the same as what is at hand, and never more than may be.
+func TestTakeFromReadsInItsTurn(t *testing.T) {
+	t.Parallel()
+	in, file := NewIntake(), asJPEG(t, quarters(80, 40))
+	want, err := in.Take(t.Context(), file)
+	require.NoError(t, err)
+	got, err := in.TakeFrom(t.Context(), bytes.NewReader(file))
+	require.NoError(t, err)
+	require.Equal(t, want, got)
+
+	endless := &counted{}
+	_, err = in.TakeFrom(t.Context(), endless)
+	p, ok := restoration.AsProblem(err)
+	require.True(t, ok, err)
+	require.Contains(t, p.Message, "a photo may have 20")
+	require.LessOrEqual(t, endless.read, MaxBytes+1)
+
+	ctx, end := context.WithCancel(t.Context())
+	end()
+	full := NewIntake()
+	full.slots <- struct{}{}
+	full.slots <- struct{}{}
+	_, err = full.TakeFrom(ctx, endless)
+	require.ErrorIs(t, err, context.Canceled, "who has gone waits no longer")
+}
+
+// counted gives noughts for ever, and counts them.
+type counted struct{ read int }
+
+func (c *counted) Read(p []byte) (int, error) {
+	c.read += len(p)
+	return len(p), nil
+}

@@ -66,6 +66,8 @@ func (p *Piece) apply(car CarState, r Route, e Event) Outcome {
 		return applied()
 	case KindNote:
 		return note(e)
+	case KindPhoto:
+		return p.photo(r, e)
 	case KindReading:
 		return p.reading(e)
 	case KindStrike:

@@ -52,6 +52,10 @@ const (
 	ActAddCertificate  Act = "add certificate"
 	ActDropCertificate Act = "drop certificate"
 	ActReadCautions    Act = "read cautions"
+	ActShowPhoto       Act = "show photo"
+	ActHidePhoto       Act = "hide photo"
+	ActRemovePhoto     Act = "remove photo"
+	ActRestorePhoto    Act = "restore photo"
 )
 
 // AuditKind is what an act is about, for who looks for one of them.
@@ -118,6 +122,10 @@ var actWords = map[Act]struct {
 	ActAddCertificate:  {AuditPeople, "entered a certificate of", false},
 	ActDropCertificate: {AuditPeople, "took away a certificate of", false},
 	ActReadCautions:    {AuditSignIns, "read the cautions of", false},
+	ActShowPhoto:       {AuditCars, "lets the customer see a photo of", false},
+	ActHidePhoto:       {AuditCars, "no longer lets the customer see a photo of", false},
+	ActRemovePhoto:     {AuditCars, "took away a photo of", false},
+	ActRestorePhoto:    {AuditCars, "brought back a photo of", false},
 }
 
 // Words is how a sentence goes on after the name of who did it: "added", "signed in".

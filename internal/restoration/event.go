@@ -22,6 +22,7 @@ const (
 	KindStillToGo Kind = "still to go"
 	KindNote      Kind = "note"
 	KindMove      Kind = "move"
+	KindPhoto     Kind = "photo" // changes no step
 )
 
 // Kinds of the film: what was put on a piece, taken off it and measured.
@@ -49,7 +50,7 @@ const (
 // BenchKinds lists what a tablet may send.
 func BenchKinds() []Kind {
 	return []Kind{KindTick, KindUntick, KindStart, KindSkip, KindSendBack, KindHold, KindRelease,
-		KindLogTime, KindStillToGo, KindNote, KindMove, KindCoat, KindCutPass, KindReading, KindStrike}
+		KindLogTime, KindStillToGo, KindNote, KindMove, KindPhoto, KindCoat, KindCutPass, KindReading, KindStrike}
 }
 
 // ParseBenchKind reads a kind as a tablet may write it: "send back", "send_back"
@@ -90,11 +91,12 @@ type Event struct {
 type Payload struct {
 	Hours     *Minutes `json:"hours_min,omitempty"` // logged; of a send-back, the work it costs
 	StillToGo *Minutes `json:"still_to_go_min,omitempty"`
-	Stage     string   `json:"stage,omitempty"` // send back to this one
+	Stage     string   `json:"stage,omitempty"` // send back: to this one; photo: what it shows
 	Defect    string   `json:"defect,omitempty"`
 	Reason    string   `json:"reason,omitempty"` // of an opening: why the piece starts on hold
 	Checks    []string `json:"checks,omitempty"` // keys confirmed
 	Note      string   `json:"note,omitempty"`
+	Photo     string   `json:"photo,omitempty"`    // SHA-256 of the picture, 64 hexadecimal digits
 	Place     string   `json:"place,omitempty"`    // open, move: where it lies
 	RouteID   int64    `json:"route_id,omitempty"` // open, replan
 	Size      Size     `json:"size,omitempty"`     // open, replan: by which the piece was planned

@@ -65,6 +65,8 @@ func act(e Entry, stage string) string {
 		return "Said what is left of " + stage
 	case KindNote:
 		return "Note"
+	case KindPhoto:
+		return photoAct(stage)
 	case KindMove:
 		if p.Place == "" {
 			return "Moved; place not known"

@@ -184,6 +184,20 @@ func changing() map[string]useCase {
 		"DropCertificate": {acts(restoration.ActDropCertificate), func(t *testing.T, h house) {
 			require.NoError(t, h.DropCertificate(t.Context(), h.by, h.certificate(t).ID))
 		}},
+		"EnterPhoto": {nil, func(t *testing.T, h house) { h.photo(t, h.start(t, "26-014", "").ID) }},
+		"ShowPhoto": {acts(restoration.ActShowPhoto, restoration.ActHidePhoto), func(t *testing.T, h house) {
+			id := h.photo(t, h.start(t, "26-014", "").ID).ID
+			require.NoError(t, h.ShowPhoto(t.Context(), h.by, id, true))
+			require.NoError(t, h.ShowPhoto(t.Context(), h.by, id, false))
+		}},
+		"RemovePhoto": {acts(restoration.ActRemovePhoto), func(t *testing.T, h house) {
+			require.NoError(t, h.RemovePhoto(t.Context(), h.by, h.photo(t, h.start(t, "26-014", "").ID).ID))
+		}},
+		"RestorePhoto": {acts(restoration.ActRemovePhoto, restoration.ActRestorePhoto), func(t *testing.T, h house) {
+			id := h.photo(t, h.start(t, "26-014", "").ID).ID
+			require.NoError(t, h.RemovePhoto(t.Context(), h.by, id))
+			require.NoError(t, h.RestorePhoto(t.Context(), h.by, id))
+		}},
 	}
 }
 
@@ -192,7 +206,7 @@ func changing() map[string]useCase {
 // is called Find, or lists work or film, looks.
 var notChanging = []string{"Audit", "Backup", "BenchPeople", "CarPieces", "CarRoll", "CautionsSeen", "Certificates", "Changes", "Close", "CopyPieces",
 	"DefectRows", "Devices", "DroppedSchemes", "Export", "History", "LatestAir", "Links", "ListCars", "LookAgain", "LotUsage", "Lots", "Materials", "MixedPieces",
-	"OpenLink", "Overrides", "OwnerExists", "PINHash", "People", "ReadingIDs", "Places", "Ready", "RecordAir", "RemovedPieces", "RetiredRoutes",
+	"OpenLink", "Overrides", "OwnerExists", "PINHash", "People", "Photos", "ReadingIDs", "Places", "Ready", "RecordAir", "RemovedPieces", "RetiredRoutes",
 	"Roll", "Routes", "Schemes", "Search", "SeedHouse", "Sensors", "Sessions", "Settings", "SprayKeys", "UsageRows", "Verify"}
 
 func looks(method string) bool {

@@ -24,7 +24,7 @@ import (
 func (s *Store) Enter(ctx context.Context, events []restoration.Event) (outcomes []restoration.Outcome, err error) {
 	defer wrap(&err, "enter %d events", len(events))
 	for _, e := range events {
-		out, err := s.enter(ctx, tidy(e))
+		out, err := s.enter(ctx, tidy(e), nil)
 		if err != nil {
 			return outcomes, fmt.Errorf("event %v: %w", e.ID, err)
 		}
@@ -33,11 +33,13 @@ func (s *Store) Enter(ctx context.Context, events []restoration.Event) (outcomes
 	return outcomes, nil
 }
 
-func (s *Store) enter(ctx context.Context, e restoration.Event) (restoration.Outcome, error) {
-	out, err := s.enterOnce(ctx, e)
+// enter enters one event. with keeps in the same transaction what belongs to it, whatever
+// becomes of the event; nil is nothing.
+func (s *Store) enter(ctx context.Context, e restoration.Event, with func(tx) error) (restoration.Outcome, error) {
+	out, err := s.enterOnce(ctx, e, with)
 	if broke(err, "shop_events_pkey") {
 		// The same entry came twice at the same moment: the other's answer stands now.
-		out, err = s.enterOnce(ctx, e)
+		out, err = s.enterOnce(ctx, e, with)
 	}
 	if guarded(err) {
 		s.log.Error("an event was allowed that the database forbids", "event", e.ID, "kind", e.Kind, "err", err)
@@ -59,8 +61,13 @@ func guarded(err error) bool {
 		"cars_hold_has_since", "cars_delivered_has_time")
 }
 
-func (s *Store) enterOnce(ctx context.Context, e restoration.Event) (out restoration.Outcome, err error) {
+func (s *Store) enterOnce(ctx context.Context, e restoration.Event, with func(tx) error) (out restoration.Outcome, err error) {
 	err = s.change(ctx, func(t tx) error {
+		if with != nil {
+			if err := with(t); err != nil {
+				return err
+			}
+		}
 		out, err = s.apply(ctx, t, e)
 		return err
 	})
@@ -166,6 +173,9 @@ func (s *Store) applyToPiece(ctx context.Context, t tx, e restoration.Event) (re
 	if len(sc.piece) == 0 {
 		return keepUnknown(ctx, t, e, "There is no such piece. Look at the car's list again.")
 	}
+	if lost, err := pictureLost(ctx, t, e); err != nil || lost {
+		return keepLost(ctx, t, e, err)
+	}
 	car, piece := sc.car[0], sc.piece[0]
 	piece.Steps = sc.steps
 	e.CarID, e.PieceID = car.ID, piece.ID
@@ -187,6 +197,7 @@ func (s *Store) applyToPiece(ctx context.Context, t tx, e restoration.Event) (re
 		if err := queueFilm(ctx, t, &b, piece, after, route, e, film); err != nil {
 			return restoration.Outcome{}, err
 		}
+		queuePhoto(&b, after, e)
 	}
 	if state := restoration.CarAfter(car.State, e.Kind, out.Result); state != car.State {
 		b.Queue(`UPDATE cars SET state = $2 WHERE id = $1 AND state = $3`, car.ID, string(state), string(car.State))

@@ -81,6 +81,12 @@ var sections = []section{
 		SELECT sensor_id, at, air_c, humidity, surface_c FROM air ORDER BY at, sensor_id) x`},
 	{"certificates", `SELECT row_to_json(x) FROM (
 		SELECT id, person_id, kind, done_on, valid_until, note, removed_at FROM certificates ORDER BY id) x`},
+	{"photos", `SELECT row_to_json(x) FROM (
+		SELECT encode(id, 'hex') AS id, width, height, octet_length(large) AS bytes, created_at FROM photos ORDER BY created_at, id) x`},
+	{"piece_photos", `SELECT row_to_json(x) FROM (
+		SELECT event_id, encode(photo_id, 'hex') AS photo_id, component_id, car_id, step_id, stage, pass, at, person_id, note,
+			customer_sees, removed_at
+		FROM piece_photos ORDER BY at, event_id) x`},
 	{"audit", `SELECT row_to_json(x) FROM (
 		SELECT id, at, person_id, device_id, act, subject, car_id, piece_id, before, after FROM audit ORDER BY id) x`},
 }
@@ -92,7 +98,7 @@ var sections = []section{
 //	 "settings": {…}, "routes": […], "people": […], "devices": […], "cars": […],
 //	 "components": […], "events": […], "links": […], "materials": […], "lots": […],
 //	 "schemes": […], "coats": […], "cut_passes": […], "readings": […], "sensors": […],
-//	 "air": […], "certificates": […], "audit": […]}
+//	 "air": […], "certificates": […], "photos": […], "piece_photos": […], "audit": […]}
 //
 // An element of a list has the columns of its table under their names: labour in
 // minutes, areas in m², films in µm, paint in mL, temperatures in °C, money in the smallest coin, times in RFC 3339, null for

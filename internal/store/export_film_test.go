@@ -32,7 +32,9 @@ func TestExportHoldsTheFilm(t *testing.T) {
 			Dry     float64        `json:"dry_um"`
 			Lots    []row
 		}
-		CutPasses []row `json:"cut_passes"`
+		CutPasses   []row `json:"cut_passes"`
+		Photos      []row
+		PiecePhotos []row `json:"piece_photos"`
 	}
 	require.NoError(t, json.Unmarshal(out.Bytes(), &got))
 	require.Len(t, got.Materials, len(coating.Examples()))
@@ -47,6 +49,9 @@ func TestExportHoldsTheFilm(t *testing.T) {
 	require.Equal(t, 50.0, got.Air[0]["humidity"])
 	require.Equal(t, "2026-01-15", got.Certificates[0]["done_on"])
 	require.Len(t, got.Schemes, 1)
+	require.Equal(t, 64.0, got.Photos[0]["width"])
+	require.NotContains(t, got.Photos[0], "large", "a list has no bytes")
+	require.Equal(t, got.Photos[0]["id"], got.PiecePhotos[0]["photo_id"])
 
 	requireDocumented(t, out.Bytes())
 	hash := access.HashToken("Booth")

@@ -70,7 +70,9 @@ func TestExportHoldsEverythingButSecrets(t *testing.T) {
 	require.NoError(t, in.Decode(&struct {
 		Form, Version, Settings, Routes, People, Devices, Cars, Components, Events, Links, Audit any
 		Materials, Lots, Schemes, Coats, Readings, Sensors, Air, Certificates                    any
+		Photos                                                                                   any
 		CutPasses                                                                                any `json:"cut_passes"`
+		PiecePhotos                                                                              any `json:"piece_photos"`
 		ExportedAt                                                                               any `json:"exported_at"`
 	}{}), "a section that this test doesn't know")
 	require.NoError(t, json.Unmarshal(out.Bytes(), &got))

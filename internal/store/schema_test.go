@@ -252,6 +252,14 @@ var refused = map[string]string{
 	"certificates_note_length":     `UPDATE certificates SET note = repeat('x', 2001)`,
 	"certificates_person_id_fkey":  `UPDATE certificates SET person_id = 4711`,
 
+	"photos_id_is_hash":                `UPDATE photos SET id = sha256('another')`,
+	"photos_size_known":                `UPDATE photos SET width = 2049`,
+	"photos_small_size_known":          `UPDATE photos SET small_height = 0`,
+	"piece_photos_pkey":                `INSERT INTO piece_photos SELECT * FROM piece_photos`,
+	"piece_photos_have_picture":        `UPDATE piece_photos SET photo_id = sha256('another')`,
+	"piece_photos_pass_not_negative":   `UPDATE piece_photos SET pass = -1`,
+	"piece_photos_removed_is_not_seen": `UPDATE piece_photos SET removed_at = now(), customer_sees = true`,
+
 	"shop_events_pkey":               `INSERT INTO shop_events (id, kind, at, arrived, payload, outcome) SELECT id, kind, at, arrived, payload, outcome FROM shop_events`,
 	"shop_events_kind_length":        `INSERT INTO shop_events (id, kind, at, arrived, payload, outcome) VALUES (gen_random_uuid(), '', now(), now(), '{}', 'applied')`,
 	"shop_events_outcome_known":      `INSERT INTO shop_events (id, kind, at, arrived, payload, outcome) VALUES (gen_random_uuid(), 'tick', now(), now(), '{}', 'maybe')`,
@@ -270,6 +278,7 @@ func (h house) oneOfEach(t *testing.T) {
 	s.mustEnter(t, s.coat(1), s.pass("P1500"), s.reading(restoration.Reading{Kind: restoration.ReadFilm, FilmUM: []float64{120, 122, 121}}))
 	h.air(t, h.sensor(t, "Booth").ID, h.clock.Now(), 20, 50)
 	h.certificate(t)
+	h.photo(t, s.piece.ID)
 }
 
 // Each named constraint refuses what it is there for. A step of the piece of row 1

@@ -13,7 +13,7 @@ import (
 
 // Verify replays the ledger of every car from nothing through the rules and compares
 // what comes out with what is stored: each event's outcome, and every column of the
-// projection of cars, pieces, steps and film. Each difference is a sentence; none means
+// projection of cars, pieces, steps, film and photos. Each difference is a sentence; none means
 // that all is well. Reasons are not compared, since their wording may change.
 func (s *Store) Verify(ctx context.Context) (differences []string, err error) {
 	defer wrap(&err, "verify the ledger")
@@ -59,12 +59,17 @@ func (s *Store) verifyCar(ctx context.Context, t tx, stored restoration.Car) ([]
 	if err != nil {
 		return nil, err
 	}
+	photos, err := listPhotos(ctx, t, `x.car_id = $1`, stored.ID)
+	if err != nil {
+		return nil, err
+	}
 	r := newReplay(stored, routes)
 	for _, e := range events {
 		r.enter(e)
 	}
 	r.compare(stored, pieces)
 	r.compareFilm(film, kept)
+	r.comparePhotos(photos)
 	return r.differences, nil
 }
 
@@ -87,14 +92,16 @@ func routesNamed(ctx context.Context, t tx, events []eventRow) (map[int64]restor
 // replay is one car as its ledger tells it.
 type replay struct {
 	book        *restoration.Book
-	film        map[restoration.ID]restoration.Deed // by entry
+	film        map[restoration.ID]restoration.Deed       // by entry
+	photos      map[restoration.ID]restoration.PiecePhoto // by entry
 	differences []string
 }
 
 func newReplay(car restoration.Car, routes map[int64]restoration.Route) *replay {
 	car.State, car.HoldReason = restoration.CarSurvey, ""
 	car.HeldSince, car.DeliveredAt = time.Time{}, time.Time{}
-	return &replay{book: restoration.NewBook(car, routes), film: map[restoration.ID]restoration.Deed{}}
+	return &replay{book: restoration.NewBook(car, routes), film: map[restoration.ID]restoration.Deed{},
+		photos: map[restoration.ID]restoration.PiecePhoto{}}
 }
 
 func (r *replay) differ(format string, args ...any) {
@@ -116,6 +123,7 @@ func (r *replay) enter(row eventRow) {
 	out := r.book.Enter(e)
 	if out.Result == restoration.Applied {
 		r.enterFilm(e)
+		r.enterPhoto(e)
 	}
 	if was := row.outcome(); was.Result != out.Result || !was.AllowedFrom.Equal(out.AllowedFrom) {
 		r.differ("event %v (%s) is stored as %s, the replay gives %s", e.ID, e.Kind, outcomeWords(was), outcomeWords(out))

@@ -39,6 +39,16 @@
     return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
   };
 
+  // Photos have ids of the same kind. Where some wait on the tablet, their script is
+  // needed on every page; it says itself where it is.
+  window.scumbleID = uuid7;
+  const waiting = localStorage.getItem("scumble.photos") || "";
+  if (waiting.startsWith("/static/") && !document.querySelector("[data-photos]")) {
+    const script = document.createElement("script");
+    script.src = waiting;
+    document.head.append(script);
+  }
+
   // --- what is not sent yet ---------------------------------------------------
   const unsent = () => {
     try {

@@ -11,6 +11,7 @@ import (
 	"github.com/go-chi/chi/v5"
 	"golang.org/x/sync/semaphore"
 
+	"scumble/internal/photos"
 	"scumble/internal/restoration"
 	"scumble/web"
 )
@@ -20,6 +21,7 @@ type Shop interface {
 	Door
 	Work
 	Film
+	Photos
 
 	// Enter takes entries into the ledger, each in a transaction of its own, and
 	// answers them in the same order. An id that it has seen gets the answer it got.
@@ -67,6 +69,7 @@ type Options struct {
 	Now      func() time.Time    // nil is time.Now
 	Demo     bool                // says on every page that the shop is invented
 	Live     *web.Live           // of the shop
+	Intake   *photos.Intake      // shared with the office, so that memory is bounded for both; nil makes one
 }
 
 // Bench serves the tablet's pages.
@@ -79,6 +82,7 @@ type Bench struct {
 	live     *web.Live
 	adapter  web.Adapter
 	sorting  *semaphore.Weighted // see listsAtOnce
+	intake   *photos.Intake
 }
 
 // New makes a Bench. It takes o.Sessions for its own: their errors are answered in
@@ -90,7 +94,10 @@ func New(o Options) *Bench {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	b := &Bench{shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo, live: o.Live, sorting: semaphore.NewWeighted(listsAtOnce)}
+	if o.Intake == nil {
+		o.Intake = photos.NewIntake()
+	}
+	b := &Bench{shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo, live: o.Live, sorting: semaphore.NewWeighted(listsAtOnce), intake: o.Intake}
 	b.adapter = web.Adapter{Log: o.Log, Page: b.errorPage, Again: b.again}
 	b.sessions.ErrorFunc = b.failSession
 	return b
@@ -113,6 +120,7 @@ func (b *Bench) Routes(r chi.Router) {
 				b.scanRoutes(r)
 				r.Post("/cautions", b.handle(b.readCautions))
 				b.togetherRoutes(r)
+				b.photoRoutes(r)
 				r.Get("/live", b.handle(b.live.Stream))
 				r.Post(eventsPath, b.handle(b.takeEvents))
 			})

@@ -19,6 +19,9 @@ func hints(in pieceInput, stage restoration.Stage) []ui.Notice {
 	if late := in.Piece.Sum.LateFrom; !late.IsZero() {
 		list = append(list, windowHint(in, late))
 	}
+	if stage.Look == restoration.LookStripped {
+		list = append(list, photoHint(in))
+	}
 	if stage.Look == restoration.LookGrained {
 		if h := grainHint(in, stage.Key); h.Text != "" {
 			list = append(list, h)

@@ -53,6 +53,7 @@ type wireEvent struct {
 	Checks    []string `json:"checks"`
 	Note      string   `json:"note"`
 	Place     string   `json:"place"`
+	Photo     string   `json:"photo"`
 	Batch     string   `json:"batch"`
 	Ref       string   `json:"ref"`
 
@@ -104,6 +105,9 @@ func parseEvent(raw []byte) (Incoming, error) {
 		Stage: clean(w.Stage), Defect: clean(w.Defect), Reason: clean(w.Reason),
 		Note: clean(w.Note), Place: clean(w.Place),
 	}}
+	if restoration.Kind(w.Kind) == restoration.KindPhoto {
+		in.Photo = clean(w.Photo) // of a picture that was sent before
+	}
 	for _, c := range w.Checks {
 		in.Checks = append(in.Checks, clean(c))
 	}

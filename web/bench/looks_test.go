@@ -63,6 +63,8 @@ func gallery(s *testShop) map[string]string {
 		"sheet":    at("Instrument panel") + "#done",
 		"scuff":    at("Windscreen moulding") + "#done",
 		"strip":    at("Door capping left") + "#done",
+		"fresh":    at("Door capping left") + "?look=1",
+		"photos":   at("Door capping left") + "/photos",
 		"grade":    at("Door capping left") + "/grade",
 		"found":    "/bench/find?code=door",
 		"unread":   at("Cant rail"),

@@ -219,7 +219,11 @@ func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route res
 		return ui.Notice{Kind: ui.NoticeInfo, Text: undoneWords(p.Title(), entry)}
 	}
 	entry.Event.Checks = nil // they were just touched: no need to tell
-	return ui.Notice{Kind: ui.NoticeDone, Text: p.Title() + ": " + lowerFirst(restoration.Words(entry)) + "."}
+	said := ui.Notice{Kind: ui.NoticeDone, Text: p.Title() + ": " + lowerFirst(restoration.Words(entry)) + "."}
+	if in.Kind == restoration.KindSendBack {
+		said.Href, said.Link = photosOf(p.ID, sentBackFrom(p)), "Photo of it?"
+	}
+	return said
 }
 
 // undoneWords say what an undo left behind.

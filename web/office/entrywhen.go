@@ -13,6 +13,7 @@ var whenFields = map[restoration.Kind]string{
 	restoration.KindTick: "when", restoration.KindLogTime: "when", restoration.KindStillToGo: "when",
 	restoration.KindStart: "when", restoration.KindSkip: "when",
 	restoration.KindSendBack: "back_when", restoration.KindHold: "hold_when", restoration.KindNote: "memo_when",
+	restoration.KindPhoto: "photo_when",
 }
 
 // whenField is the field in which a form of that kind says when it happened.

@@ -17,6 +17,7 @@ import (
 	"github.com/alexedwards/scs/v2"
 	"github.com/go-chi/chi/v5"
 
+	"scumble/internal/photos"
 	"scumble/internal/restoration"
 	"scumble/web"
 )
@@ -29,6 +30,7 @@ type Options struct {
 	Now      func() time.Time    // nil is time.Now
 	Demo     bool                // says on every page that the shop is invented
 	Live     *web.Live           // of the shop
+	Intake   *photos.Intake      // shared with the bench, so that memory is bounded for both; nil makes one
 
 	// SetupCode is the one-time code printed at the first start; with it the owner
 	// makes the account in the browser. "" lets nobody set up.
@@ -48,6 +50,7 @@ type Office struct {
 	setup    string
 	base     string
 	live     *web.Live
+	intake   *photos.Intake
 	adapter  web.Adapter
 }
 
@@ -60,9 +63,12 @@ func New(o Options) *Office {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
+	if o.Intake == nil {
+		o.Intake = photos.NewIntake()
+	}
 	desk := &Office{
 		shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo,
-		setup: o.SetupCode, base: o.BaseURL, live: o.Live,
+		setup: o.SetupCode, base: o.BaseURL, live: o.Live, intake: o.Intake,
 		adapter: web.Adapter{Log: o.Log, Page: errorPage, Again: againPage},
 	}
 	desk.sessions.ErrorFunc = desk.failSession
@@ -80,6 +86,7 @@ func (o *Office) Routes(r chi.Router) {
 		o.houseRoutes(r)
 		o.filmRoutes(r)
 		o.labelRoutes(r)
+		o.photoRoutes(r)
 	})
 }
 

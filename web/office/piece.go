@@ -56,6 +56,9 @@ func (o *Office) drawPiece(w http.ResponseWriter, r *http.Request, status int, p
 	if d.Film, err = o.loadFilm(r, piece, f); err != nil {
 		return err
 	}
+	if d.Photos, err = o.loadPhotos(r, piece); err != nil {
+		return err
+	}
 	// What is no id plans no step.
 	d.Planning, _ = restoration.ParseID(f.orQuery(r, "plan"))
 	p := newPiecePage(d, o.page(r, ui.PageProps{Nav: "shop"}), f)

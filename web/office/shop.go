@@ -13,6 +13,7 @@ type Shop interface {
 	work
 	house
 	film
+	pictures
 }
 
 // work is the shop's cars, pieces and ledger.

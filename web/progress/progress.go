@@ -17,6 +17,7 @@ import (
 	"github.com/go-chi/chi/v5"
 
 	"scumble/internal/access"
+	"scumble/internal/photos"
 	"scumble/internal/restoration"
 	"scumble/web"
 	"scumble/web/ui"
@@ -31,6 +32,9 @@ type Shop interface {
 	CarRoll(ctx context.Context, carID int64) (restoration.CarRoll, error)
 	History(ctx context.Context, f restoration.HistoryFilter) ([]restoration.Entry, error)
 	Settings(ctx context.Context) (restoration.Settings, error)
+	Photos(ctx context.Context, f restoration.PhotoFilter) ([]restoration.PiecePhoto, error)
+	// FindSharedPicture gives NotFound for all but what the owner of the link may see now.
+	FindSharedPicture(ctx context.Context, tokenHash []byte, id photos.ID, small bool) ([]byte, error)
 }
 
 // Options are what the room is made of.
@@ -64,6 +68,8 @@ func New(o Options) *Progress {
 func (p *Progress) Routes(r chi.Router) {
 	r.Use(private)
 	r.Get("/{token}", p.adapter.Handle(p.show))
+	r.Get("/{token}/photos/{photo}", p.adapter.Handle(p.picture(false)))
+	r.Get("/{token}/photos/{photo}/small", p.adapter.Handle(p.picture(true)))
 	r.NotFound(p.adapter.Handle(func(http.ResponseWriter, *http.Request) error { return errNoLink }))
 }
 
@@ -95,6 +101,7 @@ func (p *Progress) show(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	facts.address = "/p/" + chi.URLParam(r, "token")
 	return web.Render(w, r, http.StatusOK, carPage(viewOf(facts)))
 }
 
@@ -127,7 +134,9 @@ type facts struct {
 	car      restoration.Car
 	pieces   []restoration.Piece
 	roll     restoration.Roll
-	touched  time.Time // when work was last done; zero: not yet
+	touched  time.Time                // when work was last done; zero: not yet
+	photos   []restoration.PiecePhoto // that the shop chose, in the order of time
+	address  string                   // of the page
 	settings restoration.Settings
 	now      time.Time
 	demo     bool
@@ -137,12 +146,13 @@ func (p *Progress) load(ctx context.Context, link restoration.Link) (facts, erro
 	f := facts{link: link, now: p.now(), demo: p.demo}
 	var roll restoration.CarRoll
 	var history []restoration.Entry
-	var errs [5]error
+	var errs [6]error
 	f.settings, errs[0] = p.shop.Settings(ctx)
 	f.car, errs[1] = p.shop.FindCarByID(ctx, link.CarID)
 	f.pieces, errs[2] = p.shop.CarPieces(ctx, link.CarID)
 	roll, errs[3] = p.shop.CarRoll(ctx, link.CarID)
 	history, errs[4] = p.shop.History(ctx, restoration.HistoryFilter{CarID: link.CarID, Limit: lookBack})
+	f.photos, errs[5] = p.shop.Photos(ctx, restoration.PhotoFilter{CarID: link.CarID, Shared: true})
 	f.roll = roll.Roll
 	f.touched = lastWorked(history)
 	return f, errors.Join(errs[:]...)

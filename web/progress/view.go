@@ -21,6 +21,7 @@ type view struct {
 	Hours   string // "" unless the owner shows hours
 	Touched string
 	Clocks  bool // a piece in the plan has an hour beside it
+	Photos  []photoLine
 }
 
 // stageLine is how many pieces stand at a stage.
@@ -106,6 +107,7 @@ func viewOf(f facts) view {
 	v.Plan = ui.PlanProps{Label: "The interior as it stands today", Scheme: ui.NewScheme(f.car.Ground, f.car.Grain),
 		Empty: "The shop has not listed the pieces yet.", Pieces: planPieces(f, loc)}
 	v.Clocks = slices.ContainsFunc(v.Plan.Pieces, func(p ui.PlanPiece) bool { return p.Waiting != "" })
+	v.Photos = photoLines(f, loc)
 	if f.link.ShowHours {
 		v.Hours = fmt.Sprintf("%s worked, %s still to go.", ui.Hours(int(f.roll.Logged)), ui.Hours(int(f.roll.Left)))
 	}

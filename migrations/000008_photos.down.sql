@@ -1,0 +1,1 @@
+DROP TABLE piece_photos, photos;
