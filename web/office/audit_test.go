@@ -114,6 +114,15 @@ func TestAuditPage(t *testing.T) {
 	require.NotContains(t, said, "signed in", "unless it is asked for")
 	require.Less(t, strings.Index(said, "took in"), strings.Index(said, "set up the shop"), "newest first")
 
+	car, _ := b.car("26-001")
+	_, err := b.store.SaveScheme(t.Context(), restoration.Actor{}, restoration.StockScheme(car.ID, ""))
+	require.NoError(t, err)
+	v := restoration.StockScheme(car.ID, "")
+	v.FloorUM = 60
+	_, err = b.store.SaveScheme(t.Context(), restoration.Actor{}, v)
+	require.NoError(t, err)
+	require.Contains(t, parsePage(t, b.get(auditPath).body).text(), "floor, µm: from 50 to 60")
+
 	said = parsePage(t, b.get(auditPath+"?kind=sign-ins").body).text()
 	require.Contains(t, said, ownerName+" signed in")
 	require.NotContains(t, said, "took in")

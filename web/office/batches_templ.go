@@ -1246,7 +1246,7 @@ func mixingSheet(b batchCard, temp string) templ.Component {
 			}
 		}
 		templ_7745c5c3_Err = ui.Facts(
-			ui.Fact{Term: "Pot life at " + temp, Text: b.Pot},
+			ui.Fact{Term: "Pot life at " + temp, Text: orDash(b.Pot)},
 			ui.Fact{Term: "Coats now", Text: strconv.Itoa(b.Coats)},
 			ui.Fact{Term: "Wet film a coat", Text: b.Wet},
 			ui.Fact{Term: "Area", Text: b.Area},

@@ -146,7 +146,7 @@ func (v batchView) mixWords(c *batchCard) {
 		c.Mixes = ui.Count(c.Mix.Count, "mix", "mixes") + " of " + volumeWords(c.Mix.EachML)
 	}
 	switch {
-	case c.Material == nil:
+	case c.Material == nil, c.NeedML == 0: // nothing is mixed
 	case c.PotLife == 0:
 		c.Pot = "keeps"
 	case c.Estimated:

@@ -101,7 +101,7 @@ func newCarFilmPage(d carFilmData, page ui.PageProps) carFilmPage {
 		}
 	}
 	for _, set := range sortedKeys(sets) {
-		p.Sets = append(p.Sets, matchLines(setWord(set), sets[set], nil, d.Settings.Film)...)
+		p.Sets = append(p.Sets, matchLines(setWord(set), sets[set], nil, "", d.Settings.Film)...)
 	}
 	return p
 }

@@ -22,7 +22,7 @@ func pieceMatch(p restoration.Piece, sc restoration.FilmScene) []matchLine {
 		samples = append(samples, colour.Sample{Key: p.ID.String(), Name: p.Title(), Lab: *lab})
 	}
 	if len(samples) > 0 {
-		lines = append(lines, matchLines(setWord(p.Set), samples, sc.Scheme.Ground, sc.Film)...)
+		lines = append(lines, matchLines(setWord(p.Set), samples, sc.Scheme.Ground, p.ID.String(), sc.Film)...)
 	}
 	if g := latestGloss(sc.Deeds); g != nil {
 		lines = append(lines, glossLine(*g, sc.Scheme.Gloss, sc.Film.GlossGU))
@@ -38,9 +38,9 @@ func setWord(set string) string {
 	return "Set " + set
 }
 
-// matchLines says which two pieces differ most, which stands out, and how each lies to
-// the scheme's ground; target may be nil.
-func matchLines(set string, samples []colour.Sample, target *colour.Lab, film restoration.FilmSettings) []matchLine {
+// matchLines says which two pieces differ most, which stands out, and how the one with
+// the key lies to the scheme's ground, and others that lie too far; target may be nil.
+func matchLines(set string, samples []colour.Sample, target *colour.Lab, key string, film restoration.FilmSettings) []matchLine {
 	m := colour.Match(samples, target, colour.Tolerance{Set: film.SetDeltaE, Scheme: film.OwnDeltaE})
 	var lines []matchLine
 	if w := m.Worst; w != nil {
@@ -51,6 +51,9 @@ func matchLines(set string, samples []colour.Sample, target *colour.Lab, film re
 		lines = append(lines, matchLine{fmt.Sprintf("%s stands out: without it the rest differ by ΔE %.1f at most.", odd.Name, odd.WorstOfRest), true})
 	}
 	for _, d := range m.ToTarget {
+		if d.Within && d.Key != key {
+			continue
+		}
 		lines = append(lines, matchLine{fmt.Sprintf("%s lies ΔE %.1f from the scheme's ground", d.Name, d.DeltaE) + toleranceWords(d.Within, film.OwnDeltaE), !d.Within})
 	}
 	return lines
