@@ -42,11 +42,15 @@
   // Photos have ids of the same kind. Where some wait on the tablet, their script is
   // needed on every page; it says itself where it is.
   window.scumbleID = uuid7;
-  const waiting = localStorage.getItem("scumble.photos") || "";
-  if (waiting.startsWith("/static/") && !document.querySelector("[data-photos]")) {
-    const script = document.createElement("script");
-    script.src = waiting;
-    document.head.append(script);
+  try {
+    const waiting = localStorage.getItem("scumble.photos") || "";
+    if (waiting.startsWith("/static/") && !document.querySelector("[data-photos]")) {
+      const script = document.createElement("script");
+      script.src = waiting;
+      document.head.append(script);
+    }
+  } catch {
+    // forbidden: then no photo waits either
   }
 
   // --- what is not sent yet ---------------------------------------------------

@@ -38,8 +38,12 @@
   const count = async () => {
     const n = (await all()).filter((p) => !p.refused).length;
     // bench.js loads this script on every page as long as photos wait.
-    if (n) localStorage.setItem("scumble.photos", own.pathname + own.search);
-    else localStorage.removeItem("scumble.photos");
+    try {
+      if (n) localStorage.setItem("scumble.photos", own.pathname + own.search);
+      else localStorage.removeItem("scumble.photos");
+    } catch {
+      // no room: they are sent from this page
+    }
     const saved = document.querySelector("[data-saved]");
     let box = document.querySelector("[data-photos-saved]");
     if (!box && n && saved) {

@@ -183,6 +183,12 @@ func TestBeforeAndAfter(t *testing.T) {
 	b.Eval(`(s => { s.focus(); s.value = 20; s.dispatchEvent(new Event("input")); return ""; })(document.querySelector("#cut"))`)
 	require.Equal(t, "inset(0px 0px 0px 20%)", b.Eval(cut))
 	b.Await(`[...document.images].every(i => i.naturalWidth > 0)`)
-	require.Equal(t, "0", b.TooWide())
-	require.Empty(t, b.Barriers())
+	for _, path := range []string{compare, piecePath(p.ID)} {
+		b.Go(path)
+		for _, d := range browsertest.AllDevices {
+			b.Resize(d)
+			require.Equal(t, "0", b.TooWide(), "%s at %d px", path, d.W)
+		}
+		require.Empty(t, b.Barriers(), path)
+	}
 }
