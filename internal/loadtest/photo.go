@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"fmt"
 	"image"
 	"image/jpeg"
@@ -16,8 +15,6 @@ import (
 	"time"
 
 	"golang.org/x/sync/errgroup"
-
-	"scumble/internal/restoration"
 )
 
 const (
@@ -161,12 +158,5 @@ func (v *visitor) photo(ctx context.Context, piece string, file []byte) error {
 	if err != nil {
 		return err
 	}
-	var outcomes []struct{ Outcome, Reason string }
-	if err := json.Unmarshal(answer, &outcomes); err != nil {
-		return fmt.Errorf("read %.200q: %w", answer, err)
-	}
-	if len(outcomes) != 1 || outcomes[0].Outcome != string(restoration.Applied) {
-		return fmt.Errorf("a photo was not applied: %.300s", answer)
-	}
-	return nil
+	return applied("photo", answer)
 }

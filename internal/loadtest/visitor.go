@@ -133,12 +133,17 @@ func (v *visitor) send(ctx context.Context, t tick) error {
 	if err != nil {
 		return err
 	}
+	return applied("tick", answer)
+}
+
+// applied holds the answer to one entry to it having been applied.
+func applied(what string, answer []byte) error {
 	var outcomes []struct{ Outcome, Reason string }
 	if err := json.Unmarshal(answer, &outcomes); err != nil {
 		return fmt.Errorf("read %.200q: %w", answer, err)
 	}
 	if len(outcomes) != 1 || outcomes[0].Outcome != string(restoration.Applied) {
-		return fmt.Errorf("a tick was not applied: %.300s", answer)
+		return fmt.Errorf("a %s was not applied: %.300s", what, answer)
 	}
 	return nil
 }
