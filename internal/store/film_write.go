@@ -25,12 +25,14 @@ func queueFilm(ctx context.Context, t tx, b *pgx.Batch, before, after restoratio
 		}
 		deeds = slices.DeleteFunc(slices.Clone(deeds), func(d restoration.Deed) bool { return d.EventID == e.Ref })
 	case restoration.FilmMoves(before, after):
-		rows, err := t.Query(ctx, deedSelect(`d.component_id = $1`), after.ID)
-		if err != nil {
-			return err
-		}
-		if deeds, err = pgx.CollectRows(rows, toDeed); err != nil || len(deeds) == 0 {
-			return err
+		if len(deeds) == 0 {
+			rows, err := t.Query(ctx, deedSelect(`d.component_id = $1`), after.ID)
+			if err != nil {
+				return err
+			}
+			if deeds, err = pgx.CollectRows(rows, toDeed); err != nil || len(deeds) == 0 {
+				return err
+			}
 		}
 	default:
 		return nil
