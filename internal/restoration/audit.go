@@ -52,6 +52,11 @@ const (
 	ActAddCertificate  Act = "add certificate"
 	ActDropCertificate Act = "drop certificate"
 	ActReadCautions    Act = "read cautions"
+	ActAddPlace        Act = "add place"
+	ActChangePlace     Act = "change place"
+	ActRetirePlace     Act = "retire place"
+	ActRestorePlace    Act = "restore place"
+	ActSayFit          Act = "say how a place holds"
 )
 
 // AuditKind is what an act is about, for who looks for one of them.
@@ -66,6 +71,7 @@ const (
 	AuditRoutes    AuditKind = "routes"
 	AuditSettings  AuditKind = "settings"
 	AuditMaterials AuditKind = "materials"
+	AuditPlaces    AuditKind = "places"
 	AuditSignIns   AuditKind = "sign-ins"
 )
 
@@ -118,6 +124,11 @@ var actWords = map[Act]struct {
 	ActAddCertificate:  {AuditPeople, "entered a certificate of", false},
 	ActDropCertificate: {AuditPeople, "took away a certificate of", false},
 	ActReadCautions:    {AuditSignIns, "read the cautions of", false},
+	ActAddPlace:        {AuditPlaces, "added the place", false},
+	ActChangePlace:     {AuditPlaces, "changed the place", false},
+	ActRetirePlace:     {AuditPlaces, "retired the place", false},
+	ActRestorePlace:    {AuditPlaces, "brought back the place", false},
+	ActSayFit:          {AuditPlaces, "said what is held well or badly by", false},
 }
 
 // Words is how a sentence goes on after the name of who did it: "added", "signed in".
@@ -132,7 +143,7 @@ func (a Act) Words() (words string, bare bool) {
 
 // AuditKinds lists the kinds in the order in which they are offered.
 func AuditKinds() []AuditKind {
-	return []AuditKind{AuditCars, AuditLinks, AuditPeople, AuditTablets, AuditRoutes, AuditMaterials, AuditSettings, AuditSignIns}
+	return []AuditKind{AuditCars, AuditLinks, AuditPeople, AuditTablets, AuditRoutes, AuditMaterials, AuditPlaces, AuditSettings, AuditSignIns}
 }
 
 // Acts lists the acts of a kind, sorted. The kind "" has every act but sign-ins; an
