@@ -81,6 +81,11 @@ var sections = []section{
 		SELECT sensor_id, at, air_c, humidity, surface_c FROM air ORDER BY at, sensor_id) x`},
 	{"certificates", `SELECT row_to_json(x) FROM (
 		SELECT id, person_id, kind, done_on, valid_until, note, removed_at FROM certificates ORDER BY id) x`},
+	{"places", `SELECT row_to_json(x) FROM (
+		SELECT l.id, l.name, l.kind, l.holds, l.code, l.created_at, l.retired_at,
+			(SELECT coalesce(json_agg(json_build_object('piece', f.piece, 'body', f.body, 'well', f.well, 'person_id', f.person_id, 'at', f.at)
+				ORDER BY lower(f.piece), lower(f.body)), '[]') FROM place_fits f WHERE f.place_id = l.id) AS fits
+		FROM places l ORDER BY l.id) x`},
 	{"audit", `SELECT row_to_json(x) FROM (
 		SELECT id, at, person_id, device_id, act, subject, car_id, piece_id, before, after FROM audit ORDER BY id) x`},
 }
@@ -92,7 +97,7 @@ var sections = []section{
 //	 "settings": {…}, "routes": […], "people": […], "devices": […], "cars": […],
 //	 "components": […], "events": […], "links": […], "materials": […], "lots": […],
 //	 "schemes": […], "coats": […], "cut_passes": […], "readings": […], "sensors": […],
-//	 "air": […], "certificates": […], "audit": […]}
+//	 "air": […], "certificates": […], "places": […], "audit": […]}
 //
 // An element of a list has the columns of its table under their names: labour in
 // minutes, areas in m², films in µm, paint in mL, temperatures in °C, money in the smallest coin, times in RFC 3339, null for

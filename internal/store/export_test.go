@@ -69,7 +69,7 @@ func TestExportHoldsEverythingButSecrets(t *testing.T) {
 	in.DisallowUnknownFields()
 	require.NoError(t, in.Decode(&struct {
 		Form, Version, Settings, Routes, People, Devices, Cars, Components, Events, Links, Audit any
-		Materials, Lots, Schemes, Coats, Readings, Sensors, Air, Certificates                    any
+		Materials, Lots, Schemes, Coats, Readings, Sensors, Air, Certificates, Places            any
 		CutPasses                                                                                any `json:"cut_passes"`
 		ExportedAt                                                                               any `json:"exported_at"`
 	}{}), "a section that this test doesn't know")
