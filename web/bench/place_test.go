@@ -101,10 +101,10 @@ func TestWalkPutAway(t *testing.T) {
 	b.tapTo(".actionbar .button-main", placePath(rack.ID)+"/put")
 	b.Await(`document.activeElement?.name === "code"`)
 	b.Do(chromedp.KeyEvent(s.pieces["Door capping left"].Label + "\r"))
-	b.says(".notice", "Door capping left")
+	b.tells(".notice", "Door capping left")
 	require.Equal(t, "Rack A", s.piece("Door capping left").LiesAt)
 	b.tap(`.puts .button`)
-	b.says(".notice", "Instrument panel")
+	b.tells(".notice", "Instrument panel")
 	require.Equal(t, "Rack A", s.piece("Instrument panel").LiesAt)
 	for _, page := range []string{placesPath, placePath(rack.ID), placePath(rack.ID) + "/put", path + "/move?to=1"} {
 		b.Go(page)
