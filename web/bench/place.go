@@ -95,6 +95,9 @@ type lyingTile struct {
 	Look                             restoration.Look
 }
 
+// kindsOpen is up to how many kinds of pieces stand open on the page of a place.
+const kindsOpen = 8
+
 // kindLine is a kind of piece, and what was said of how the place holds it.
 type kindLine struct {
 	Piece, Body string
@@ -149,7 +152,9 @@ func buildPlace(p restoration.Place, lying []restoration.Lying, fits []restorati
 			Since: "here since " + ui.Clock(l.Since, now, loc), Scheme: scheme(*l.Car), Look: l.Look, LookWord: ui.LookWord(l.Look)}
 		v.Pieces, v.Schemes = append(v.Pieces, t), append(v.Schemes, t.Scheme)
 	}
-	v.Kinds = kindLines(lying, fits)
+	if p.Kind != restoration.PlaceCar && p.Kind != restoration.PlaceOut { // neither holds anything up to be worked on
+		v.Kinds = kindLines(lying, fits)
+	}
 	return v
 }
 

@@ -93,7 +93,7 @@ func TestWalkPutAway(t *testing.T) {
 	b.understand()
 	b.Do(chromedp.KeyEvent(rack.Code + "\r"))
 	b.At(path + "/move")
-	b.tapTo(".actionbar .button-main", path)
+	b.tapTo("main .button-main", path)
 	require.Equal(t, "Rack A", s.piece("Ash tray").LiesAt)
 
 	s.enter(startOf(s, "Instrument panel", s.ada))
