@@ -20,7 +20,7 @@ func Address(base, code string) string {
 	return strings.TrimRight(base, "/") + FindPath + "?" + codeKey + "=" + url.QueryEscape(code)
 }
 
-// ReadScan takes a label's code out of what was scanned or typed: the code itself in any
+// ReadScan takes the code of a piece or a place out of what was scanned or typed: the code itself in any
 // case, with blanks or hyphens, or a label's address on any host. The error is a
 // *restoration.Problem that says what it was and what to do.
 func ReadScan(text string) (string, error) {
@@ -33,13 +33,13 @@ func ReadScan(text string) (string, error) {
 		if !ok {
 			return "", foreign(text)
 		}
-		return restoration.CheckLabel(code)
+		return restoration.CheckAnyCode(code)
 	}
 	code := bare(text)
 	if len([]rune(code)) > 2*restoration.LabelLength || strings.ContainsFunc(code, notLabel) {
 		return "", foreign(text)
 	}
-	return restoration.CheckLabel(code)
+	return restoration.CheckAnyCode(code)
 }
 
 // IsAddress tells whether a text is an address rather than something that a person types.

@@ -72,7 +72,7 @@ func FuzzReadScan(f *testing.F) {
 			require.False(t, strings.ContainsFunc(p.Message, func(r rune) bool { return !unicode.IsGraphic(r) }), "%q", p.Message)
 			return
 		}
-		checked, err := restoration.CheckLabel(code)
+		checked, err := restoration.CheckAnyCode(code)
 		require.NoError(t, err)
 		require.Equal(t, code, checked)
 		for _, host := range []string{"https://shop.example", "http://[::1]:8480/a"} {

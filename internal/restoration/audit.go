@@ -56,6 +56,11 @@ const (
 	ActHidePhoto       Act = "hide photo"
 	ActRemovePhoto     Act = "remove photo"
 	ActRestorePhoto    Act = "restore photo"
+	ActAddPlace        Act = "add place"
+	ActChangePlace     Act = "change place"
+	ActRetirePlace     Act = "retire place"
+	ActRestorePlace    Act = "restore place"
+	ActSayFit          Act = "say how a place holds"
 )
 
 // AuditKind is what an act is about, for who looks for one of them.
@@ -70,6 +75,7 @@ const (
 	AuditRoutes    AuditKind = "routes"
 	AuditSettings  AuditKind = "settings"
 	AuditMaterials AuditKind = "materials"
+	AuditPlaces    AuditKind = "places"
 	AuditSignIns   AuditKind = "sign-ins"
 )
 
@@ -126,6 +132,11 @@ var actWords = map[Act]struct {
 	ActHidePhoto:       {AuditCars, "no longer lets the customer see a photo of", false},
 	ActRemovePhoto:     {AuditCars, "took away a photo of", false},
 	ActRestorePhoto:    {AuditCars, "brought back a photo of", false},
+	ActAddPlace:        {AuditPlaces, "added the place", false},
+	ActChangePlace:     {AuditPlaces, "changed the place", false},
+	ActRetirePlace:     {AuditPlaces, "retired the place", false},
+	ActRestorePlace:    {AuditPlaces, "brought back the place", false},
+	ActSayFit:          {AuditPlaces, "said what is held well or badly by", false},
 }
 
 // Words is how a sentence goes on after the name of who did it: "added", "signed in".
@@ -140,7 +151,7 @@ func (a Act) Words() (words string, bare bool) {
 
 // AuditKinds lists the kinds in the order in which they are offered.
 func AuditKinds() []AuditKind {
-	return []AuditKind{AuditCars, AuditLinks, AuditPeople, AuditTablets, AuditRoutes, AuditMaterials, AuditSettings, AuditSignIns}
+	return []AuditKind{AuditCars, AuditLinks, AuditPeople, AuditTablets, AuditRoutes, AuditMaterials, AuditPlaces, AuditSettings, AuditSignIns}
 }
 
 // Acts lists the acts of a kind, sorted. The kind "" has every act but sign-ins; an

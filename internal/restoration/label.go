@@ -18,10 +18,13 @@ const LabelLength = 5
 func LabelSigns() []string { return strings.Split(labelSigns, "") }
 
 // NewLabel draws a label code from random bytes. The last sign is the check sign.
-func NewLabel(random io.Reader) (string, error) {
-	code := make([]byte, 0, LabelLength)
+func NewLabel(random io.Reader) (string, error) { return drawCode(random, "", LabelLength) }
+
+// drawCode draws a code of so many signs that begins with lead and ends with its check sign.
+func drawCode(random io.Reader, lead string, length int) (string, error) {
+	code := append(make([]byte, 0, length), lead...)
 	buf := make([]byte, 1)
-	for len(code) < LabelLength-1 {
+	for len(code) < length-1 {
 		if _, err := io.ReadFull(random, buf); err != nil {
 			return "", fmt.Errorf("drawing a label code: %w", err)
 		}
@@ -35,19 +38,31 @@ func NewLabel(random io.Reader) (string, error) {
 // CheckLabel reads a typed label code: case, blanks and hyphens don't matter. The
 // error says what is wrong with it.
 func CheckLabel(typed string) (string, error) {
-	code := strings.ToUpper(strings.NewReplacer(" ", "", "-", "").Replace(typed))
+	code := foldCode(typed)
 	if len(code) != LabelLength {
 		return "", Problemf(TroubleInvalid, "code", "A label code has %d characters, this has %d. Look at the tag again.", LabelLength, len([]rune(code)))
 	}
-	for _, sign := range code {
-		if !strings.ContainsRune(labelSigns, sign) {
-			return "", Problemf(TroubleInvalid, "code", "No label code has the sign %q. Look at the tag again.", sign)
-		}
-	}
-	if checkSign(code[:LabelLength-1]) != code[LabelLength-1] {
-		return "", Problemf(TroubleInvalid, "code", "%s can't be right: one sign is wrong or two are swapped. Look at the tag again.", code)
+	if err := checkCode(code); err != nil {
+		return "", err
 	}
 	return code, nil
+}
+
+func foldCode(typed string) string {
+	return strings.ToUpper(strings.NewReplacer(" ", "", "-", "").Replace(typed))
+}
+
+// checkCode says what is wrong with the signs of a code of the right length.
+func checkCode(code string) error {
+	for _, sign := range code {
+		if !strings.ContainsRune(labelSigns, sign) {
+			return Problemf(TroubleInvalid, "code", "No label code has the sign %q. Look at the tag again.", sign)
+		}
+	}
+	if end := len(code) - 1; checkSign(code[:end]) != code[end] {
+		return Problemf(TroubleInvalid, "code", "%s can't be right: one sign is wrong or two are swapped. Look at the tag again.", code)
+	}
+	return nil
 }
 
 // checkSign weighs each sign by its place, from 2 up, modulo 23.

@@ -180,6 +180,21 @@ func changing() map[string]useCase {
 			require.NoError(t, h.RevokeSensor(t.Context(), h.by, booth.ID))
 			require.NoError(t, h.ReadmitSensor(t.Context(), h.by, booth.ID))
 		}},
+		"AddPlace": {acts(restoration.ActAddPlace), func(t *testing.T, h house) { h.place(t, "Rack A", 2) }},
+		"EditPlace": {acts(restoration.ActChangePlace), func(t *testing.T, h house) {
+			p := h.place(t, "Rack A", 2)
+			p.Holds = 4
+			require.NoError(t, h.EditPlace(t.Context(), h.by, p))
+		}},
+		"RetirePlace": {acts(restoration.ActRetirePlace), func(t *testing.T, h house) {
+			require.NoError(t, h.RetirePlace(t.Context(), h.by, h.place(t, "Rack A", 2).ID))
+		}},
+		"RestorePlace": {acts(restoration.ActRestorePlace), func(t *testing.T, h house) {
+			p := h.place(t, "Rack A", 2)
+			require.NoError(t, h.RetirePlace(t.Context(), h.by, p.ID))
+			require.NoError(t, h.RestorePlace(t.Context(), h.by, p.ID))
+		}},
+		"SayFit":         {acts(restoration.ActSayFit), func(t *testing.T, h house) { h.fit(t, h.place(t, "Rack A", 2), true) }},
 		"AddCertificate": {acts(restoration.ActAddCertificate), func(t *testing.T, h house) { h.certificate(t) }},
 		"DropCertificate": {acts(restoration.ActDropCertificate), func(t *testing.T, h house) {
 			require.NoError(t, h.DropCertificate(t.Context(), h.by, h.certificate(t).ID))
@@ -205,8 +220,8 @@ func changing() map[string]useCase {
 // look, serve the program itself, count a view, or keep what a sensor sends. One that
 // is called Find, or lists work or film, looks.
 var notChanging = []string{"Audit", "Backup", "BenchPeople", "CarPieces", "CarRoll", "CautionsSeen", "Certificates", "Changes", "Close", "CopyPieces",
-	"DefectRows", "Devices", "DroppedSchemes", "Export", "History", "LatestAir", "Links", "ListCars", "LookAgain", "LotUsage", "Lots", "Materials", "MixedPieces",
-	"OpenLink", "Overrides", "OwnerExists", "PINHash", "People", "Photos", "ReadingIDs", "Places", "Ready", "RecordAir", "RemovedPieces", "RetiredRoutes",
+	"DefectRows", "Devices", "DroppedSchemes", "Export", "History", "LatestAir", "Links", "ListCars", "LookAgain", "LotUsage", "Lots", "Lying", "LyingAt", "Materials", "MixedPieces",
+	"OpenLink", "Overrides", "OwnerExists", "PINHash", "People", "Photos", "ReadingIDs", "PlaceFits", "PlaceUses", "Places", "Ready", "RecordAir", "RemovedPieces", "RetiredRoutes",
 	"Roll", "Routes", "Schemes", "Search", "SeedHouse", "Sensors", "Sessions", "Settings", "SprayKeys", "UsageRows", "Verify"}
 
 func looks(method string) bool {

@@ -20,12 +20,13 @@ import (
 // to. Sessions are left out: after a restore everybody signs in again.
 var backedUp = []string{"settings", "people", "devices", "audit", "routes", "route_stages", "cars",
 	"components", "finish_steps", "progress_links", "shop_events", "materials", "lots", "schemes", "coats", "coat_lots",
-	"cut_passes", "readings", "films", "sensors", "air", "certificates", "photos", "piece_photos"}
+	"cut_passes", "readings", "films", "sensors", "air", "certificates", "photos", "piece_photos",
+	"places", "place_fits"}
 
 // numbered lists the tables whose numbers Postgres gives.
 var numbered = map[string]string{"people": "id", "devices": "id", "audit": "id", "routes": "id", "cars": "id",
 	"progress_links": "id", "shop_events": "seq", "materials": "id", "lots": "id", "schemes": "id", "sensors": "id", "air": "id",
-	"certificates": "id"}
+	"certificates": "id", "places": "id"}
 
 const (
 	backupForm     = "scumble-backup"

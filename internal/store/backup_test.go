@@ -131,7 +131,7 @@ func asBeforeTheFilm(t *testing.T, backup []byte) []byte {
 	require.NoError(t, json.NewDecoder(entry).Decode(&manifest))
 	manifest.Migration = 4
 	for _, table := range []string{"materials", "lots", "schemes", "coats", "coat_lots", "cut_passes", "readings", "films", "sensors", "air", "certificates",
-		"photos", "piece_photos"} {
+		"photos", "piece_photos", "places", "place_fits"} {
 		require.Contains(t, manifest.Columns, table)
 		delete(manifest.Columns, table)
 	}

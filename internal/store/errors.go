@@ -140,5 +140,6 @@ var constraints = map[string]saying{
 	"components_grade_known":       {restoration.TroubleInvalid, "grade", "A grade is 1 to 6, or 0 when not graded."},
 	"components_steel_grade_known": {restoration.TroubleInvalid, "steel_grade", "A grade is 1 to 6, or 0 when not graded."},
 	"components_note_length":       {restoration.TroubleInvalid, "note", "A note has at most 2,000 characters. Shorten it."},
+	"places_name_once":             {restoration.TroubleConflict, "name", "There is a place of that name already. Take another name."},
 	"progress_links_expire_later":  {restoration.TroubleInvalid, "expires", "A link must expire after it was made. Choose a later day."},
 }

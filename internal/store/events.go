@@ -189,6 +189,11 @@ func (s *Store) applyToPiece(ctx context.Context, t tx, e restoration.Event) (re
 			return restoration.Outcome{}, err
 		}
 	}
+	if e.Kind == restoration.KindMove {
+		if e.Facts, err = moveFacts(ctx, t, e); err != nil {
+			return restoration.Outcome{}, err
+		}
+	}
 	after, out := restoration.Apply(car.State, piece, route, e)
 	var b pgx.Batch
 	queueEvent(&b, e, out)

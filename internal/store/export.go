@@ -87,6 +87,11 @@ var sections = []section{
 		SELECT event_id, encode(photo_id, 'hex') AS photo_id, component_id, car_id, step_id, stage, pass, at, person_id, note,
 			customer_sees, removed_at
 		FROM piece_photos ORDER BY at, event_id) x`},
+	{"places", `SELECT row_to_json(x) FROM (
+		SELECT l.id, l.name, l.kind, l.holds, l.code, l.created_at, l.retired_at,
+			(SELECT coalesce(json_agg(json_build_object('piece', f.piece, 'body', f.body, 'well', f.well, 'person_id', f.person_id, 'at', f.at)
+				ORDER BY lower(f.piece), lower(f.body)), '[]') FROM place_fits f WHERE f.place_id = l.id) AS fits
+		FROM places l ORDER BY l.id) x`},
 	{"audit", `SELECT row_to_json(x) FROM (
 		SELECT id, at, person_id, device_id, act, subject, car_id, piece_id, before, after FROM audit ORDER BY id) x`},
 }
@@ -98,7 +103,8 @@ var sections = []section{
 //	 "settings": {…}, "routes": […], "people": […], "devices": […], "cars": […],
 //	 "components": […], "events": […], "links": […], "materials": […], "lots": […],
 //	 "schemes": […], "coats": […], "cut_passes": […], "readings": […], "sensors": […],
-//	 "air": […], "certificates": […], "photos": […], "piece_photos": […], "audit": […]}
+//	 "air": […], "certificates": […], "photos": […], "piece_photos": […], "places": […],
+//	 "audit": […]}
 //
 // An element of a list has the columns of its table under their names: labour in
 // minutes, areas in m², films in µm, paint in mL, temperatures in °C, money in the smallest coin, times in RFC 3339, null for

@@ -69,8 +69,7 @@ func TestExportHoldsEverythingButSecrets(t *testing.T) {
 	in.DisallowUnknownFields()
 	require.NoError(t, in.Decode(&struct {
 		Form, Version, Settings, Routes, People, Devices, Cars, Components, Events, Links, Audit any
-		Materials, Lots, Schemes, Coats, Readings, Sensors, Air, Certificates                    any
-		Photos                                                                                   any
+		Materials, Lots, Schemes, Coats, Readings, Sensors, Air, Certificates, Photos, Places    any
 		CutPasses                                                                                any `json:"cut_passes"`
 		PiecePhotos                                                                              any `json:"piece_photos"`
 		ExportedAt                                                                               any `json:"exported_at"`

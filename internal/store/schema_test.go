@@ -259,6 +259,15 @@ var refused = map[string]string{
 	"piece_photos_have_picture":        `UPDATE piece_photos SET photo_id = sha256('another')`,
 	"piece_photos_pass_not_negative":   `UPDATE piece_photos SET pass = -1`,
 	"piece_photos_removed_is_not_seen": `UPDATE piece_photos SET removed_at = now(), customer_sees = true`,
+	"places_name_length":               `UPDATE places SET name = ''`,
+	"places_kind_known":                `UPDATE places SET kind = 'cellar'`,
+	"places_holds_known":               `UPDATE places SET holds = -1`,
+	"places_code_form":                 `UPDATE places SET code = 'A3468'`,
+	"places_code_once":                 `INSERT INTO places (name, kind, code, created_at) SELECT 'Another', kind, code, now() FROM places`,
+	"places_name_once":                 `INSERT INTO places (name, kind, code, created_at) SELECT upper(name), kind, 'P33333', now() FROM places`,
+	"place_fits_piece_length":          `UPDATE place_fits SET piece = ''`,
+	"place_fits_once":                  `INSERT INTO place_fits (place_id, piece, body, well, at) SELECT place_id, upper(piece), body, well, at FROM place_fits`,
+	"place_fits_place_id_fkey":         `UPDATE place_fits SET place_id = 4711`,
 
 	"shop_events_pkey":               `INSERT INTO shop_events (id, kind, at, arrived, payload, outcome) SELECT id, kind, at, arrived, payload, outcome FROM shop_events`,
 	"shop_events_kind_length":        `INSERT INTO shop_events (id, kind, at, arrived, payload, outcome) VALUES (gen_random_uuid(), '', now(), now(), '{}', 'applied')`,
@@ -279,6 +288,7 @@ func (h house) oneOfEach(t *testing.T) {
 	h.air(t, h.sensor(t, "Booth").ID, h.clock.Now(), 20, 50)
 	h.certificate(t)
 	h.photo(t, s.piece.ID)
+	h.fit(t, h.place(t, "Rack A", 2), true)
 }
 
 // Each named constraint refuses what it is there for. A step of the piece of row 1

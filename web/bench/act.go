@@ -22,6 +22,7 @@ type actView struct {
 	Errors []ui.FieldError
 	Picks  []string // reasons to be picked at one touch
 	Places []placeGroup
+	To     *placeOffer // move: the place that was scanned
 	Own    ui.FieldProps
 	Hours  ui.StepperProps
 	Still  ui.StepperProps
@@ -53,8 +54,8 @@ var (
 )
 
 // buildAct sorts out a page that asks for one thing. form holds what was typed
-// before, and the defect that was picked; places are those in use.
-func buildAct(act string, in pieceInput, form url.Values, places []string) actView {
+// before, and the defect that was picked; places are those on offer.
+func buildAct(act string, in pieceInput, form url.Values, places []placeGroup) actView {
 	v := actView{Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Now: in.Now.UTC().Format(time.RFC3339), Act: act, ID: in.NewID(), Own: ui.FieldProps{Name: "own", Value: form.Get("own"), MaxLen: restoration.MaxReason}}
 	step, open := nextStep(in.Piece)
 	stage, _ := in.Route.Stage(step.Stage)
@@ -72,7 +73,7 @@ func buildAct(act string, in pieceInput, form url.Values, places []string) actVi
 		about := notHolding(marked(checks(in, stage), form))
 		v.Own = ui.FieldProps{Name: "note", Label: "Note", Type: "textarea", Value: cmp.Or(form.Get("note"), about), Required: true, MaxLen: restoration.MaxNote, Autofocus: true}
 	case "move":
-		v.Places, v.Own.Label, v.Own.MaxLen = placeGroups(places, in.Piece.LiesAt), "Another place", restoration.MaxPlace
+		v.Places, v.Own.Label, v.Own.MaxLen = places, "Another place", restoration.MaxPlace
 	case "hold":
 		v.Picks, v.Own.Label = holdReasons, "Another reason"
 	case "skip":

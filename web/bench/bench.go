@@ -22,6 +22,7 @@ type Shop interface {
 	Work
 	Film
 	Photos
+	Shelves
 
 	// Enter takes entries into the ledger, each in a transaction of its own, and
 	// answers them in the same order. An id that it has seen gets the answer it got.
@@ -118,6 +119,7 @@ func (b *Bench) Routes(r chi.Router) {
 				b.listRoutes(r)
 				b.pieceRoutes(r)
 				b.scanRoutes(r)
+				b.placeRoutes(r)
 				r.Post("/cautions", b.handle(b.readCautions))
 				b.togetherRoutes(r)
 				b.photoRoutes(r)

@@ -34,8 +34,14 @@ func (b *Bench) find(w http.ResponseWriter, r *http.Request) error {
 	if typed == "" {
 		return web.Render(w, r, http.StatusOK, findPage(b.findView(r, "", "")))
 	}
+	if code, ok := placeCode(typed); ok {
+		return b.scannedPlace(w, r, code)
+	}
 	piece, car, err := b.findLabel(r, typed)
 	if err == nil {
+		if put, ok := putsAt(b.cameFrom(r)); ok {
+			return web.SeeOther(w, r, put+"?code="+piece.Label)
+		}
 		b.tellOther(r, car)
 		return web.SeeOther(w, r, piecePath(piece.ID))
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -68,14 +69,16 @@ func (b *Bench) showAct(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in pieceInput, form url.Values, faults []ui.FieldError) error {
-	var places []string
+	var places []placeGroup
+	var to *placeOffer
 	if act == "move" {
 		var err error
-		if places, err = b.shop.Places(r.Context()); err != nil {
+		if places, to, err = b.placesFor(r, in, form.Get("to")); err != nil {
 			return err
 		}
 	}
 	view := buildAct(act, in, form, places)
+	view.To = to
 	view.fail(faults)
 	view.Page = b.frame(r, actTitles[act])
 	if view.Defect.Key != "" {
@@ -84,6 +87,30 @@ func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in
 	view.Page.Eyebrow = in.Piece.Title() + " · " + in.Car.WorkOrder
 	view.Page.Back, view.Page.BackWord = view.Path, "Piece"
 	return web.Render(w, r, statusFor(faults), actPage(view))
+}
+
+// placesFor loads the places that a piece may be moved to and, of them, the one whose id is
+// to.
+func (b *Bench) placesFor(r *http.Request, in pieceInput, to string) (groups []placeGroup, scanned *placeOffer, err error) {
+	uses, err := b.shop.PlaceUses(r.Context())
+	if err != nil {
+		return nil, nil, err
+	}
+	fits, err := b.shop.PlaceFits(r.Context(), 0)
+	if err != nil {
+		return nil, nil, err
+	}
+	known, err := b.shop.Places(r.Context())
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, u := range uses {
+		if strconv.FormatInt(u.ID, 10) == to && u.RetiredAt.IsZero() {
+			scanned = &placeOffer{Name: u.Name, Says: fullness(u.Place, u.Lying)}
+		}
+	}
+	choices := restoration.ChoosePlaces(uses, fits, in.Piece.Name, in.Car.Body, in.Piece.LiesAt)
+	return moveOffers(choices, known, in.Piece.LiesAt), scanned, nil
 }
 
 func statusFor(faults []ui.FieldError) int {
@@ -186,7 +213,7 @@ func (b *Bench) remember(r *http.Request, in Incoming, out restoration.Outcome) 
 		return err
 	}
 	said := saidOf(in, out, piece, route)
-	if in.filmed() {
+	if in.filmed() || in.Kind == restoration.KindMove { // a full place is warned of
 		said = b.saidOfFilm(r, in, said, piece)
 	}
 	if in.Kind == restoration.KindTick && out.Result == restoration.Applied {

@@ -5,28 +5,74 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"scumble/internal/restoration"
 )
 
 // placesOpen is up to how many places stand open to be looked over; of more, the
 // first group only.
 const placesOpen = 24
 
+// placeOffer is a place to choose, with what is known of it in a few words.
+type placeOffer struct{ Name, Says, Href string }
+
 // placeGroup is places that lie together, such as the hooks of a rack.
 type placeGroup struct {
 	Title  string
-	Places []string
+	Places []placeOffer
 	Open   bool
+}
+
+// oftenShown is how many of the places that are used most stand on top.
+const oftenShown = 6
+
+// moveOffers are the places for a piece: those that held its kind well, those that are
+// used most, and then all others by their names. known are names in use, places or not.
+func moveOffers(choices []restoration.PlaceChoice, known []string, at string) []placeGroup {
+	var well, often, rest []placeOffer
+	named := map[string]bool{strings.ToLower(at): true}
+	for _, c := range choices {
+		named[strings.ToLower(c.Name)] = true
+		offer := placeOffer{Name: c.Name, Says: fullness(c.Place, c.Lying)}
+		if c.Fit != nil {
+			offer.Says = c.Fit.Words() + ", " + offer.Says
+		}
+		switch {
+		case c.Fit != nil && c.Fit.Well:
+			well = append(well, offer)
+		case c.Fit == nil && c.Moves > 0 && len(often) < oftenShown:
+			often = append(often, offer)
+		default:
+			rest = append(rest, offer)
+		}
+	}
+	for _, name := range known {
+		if !named[strings.ToLower(name)] {
+			rest = append(rest, placeOffer{Name: name})
+		}
+	}
+	var groups []placeGroup
+	for _, g := range []placeGroup{{"Holds its kind well", well, true}, {"Used most", often, true}} {
+		if len(g.Places) > 0 {
+			groups = append(groups, g)
+		}
+	}
+	others := placeGroups(rest, at)
+	if len(groups) > 0 && len(rest) > placesOpen {
+		others[0].Open = false
+	}
+	return append(groups, others...)
 }
 
 // placeGroups sorts all places but the one where the piece lies: by what their names
 // say before the last comma or number, hook 2 before hook 10. Those that stand alone
 // come last.
-func placeGroups(known []string, but string) []placeGroup {
-	places := slices.DeleteFunc(slices.Clone(known), func(p string) bool { return p == but })
-	slices.SortFunc(places, natural)
+func placeGroups(known []placeOffer, but string) []placeGroup {
+	places := slices.DeleteFunc(slices.Clone(known), func(p placeOffer) bool { return p.Name == but })
+	slices.SortFunc(places, func(a, b placeOffer) int { return natural(a.Name, b.Name) })
 	var groups []placeGroup
 	for _, p := range places {
-		title := groupOf(p)
+		title := groupOf(p.Name)
 		i := slices.IndexFunc(groups, func(g placeGroup) bool { return g.Title == title })
 		if i < 0 {
 			i = len(groups)

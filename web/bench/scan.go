@@ -25,6 +25,9 @@ func (b *Bench) showScan(w http.ResponseWriter, r *http.Request) error {
 	page := b.frame(r, "Scan a label")
 	list := b.lastList(r)
 	page.Back, page.BackWord = list.Href, listTitles[list.Which]
+	if from := refererPath(r); from != ui.BenchScanPath {
+		b.sessions.Put(r.Context(), keyScanFrom, from)
+	}
 	web.AllowCamera(w)
 	return web.Render(w, r, http.StatusOK, scanPage(scanView{Page: page, Signs: restoration.LabelSigns(),
 		Code: ui.FieldProps{Name: "code", Label: "Code on the label", MaxLen: longestTyped, Required: true}}))

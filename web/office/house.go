@@ -20,6 +20,7 @@ type house interface {
 	intake
 	memory
 	paint
+	shelves
 }
 
 // people are those who work in the shop.
@@ -91,6 +92,7 @@ func (o *Office) houseRoutes(r chi.Router) {
 	o.routeRoutes(r)
 	o.auditRoutes(r)
 	o.paintRoutes(r)
+	o.placeRoutes(r)
 	h := o.adapter.Handle
 	r.Get("/settings", h(o.showSettings))
 	r.Post("/settings", h(o.saveSettings))

@@ -21,10 +21,10 @@ import (
 // labelRoutes are what is printed to go along with the pieces.
 func (o *Office) labelRoutes(r chi.Router) {
 	h := o.adapter.Handle
-	r.Get("/cars/{wo}/labels", h(o.showLabels))
+	r.Get("/cars/{wo}/labels", h(o.showLabels(o.loadLabels)))
 	r.Post("/cars/{wo}/labels", h(o.choosePrinted("labels")))
-	r.Get("/cars/{wo}/labels.pdf", h(o.labelsPDF))
-	r.Post("/cars/{wo}/labels/sheet", h(o.keepSheet))
+	r.Get("/cars/{wo}/labels.pdf", h(o.labelsPDF(o.loadLabels)))
+	r.Post("/cars/{wo}/labels/sheet", h(o.keepSheet(o.loadLabels)))
 	r.Get("/cars/{wo}/travellers", h(o.showTravellers))
 	r.Post("/cars/{wo}/travellers", h(o.choosePrinted("travellers")))
 	r.Get("/page.css", h(pageStyle))
@@ -44,20 +44,25 @@ var typeset = sync.OnceValues(func() (labels.Typeset, error) { return labels.New
 
 // labelsProps is the page that prints labels.
 type labelsProps struct {
-	Page    ui.PageProps
-	Form    *form
-	Path    string // of the car's labels
-	Car     restoration.Car
-	Picks   []ui.CheckboxProps
-	Sheet   restoration.LabelSheet
-	Sheets  []ui.Option
-	Pages   [][]labels.Placed
-	PDF     string // address of the same as PDF; "" nothing to print
-	Style   string // address of the page's size
-	Address string
-	Local   bool // the address is of this machine alone
-	Fine    bool // a square code may be too fine to be read
-	Lacks   bool // the PDF lacks signs of a name
+	Page     ui.PageProps
+	Form     *form
+	Path     string // of the labels of this car, or of the places
+	Name     string // of a file
+	Eyebrow  string
+	Nav      string
+	What     string // is chosen: "Pieces"
+	Back     string // address of what they are the labels of
+	BackWord string
+	Picks    []ui.CheckboxProps
+	Sheet    restoration.LabelSheet
+	Sheets   []ui.Option
+	Pages    [][]labels.Placed
+	PDF      string // address of the same as PDF; "" nothing to print
+	Style    string // address of the page's size
+	Address  string
+	Local    bool // the address is of this machine alone
+	Fine     bool // a square code may be too fine to be read
+	Lacks    bool // the PDF lacks signs of a name
 }
 
 // choosePrinted leads from the pieces that are ticked on a car's page to what is
@@ -73,16 +78,21 @@ func (o *Office) choosePrinted(what string) web.HandlerFunc {
 	}
 }
 
-func (o *Office) showLabels(w http.ResponseWriter, r *http.Request) error {
-	p, err := o.loadLabels(r, &form{values: r.URL.Query()})
-	if err != nil {
-		return err
+// labelLoader lays out the labels that a form asks for.
+type labelLoader func(r *http.Request, f *form) (labelsProps, error)
+
+func (o *Office) showLabels(load labelLoader) web.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		p, err := load(r, &form{values: r.URL.Query()})
+		if err != nil {
+			return err
+		}
+		return o.renderLabels(w, r, p)
 	}
-	return o.renderLabels(w, r, p)
 }
 
 func (o *Office) renderLabels(w http.ResponseWriter, r *http.Request, p labelsProps) error {
-	p.Page = o.page(r, ui.PageProps{Title: "Labels", Eyebrow: carEyebrow(p.Car), Nav: "shop"})
+	p.Page = o.page(r, ui.PageProps{Title: "Labels", Eyebrow: p.Eyebrow, Nav: p.Nav})
 	status := http.StatusOK
 	if !p.Form.ok() {
 		status = http.StatusUnprocessableEntity
@@ -91,53 +101,57 @@ func (o *Office) renderLabels(w http.ResponseWriter, r *http.Request, p labelsPr
 }
 
 // labelsPDF is the same sheets as a file.
-func (o *Office) labelsPDF(w http.ResponseWriter, r *http.Request) error {
-	p, err := o.loadLabels(r, &form{values: r.URL.Query()})
-	if err != nil {
+func (o *Office) labelsPDF(load labelLoader) web.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		p, err := load(r, &form{values: r.URL.Query()})
+		if err != nil {
+			return err
+		}
+		if !p.Form.ok() {
+			return o.renderLabels(w, r, p)
+		}
+		set, err := typeset()
+		if err != nil {
+			return err
+		}
+		file, err := set.PDF(p.Sheet.PageW, p.Sheet.PageH, p.Pages, "Labels of "+p.Name, visitOf(r).Now)
+		if err != nil {
+			return err
+		}
+		w.Header().Set("Content-Type", "application/pdf")
+		w.Header().Set("Content-Disposition", `inline; filename="labels-`+p.Name+`.pdf"`)
+		_, err = w.Write(file)
 		return err
 	}
-	if !p.Form.ok() {
-		return o.renderLabels(w, r, p)
-	}
-	set, err := typeset()
-	if err != nil {
-		return err
-	}
-	file, err := set.PDF(p.Sheet.PageW, p.Sheet.PageH, p.Pages, "Labels of "+p.Car.WorkOrder, visitOf(r).Now)
-	if err != nil {
-		return err
-	}
-	w.Header().Set("Content-Type", "application/pdf")
-	w.Header().Set("Content-Disposition", `inline; filename="labels-`+p.Car.WorkOrder+`.pdf"`)
-	_, err = w.Write(file)
-	return err
 }
 
 // keepSheet makes the chosen sheet the one that is offered from now on.
-func (o *Office) keepSheet(w http.ResponseWriter, r *http.Request) error {
-	_, f, err := o.carForm(w, r)
-	if err != nil {
-		return err
-	}
-	p, err := o.loadLabels(r, f)
-	if err != nil {
-		return err
-	}
-	if p.Form.ok() {
-		s := visitOf(r).Settings
-		s.Labels.Sheet = p.Sheet
-		if err := f.take(o.shop.SaveSettings(r.Context(), visitOf(r).Actor(), s)); err != nil {
+func (o *Office) keepSheet(load labelLoader) web.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		f, err := readForm(w, r)
+		if err != nil {
 			return err
 		}
+		p, err := load(r, f)
+		if err != nil {
+			return err
+		}
+		if p.Form.ok() {
+			s := visitOf(r).Settings
+			s.Labels.Sheet = p.Sheet
+			if err := f.take(o.shop.SaveSettings(r.Context(), visitOf(r).Actor(), s)); err != nil {
+				return err
+			}
+		}
+		if !p.Form.ok() {
+			return o.renderLabels(w, r, p)
+		}
+		o.done(r, "This sheet is offered from now on.")
+		return web.SeeOther(w, r, p.Path+"?"+f.values.Encode())
 	}
-	if !p.Form.ok() {
-		return o.renderLabels(w, r, p)
-	}
-	o.done(r, "This sheet is offered from now on.")
-	return web.SeeOther(w, r, p.Path+"?"+f.values.Encode())
 }
 
-// loadLabels lays out the labels that the form asks for.
+// loadLabels lays out the labels of a car's pieces that the form asks for.
 func (o *Office) loadLabels(r *http.Request, f *form) (labelsProps, error) {
 	car, err := o.carOf(r)
 	if err != nil {
@@ -147,32 +161,47 @@ func (o *Office) loadLabels(r *http.Request, f *form) (labelsProps, error) {
 	if err != nil {
 		return labelsProps{}, err
 	}
-	v := visitOf(r)
-	p := labelsProps{Form: f, Car: car, Path: carPath(car.WorkOrder) + "/labels", Sheets: sheetOptions(),
-		Address: cmp.Or(v.Settings.Labels.Address, o.address(r))}
-	p.Local = localAddress(p.Address)
-	offerSheet(f, v.Settings.Labels.Sheet)
+	p := o.labelsOf(r, f, labelsProps{Path: carPath(car.WorkOrder) + "/labels", Name: car.WorkOrder, Eyebrow: carEyebrow(car), Nav: "shop",
+		What: "Pieces", Back: carPath(car.WorkOrder), BackWord: "Back to the car"})
 	chosen := chosenPieces(f, pieces)
 	p.Picks = picks(pieces, chosen)
-	p.Sheet = parseSheet(f)
-	start := parseStart(f, p.Sheet)
-	if !f.ok() {
-		return p, nil
+	var list []labels.Label
+	for _, piece := range chosen {
+		list = append(list, labelOf(piece, car, p.Address))
 	}
-	return p, p.layOut(chosen, start, f.ticked(printTag))
+	return p, p.print(list)
 }
 
-// layOut draws the labels of the pieces.
-func (p *labelsProps) layOut(pieces []restoration.Piece, start int, tag bool) error {
+// labelsOf fills in what the labels of pieces and places have in common.
+func (o *Office) labelsOf(r *http.Request, f *form, p labelsProps) labelsProps {
+	v := visitOf(r)
+	p.Form, p.Sheets, p.Address = f, sheetOptions(), cmp.Or(v.Settings.Labels.Address, o.address(r))
+	p.Local = localAddress(p.Address)
+	offerSheet(f, v.Settings.Labels.Sheet)
+	return p
+}
+
+// print draws the labels on the sheet that is chosen; nothing where the form is at fault.
+func (p *labelsProps) print(list []labels.Label) error {
+	p.Sheet = parseSheet(p.Form)
+	start := parseStart(p.Form, p.Sheet)
+	if !p.Form.ok() {
+		return nil
+	}
+	return p.layOut(list, start, p.Form.ticked(printTag))
+}
+
+// layOut draws the labels.
+func (p *labelsProps) layOut(list []labels.Label, start int, tag bool) error {
 	set, err := typeset()
 	if err != nil {
 		return err
 	}
 	next := 0
-	for _, slots := range labels.Slots(p.Sheet, start, len(pieces)) {
+	for _, slots := range labels.Slots(p.Sheet, start, len(list)) {
 		page := make([]labels.Placed, len(slots))
 		for i, slot := range slots {
-			l := labelOf(pieces[next], p.Car, p.Address)
+			l := list[next]
 			l.Stamp = tag
 			d, err := set.Draw(l, slot.W, slot.H)
 			if err != nil {
@@ -209,36 +238,14 @@ func whereWords(d restoration.Details) string {
 // chosenPieces are those that the form names, in the order of the car's list; all where
 // it is not a form that was sent.
 func chosenPieces(f *form, pieces []restoration.Piece) []restoration.Piece {
-	named := map[string]bool{}
-	for _, id := range f.values[printPiece] {
-		named[id] = true
-	}
-	if len(named) == 0 && !f.ticked(printStart) {
-		return pieces
-	}
-	var chosen []restoration.Piece
-	for _, p := range pieces {
-		if named[p.ID.String()] {
-			chosen = append(chosen, p)
-		}
-	}
-	if len(chosen) == 0 {
-		f.fault("pieces", "No piece is chosen. Tick those to print.")
-	}
-	return chosen
+	return chosenOf(f, pieces, pieceKey, "No piece is chosen. Tick those to print.")
 }
 
 func picks(pieces, chosen []restoration.Piece) []ui.CheckboxProps {
-	on := map[restoration.ID]bool{}
-	for _, p := range chosen {
-		on[p.ID] = true
-	}
-	list := make([]ui.CheckboxProps, len(pieces))
-	for i, p := range pieces {
-		list[i] = ui.CheckboxProps{Name: printPiece, Value: p.ID.String(), Label: p.Title() + " · " + p.Label, Checked: on[p.ID]}
-	}
-	return list
+	return picksOf(pieces, chosen, pieceKey, func(p restoration.Piece) string { return p.Title() + " · " + p.Label })
 }
+
+func pieceKey(p restoration.Piece) string { return p.ID.String() }
 
 // parseStart reads the first label to be printed on a sheet that was begun.
 func parseStart(f *form, s restoration.LabelSheet) int {

@@ -95,7 +95,7 @@ func travellersPage(p travellersProps) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = pickList(p.Picks, p.Form.error("pieces")).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = pickList("Pieces", p.Picks, p.Form.error("pieces")).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -7,7 +7,7 @@ type PageProps struct {
 	Eyebrow string // small line above the h1, e.g. "Work order 26-014 · saloon"
 	Lede    string // sentence under the h1
 
-	Nav      string    // key of the active entry: "shop", "new", "paint", "records", "people", "routes", "settings"; bench: "ready", "waiting", "hand"
+	Nav      string    // key of the active entry: "shop", "new", "paint", "places", "records", "people", "routes", "settings"; bench: "ready", "waiting", "hand"
 	NavItems []NavItem // nil takes the audience's own list
 	Back     string    // bench: address of the page one step up; "" on the top pages
 	BackWord string    // "" means "Back"
@@ -41,6 +41,7 @@ func OfficeNav() []NavItem {
 		{"shop", "The shop", "/office"},
 		{"new", "New car", "/office/cars/new"},
 		{"paint", "Paint", "/office/batches"},
+		{"places", "Places", "/office/places"},
 		{"records", "Records", "/office/records"},
 		{"people", "People and tablets", "/office/people"},
 		{"routes", "Routes", "/office/routes"},

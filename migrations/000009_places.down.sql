@@ -1,0 +1,2 @@
+DROP INDEX components_by_place;
+DROP TABLE place_fits, places;

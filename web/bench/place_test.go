@@ -1,0 +1,119 @@
+package bench
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/browsertest"
+	"scumble/internal/restoration"
+)
+
+// addPlace makes a place of the test's shop.
+func (s *testShop) addPlace(name string, holds int) restoration.Place {
+	s.t.Helper()
+	p, err := s.store.AddPlace(s.t.Context(), s.owner, restoration.Place{Name: name, Kind: restoration.PlaceRack, Holds: holds})
+	require.NoError(s.t, err)
+	return p
+}
+
+func TestPlacePages(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	rack := s.addPlace("Rack A", 1)
+	b := s.signIn(s.ada)
+	path := placePath(rack.ID)
+	require.Equal(t, path, b.get("/bench/find?code="+strings.ToLower(rack.Code)).path)
+	require.Equal(t, path, b.get("/bench/find?scanned=1&code="+url.QueryEscape("https://old.example/bench/find?code="+rack.Code)).path)
+	require.Contains(t, b.get(path).body, "Nothing lies here.")
+	require.Contains(t, b.get(placesPath).body, "0 of 1")
+
+	scan := func(code string) page {
+		return b.post(path+"/put", formOf(t, b.get(path+"/put").body, path+"/put", url.Values{"code": {code}}))
+	}
+	got := scan(s.pieces["Ash tray"].Label)
+	require.Equal(t, path+"/put", got.path, "ready for the next")
+	require.Contains(t, got.body, "Ash tray: moved to Rack A.")
+	require.Equal(t, "Rack A", s.piece("Ash tray").LiesAt)
+	require.Contains(t, scan(s.pieces["Instrument panel"].Label).body, "Rack A is full: it holds 1, and 1 lay there before.")
+	require.Equal(t, "Rack A", s.piece("Instrument panel").LiesAt, "warned of, not refused")
+	wrong := scan("12")
+	require.Equal(t, http.StatusUnprocessableEntity, wrong.status)
+	require.Contains(t, wrong.body, "A label code has 5 characters, this has 2.")
+	require.Contains(t, wrong.body, `value="12"`, "what was typed stays")
+
+	here := b.get(path).body
+	for _, says := range []string{"2 of 1, full", "Ash tray", "Instrument panel", "here since 09:00"} {
+		require.Contains(t, here, says)
+	}
+	require.Equal(t, http.StatusNotFound, b.get(placesPath+"/4711").status)
+	require.Equal(t, http.StatusNotFound, b.get(placesPath+"/x").status)
+	require.NoError(t, s.store.RetirePlace(t.Context(), s.owner, rack.ID))
+	require.Contains(t, b.get(path).body, "Rack A is no place of this shop any more.")
+	require.Contains(t, b.get("/bench/find?code="+rack.Code).body, "is the label of no place in use")
+}
+
+// What a place holds well comes first for the next piece of that kind, with the word.
+func TestAPlaceRemembersWhatItHolds(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	jig := s.addPlace("Jig", 0)
+	s.addPlace("Aisle rack", 4)
+	s.enter(restoration.Event{Kind: restoration.KindMove, PieceID: s.pieces["Ash tray"].ID, PersonID: s.ada.ID, Payload: restoration.Payload{Place: "Jig"}})
+	other := s.newCar("1949 Larkhall Ten", "Ash tray")
+	b := s.signIn(s.ada)
+	say := func(word string) page {
+		return b.post(placePath(jig.ID)+"/holds", url.Values{"piece": {"Ash tray"}, "body": {other.Body}, "say": {word}})
+	}
+	require.Contains(t, say("well").body, "Jig: holds it well: Ash tray.")
+	move := b.get(piecePath(s.pieces["Ash tray"].ID) + "/move").body
+	well := strings.Index(move, "Holds its kind well")
+	require.Positive(t, well)
+	require.Less(t, well, strings.Index(move, "Aisle rack"))
+	require.Contains(t, move, "holds it well, 1 piece")
+	require.Contains(t, say("badly").body, "Jig: holds it badly: Ash tray.")
+	require.Contains(t, b.get(piecePath(s.pieces["Ash tray"].ID)+"/move").body, "holds it badly, 1 piece")
+	require.Contains(t, say("").body, "nothing is said any more of Ash tray")
+	require.NotContains(t, b.get(piecePath(s.pieces["Ash tray"].ID)+"/move").body, "holds it")
+}
+
+// With gloves: a rack scanned on a piece's page is one touch from holding it; on the page
+// that puts away, each scan is one entry.
+func TestWalkPutAway(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	rack := s.addPlace("Rack A", 8)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	b.signIn(s.ada.Name)
+	b.Go(path)
+	b.understand()
+	b.Do(chromedp.KeyEvent(rack.Code + "\r"))
+	b.At(path + "/move")
+	b.tapTo("main .button-main", path)
+	require.Equal(t, "Rack A", s.piece("Ash tray").LiesAt)
+
+	s.enter(startOf(s, "Instrument panel", s.ada))
+	b.Go(placePath(rack.ID))
+	b.tapTo(".actionbar .button-main", placePath(rack.ID)+"/put")
+	b.Await(`document.activeElement?.name === "code"`)
+	b.Do(chromedp.KeyEvent(s.pieces["Door capping left"].Label + "\r"))
+	b.tells(".notice", "Door capping left")
+	require.Equal(t, "Rack A", s.piece("Door capping left").LiesAt)
+	b.tap(`.puts .button`)
+	b.tells(".notice", "Instrument panel")
+	require.Equal(t, "Rack A", s.piece("Instrument panel").LiesAt)
+	for _, page := range []string{placesPath, placePath(rack.ID), placePath(rack.ID) + "/put", path + "/move?to=1"} {
+		b.Go(page)
+		for _, d := range browsertest.AllDevices {
+			b.Resize(d)
+			require.Equal(t, "0", b.TooWide(), "%s at %d", page, d.W)
+			require.Empty(t, b.Barriers(), "%s at %d", page, d.W)
+			require.Equal(t, "true", b.Eval(`String([...document.querySelectorAll("main button, main a.button")].filter(e => e.checkVisibility()).every(e => e.getBoundingClientRect().height >= 56))`), "%s at %d", page, d.W)
+			require.Equal(t, "true", b.Eval(`String([...document.querySelectorAll("main .button-main")].every(e => e.getBoundingClientRect().height >= 104))`), "%s at %d", page, d.W)
+		}
+	}
+}

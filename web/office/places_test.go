@@ -1,0 +1,58 @@
+package office
+
+import (
+	"net/http"
+	"net/url"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/restoration"
+)
+
+func TestPlaces(t *testing.T) {
+	t.Parallel()
+	b := openHouse(t)
+	require.Contains(t, b.get(placesPath).text(), "No place yet.")
+	wrong := b.post(placesPath, url.Values{"name": {"Rack A"}, "kind": {"rack"}, "holds": {"many"}})
+	require.Equal(t, http.StatusUnprocessableEntity, wrong.code)
+	require.Contains(t, wrong.text(), "Type how many pieces it holds")
+	require.Contains(t, wrong.body, `value="many"`, "what was typed stays")
+
+	require.Equal(t, placesPath, b.post(placesPath, url.Values{"name": {"Rack <A>"}, "kind": {"rack"}, "holds": {"8"}}).to)
+	uses, err := b.store.PlaceUses(t.Context())
+	require.NoError(t, err)
+	place := uses[0].Place
+	list := b.get(placesPath)
+	require.Contains(t, list.text(), "0 of 8")
+	require.NotContains(t, list.body, "Rack <A>")
+	twice := b.post(placesPath, url.Values{"name": {"rack <a>"}, "kind": {"rack"}})
+	require.Equal(t, http.StatusUnprocessableEntity, twice.code)
+	require.Contains(t, twice.text(), "There is a place of that name already.")
+
+	path := placePath(place.ID)
+	require.Equal(t, path, b.post(path, url.Values{"name": {"Rack B"}, "kind": {"shelf"}}).to)
+	after, err := b.store.FindPlace(t.Context(), place.ID)
+	require.NoError(t, err)
+	require.Equal(t, []any{"Rack B", restoration.PlaceShelf, 0, place.Code}, []any{after.Name, after.Kind, after.Holds, after.Code})
+	require.Contains(t, b.get(path).text(), "Nothing lies here.")
+
+	labels := b.get(placesPath + "/labels")
+	require.Equal(t, http.StatusOK, labels.code, labels.body)
+	require.Contains(t, labels.body, `data-label="`+place.Code+`"`)
+	require.Contains(t, labels.body, "/bench/find?code="+place.Code)
+	require.Equal(t, http.StatusOK, b.get(placesPath+"/labels.pdf").code)
+
+	require.Equal(t, placesPath, b.post(path+"/retire", nil).to)
+	require.Contains(t, b.get(placesPath).text(), "may come back until")
+	require.Equal(t, placesPath, b.post(path+"/back", nil).to)
+	require.Contains(t, b.get(placesPath).text(), "Rack B")
+	require.Equal(t, http.StatusNotFound, b.get(placesPath+"/4711").code)
+
+	for _, days := range []string{"0", "-3", "soon", "9999"} {
+		require.Equal(t, http.StatusUnprocessableEntity, b.get(placesPath+"/unseen?days="+days).code, days)
+	}
+	for _, page := range []string{"/unseen", "/unseen?days=7", "/out", "/cars"} {
+		require.Equal(t, http.StatusOK, b.get(placesPath+page).code, page)
+	}
+}
