@@ -13,5 +13,6 @@ type Entry struct {
 	Person  string
 	Device  string
 	CarWO   string // work order
+	Car     string // its name
 	Settled time.Time
 }

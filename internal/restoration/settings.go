@@ -4,14 +4,15 @@ import "time"
 
 // Settings are the shop's own choices.
 type Settings struct {
-	ShopName  string       `json:"shop_name"`
-	TimeZone  string       `json:"time_zone"` // IANA name
-	Units     Units        `json:"units"`
-	RateCents int64        `json:"rate_cents"` // per hour
-	Currency  string       `json:"currency"`   // sign or code shown before money
-	Calendar  Calendar     `json:"calendar"`
-	Factors   Factors      `json:"factors"`
-	Film      FilmSettings `json:"film"`
+	ShopName  string        `json:"shop_name"`
+	TimeZone  string        `json:"time_zone"` // IANA name
+	Units     Units         `json:"units"`
+	RateCents int64         `json:"rate_cents"` // per hour
+	Currency  string        `json:"currency"`   // sign or code shown before money
+	Calendar  Calendar      `json:"calendar"`
+	Factors   Factors       `json:"factors"`
+	Film      FilmSettings  `json:"film"`
+	Timers    TimerSettings `json:"timers"`
 }
 
 // Units is how areas, films and temperatures are shown.
@@ -56,7 +57,8 @@ func StockSettings() Settings {
 			Fixed: [3]float64{1.5, 1.8, 2.5},
 			Grade: [6]float64{0.7, 0.85, 1, 1.3, 1.8, 1.8},
 		},
-		Film: StockFilm(),
+		Film:   StockFilm(),
+		Timers: StockTimers(),
 	}
 }
 
