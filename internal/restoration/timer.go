@@ -41,19 +41,20 @@ func worked(spans []Span) Minutes {
 // Quarters rounds to the nearest quarter of an hour, one at least: as hours are offered.
 func (m Minutes) Quarters() Minutes { return max(15, (m+7)/15*15) }
 
-// TimerKinds lists the kinds that start or stop a clock, or log what it showed.
-func TimerKinds() []Kind {
-	return append([]Kind{KindStart, KindPause, KindTick, KindUntick, KindSkip, KindLogTime}, timerStops()...)
+// StepClockKinds lists the kinds about one step that move a clock, or the hours logged.
+func StepClockKinds() []Kind {
+	return []Kind{KindStart, KindPause, KindTick, KindUntick, KindSkip, KindLogTime, KindCorrect}
 }
 
-// timerStops lists the kinds that are about more than one step and stop its clocks.
-func timerStops() []Kind {
+// StopKinds lists the kinds about a whole piece or car that stop its clocks.
+func StopKinds() []Kind {
 	return []Kind{KindHold, KindSendBack, KindRemove, KindCarHold, KindCarDeliver}
 }
 
 // Timers gives a person's clocks that run or hold something not logged yet, the one
-// that runs first, then the latest. entries are those of [TimerKinds], in any order, about
-// the steps that the person has started; others do no harm. Clocks follow the hour at
+// that runs first, then the latest. entries are those of [StepClockKinds] about the
+// steps that the person has started, and of [StopKinds], in any order; others do no
+// harm. Clocks follow the hour at
 // which things happened, so that what arrives late changes nothing else.
 func Timers(entries []Entry, person int64) []Timer {
 	c := windClocks(entries)

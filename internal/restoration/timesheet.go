@@ -35,8 +35,8 @@ type Correction struct {
 }
 
 // Sheet gives the rows of a time sheet, by the hour of their entry. entries hold, in any
-// order, what was entered of [SheetKinds] about the steps concerned; for the hours of
-// the clock, what their people started besides. The hours of a step's rows add up to what
+// order, what was entered of [StepClockKinds] about the steps concerned; for the hours of
+// the clock, what their people started besides, and those of [StopKinds]. The hours of a step's rows add up to what
 // is logged on it.
 func Sheet(entries []Entry) []SheetRow {
 	entries = slices.Clone(entries)
@@ -56,9 +56,6 @@ func Sheet(entries []Entry) []SheetRow {
 	slices.SortStableFunc(rows, func(a, b SheetRow) int { return a.Event.At.Compare(b.Event.At) })
 	return rows
 }
-
-// SheetKinds lists the kinds of which a time sheet is made.
-func SheetKinds() []Kind { return append(TimerKinds(), KindCorrect) }
 
 // LogsHours tells whether the entry puts hours on a step.
 func (e Event) LogsHours() bool {
