@@ -79,6 +79,7 @@ func (o *Office) Routes(r chi.Router) {
 		o.workRoutes(r)
 		o.houseRoutes(r)
 		o.filmRoutes(r)
+		o.timesheetRoutes(r)
 	})
 }
 
