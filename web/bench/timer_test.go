@@ -133,9 +133,9 @@ func TestTimerPagesFitEveryScreen(t *testing.T) {
 	b.signIn(s.ada.Name)
 	s.enter(startOf(s, "Ash tray", s.ada))
 	s.pass(20 * time.Minute)
-	for _, path := range []string{hoursPath, piecePath(s.pieces["Ash tray"].ID) + "?look=1"} {
+	for name, path := range map[string]string{"hours": hoursPath, "piece": piecePath(s.pieces["Ash tray"].ID) + "?look=1"} {
 		b.Go(path)
-		measure(t, b, "timer-"+path)
+		measure(t, b, "timer-"+name)
 		require.Empty(t, b.Barriers(), path)
 	}
 	s.pass(13 * time.Hour)
