@@ -102,7 +102,7 @@ func judge(e Event) Outcome {
 		return refused(fmt.Sprintf("The reason is longer than %d characters. Shorten it.", MaxReason))
 	case utf8.RuneCountInString(e.Place) > MaxPlace:
 		return refused(fmt.Sprintf("The place is longer than %d characters. Shorten it.", MaxPlace))
-	case e.Hours != nil && *e.Hours <= 0:
+	case e.Hours != nil && *e.Hours <= 0 && (e.Kind != KindCorrect || *e.Hours < 0):
 		return refused(sayHowLong)
 	case e.Hours != nil && *e.Hours > MaxEntry && e.Kind != KindSendBack:
 		return refused("One entry holds up to 24 h. Enter longer work day by day.")

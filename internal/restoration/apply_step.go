@@ -19,6 +19,10 @@ func (p *Piece) applyToStep(car CarState, r Route, e Event) Outcome {
 		return p.untick(i, e)
 	case KindStart:
 		return p.start(car, r, i, e)
+	case KindPause:
+		return p.pause(i, e)
+	case KindCorrect:
+		return p.correctTime(i, e)
 	case KindSkip:
 		return p.skip(i, e)
 	case KindLogTime:

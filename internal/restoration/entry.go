@@ -13,6 +13,7 @@ type Entry struct {
 	Person  string
 	Device  string
 	CarWO   string // work order
+	Car     string // its name
 	Settled time.Time
 	Through bool // it was refused, and its piece took the same entry later
 }

@@ -18,6 +18,7 @@ const (
 	KindSendBack  Kind = "send back"
 	KindHold      Kind = "hold"
 	KindRelease   Kind = "release"
+	KindPause     Kind = "pause" // of the person's own timer
 	KindLogTime   Kind = "log time"
 	KindStillToGo Kind = "still to go"
 	KindNote      Kind = "note"
@@ -44,12 +45,13 @@ const (
 	KindCarRelease Kind = "car release"
 	KindCarDeliver Kind = "car deliver"
 	KindCarReopen  Kind = "car reopen"
-	KindSettle     Kind = "settle" // the owner has dealt with a refused entry (Ref)
+	KindSettle     Kind = "settle"       // the owner has dealt with a refused entry (Ref)
+	KindCorrect    Kind = "correct time" // other hours for those that an entry (Ref) logged
 )
 
 // BenchKinds lists what a tablet may send.
 func BenchKinds() []Kind {
-	return []Kind{KindTick, KindUntick, KindStart, KindSkip, KindSendBack, KindHold, KindRelease,
+	return []Kind{KindTick, KindUntick, KindStart, KindPause, KindSkip, KindSendBack, KindHold, KindRelease,
 		KindLogTime, KindStillToGo, KindNote, KindMove, KindPhoto, KindCoat, KindCutPass, KindReading, KindStrike}
 }
 
@@ -66,7 +68,7 @@ func (k Kind) AboutCar() bool { return strings.HasPrefix(string(k), "car ") }
 // AboutStep tells whether the event must name a step.
 func (k Kind) AboutStep() bool {
 	switch k {
-	case KindTick, KindUntick, KindStart, KindSkip, KindLogTime, KindStillToGo, KindCoat, KindCutPass:
+	case KindTick, KindUntick, KindStart, KindPause, KindSkip, KindLogTime, KindStillToGo, KindCoat, KindCutPass, KindCorrect:
 		return true
 	}
 	return false
@@ -90,6 +92,7 @@ type Event struct {
 // Payload is what an event says beyond its kind; it is kept as one JSON document.
 type Payload struct {
 	Hours     *Minutes `json:"hours_min,omitempty"` // logged; of a send-back, the work it costs
+	Was       *Minutes `json:"was_min,omitempty"`   // correct time: what the entry counted for before
 	StillToGo *Minutes `json:"still_to_go_min,omitempty"`
 	Stage     string   `json:"stage,omitempty"` // send back: to this one; photo: what it shows
 	Defect    string   `json:"defect,omitempty"`
@@ -101,7 +104,7 @@ type Payload struct {
 	RouteID   int64    `json:"route_id,omitempty"` // open, replan
 	Size      Size     `json:"size,omitempty"`     // open, replan: by which the piece was planned
 	Plan      []Plan   `json:"plan,omitempty"`     // open, replan
-	Ref       ID       `json:"ref,omitzero"`       // settle: the refused event; strike: the entry of the film
+	Ref       ID       `json:"ref,omitzero"`       // settle: the refused event; strike: the entry of the film; correct time: the entry of hours
 
 	Coat    *Coat    `json:"coat,omitempty"`
 	Cut     *CutPass `json:"cut,omitempty"`

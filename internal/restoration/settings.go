@@ -13,6 +13,7 @@ type Settings struct {
 	Factors   Factors       `json:"factors"`
 	Film      FilmSettings  `json:"film"`
 	Labels    LabelSettings `json:"labels"`
+	Timers    TimerSettings `json:"timers"`
 }
 
 // Units is how areas, films and temperatures are shown.
@@ -57,7 +58,8 @@ func StockSettings() Settings {
 			Fixed: [3]float64{1.5, 1.8, 2.5},
 			Grade: [6]float64{0.7, 0.85, 1, 1.3, 1.8, 1.8},
 		},
-		Film: StockFilm(),
+		Film:   StockFilm(),
+		Timers: StockTimers(),
 	}
 }
 

@@ -19,8 +19,8 @@ const (
 
 // Check lists what can't be right, each at its field: shop_name, time_zone, units,
 // rate, currency, day-0 (Sunday) to day-6, holidays, fixed-0 to fixed-2 (low, likely,
-// high), grade-1 to grade-6, labels_address, and those of the film and of the label sheet.
-// Nil is all right.
+// high), grade-1 to grade-6, labels_address, timer_limit, and those of the film and of the
+// label sheet. Nil is all right.
 func (s Settings) Check() []*Problem {
 	var found []*Problem
 	add := func(field, format string, args ...any) {
@@ -41,7 +41,7 @@ func (s Settings) Check() []*Problem {
 	if n := utf8.RuneCountInString(s.Currency); n > MaxCurrency || strings.TrimSpace(s.Currency) != s.Currency {
 		add("currency", "The currency is a sign or a code of at most %d characters, with no blanks around it.", MaxCurrency)
 	}
-	return slices.Concat(found, s.Calendar.check(), s.Factors.check(), s.Film.check(s.Units), s.Labels.check())
+	return slices.Concat(found, s.Calendar.check(), s.Factors.check(), s.Film.check(s.Units), s.Labels.check(), s.Timers.check())
 }
 
 func (c Calendar) check() []*Problem {

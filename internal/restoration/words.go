@@ -51,6 +51,10 @@ func act(e Entry, stage string) string {
 		return "Unticked " + stage
 	case KindStart:
 		return "Took " + stage + " in hand"
+	case KindPause:
+		return "Stopped the timer on " + stage
+	case KindCorrect:
+		return "Corrected the hours of " + stage + corrected(p)
 	case KindSkip:
 		return "Skipped " + stage
 	case KindSendBack:
@@ -126,10 +130,18 @@ func defectName(key string) string {
 	return key
 }
 
+// corrected says which hours took the place of which.
+func corrected(p Payload) string {
+	if p.Was == nil || p.Hours == nil {
+		return ""
+	}
+	return " from " + p.Was.Decimal() + " to " + p.Hours.Decimal()
+}
+
 // details are what the entry says beyond its act.
 func details(e Event) []string {
 	var out []string
-	if e.Hours != nil && *e.Hours > 0 {
+	if e.Hours != nil && *e.Hours > 0 && e.Kind != KindCorrect {
 		what := " logged"
 		switch e.Kind {
 		case KindSendBack:

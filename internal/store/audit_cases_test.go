@@ -98,6 +98,11 @@ func changing() map[string]useCase {
 		"OvertypePlan": {nil, func(t *testing.T, h house) {
 			require.NoError(t, h.OvertypePlan(t.Context(), h.by, h.start(t, "26-014", "").Sum.NextStep, restoration.Hours3(1, 2, 3)))
 		}},
+		"CorrectTime": {nil, func(t *testing.T, h house) {
+			e := h.tick(h.start(t, "26-014", "").Steps[0], 45)
+			h.mustEnter(t, e)
+			require.NoError(t, h.CorrectTime(t.Context(), h.by, restoration.TimeCorrection{ID: newID(), Ref: e.ID, Was: 45, Hours: 30, Reason: "lunch"}))
+		}},
 		"Enter": {nil, func(t *testing.T, h house) {
 			p := h.start(t, "26-014", "")
 			out, err := h.Enter(t.Context(), []restoration.Event{{ID: newID(), Kind: restoration.KindHold, PieceID: p.ID, PersonID: h.owner.ID,
@@ -222,7 +227,7 @@ func changing() map[string]useCase {
 var notChanging = []string{"Audit", "Backup", "BenchPeople", "CarPieces", "CarRoll", "CautionsSeen", "Certificates", "Changes", "Close", "CopyPieces",
 	"DefectRows", "Devices", "DroppedSchemes", "Export", "History", "LatestAir", "Links", "ListCars", "LookAgain", "LotUsage", "Lots", "Lying", "LyingAt", "Materials", "MixedPieces",
 	"OpenLink", "Overrides", "OwnerExists", "PINHash", "People", "Photos", "ReadingIDs", "PlaceFits", "PlaceUses", "Places", "Ready", "RecordAir", "RemovedPieces", "RetiredRoutes",
-	"Roll", "Routes", "Schemes", "Search", "SeedHouse", "Sensors", "Sessions", "Settings", "SprayKeys", "UsageRows", "Verify"}
+	"Roll", "Routes", "Schemes", "Search", "SeedHouse", "Sensors", "Sessions", "Settings", "SprayKeys", "TimeSheet", "Timers", "UsageRows", "Verify"}
 
 func looks(method string) bool {
 	return strings.HasPrefix(method, "Find") || strings.Contains(method, "Work") || strings.Contains(method, "Film") || slices.Contains(notChanging, method)

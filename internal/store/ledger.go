@@ -81,7 +81,7 @@ func newID() restoration.ID { return restoration.ID(uuid.Must(uuid.NewV7())) }
 // and no NUL, which Postgres has no place for.
 func tidy(e restoration.Event) restoration.Event {
 	e.At = e.At.UTC().Truncate(time.Microsecond)
-	e.Facts = nil // the shop knows them, not the tablet
+	e.Facts, e.Was = nil, nil // the shop knows them, not the tablet
 	for _, text := range []*string{&e.Stage, &e.Defect, &e.Reason, &e.Note, &e.Place, &e.Photo, (*string)(&e.Size)} {
 		*text = withoutNUL(*text)
 	}

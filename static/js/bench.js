@@ -263,7 +263,7 @@
       // The hours follow the timer until a finger has changed them. A timer left
       // running overnight says nothing about the work.
       const box = t.closest("[data-stepper]");
-      if (box && !box.dataset.touched && minutes >= 8 && minutes < 720) {
+      if (box && !box.dataset.touched && minutes >= 8 && minutes <= (Number(t.dataset.timerLimit) || 720)) {
         box.querySelector("input").value = String(Math.round(minutes / 15) / 4);
       }
     }

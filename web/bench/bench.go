@@ -58,6 +58,10 @@ type Work interface {
 	CarPieces(ctx context.Context, carID int64) ([]restoration.Piece, error)
 	People(ctx context.Context) ([]restoration.Person, error)
 	History(ctx context.Context, f restoration.HistoryFilter) ([]restoration.Entry, error)
+	// Timers gives a person's clocks that run or are not logged yet, the one that runs first.
+	Timers(ctx context.Context, personID int64) ([]restoration.Timer, error)
+	// TimeSheet lists what a person logged from an hour until before another.
+	TimeSheet(ctx context.Context, from, to time.Time, personID int64) ([]restoration.SheetRow, error)
 	// ChangePieces changes what is said of pieces, under the name of who says it.
 	ChangePieces(ctx context.Context, actor restoration.Actor, ids []restoration.ID, c restoration.PieceChange) (int, error)
 }
@@ -115,7 +119,8 @@ func (b *Bench) Routes(r chi.Router) {
 			r.Use(b.needDevice)
 			b.peopleRoutes(r)
 			r.Group(func(r chi.Router) {
-				r.Use(b.needPerson)
+				r.Use(b.needPerson, b.needHours)
+				b.timerRoutes(r)
 				b.listRoutes(r)
 				b.pieceRoutes(r)
 				b.scanRoutes(r)

@@ -128,25 +128,28 @@ func TestHoursAreFilledIn(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
 		started time.Duration // before now; 0 not at all
-		person  int64
+		stopped time.Duration // before now; 0 it runs
 		logged  restoration.Minutes
 		want    int
 		timer   bool
 	}{
-		"the plan of an hour":          {0, 7, 0, 60, false},
-		"what is left of the plan":     {0, 7, 30, 30, false},
-		"never under a quarter":        {0, 7, 200, 15, false},
-		"the timer, in quarters":       {100 * time.Minute, 7, 0, 105, true},
-		"just started":                 {time.Minute, 7, 0, 15, true},
-		"another's timer counts not":   {100 * time.Minute, 8, 0, 60, false},
-		"nobody polishes over night":   {15 * time.Hour, 7, 0, 60, false},
-		"the timer since the last log": {5 * time.Hour, 7, 240, 60, true},
+		"the plan of an hour":             {0, 0, 0, 60, false},
+		"what is left of the plan":        {0, 0, 30, 30, false},
+		"never under a quarter":           {0, 0, 200, 15, false},
+		"the timer, in quarters":          {100 * time.Minute, 0, 0, 105, true},
+		"just started":                    {time.Minute, 0, 0, 15, true},
+		"what a stopped one shows":        {100 * time.Minute, 55 * time.Minute, 0, 45, false},
+		"what others logged is no matter": {100 * time.Minute, 0, 240, 105, true},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			in := inputAt(t, 0, wednesday.AddDate(0, 0, -1))
-			if c.started > 0 {
-				in.start(t, c.person, wednesday.Add(-c.started))
+			if step, _ := nextStep(in.Piece); c.started > 0 {
+				timer := restoration.Timer{StepID: step.ID, Running: wednesday.Add(-c.started)}
+				if c.stopped > 0 {
+					timer = restoration.Timer{StepID: step.ID, Spans: timer.Until(wednesday.Add(-c.stopped))}
+				}
+				in.Timers = []restoration.Timer{timer}
 			}
 			if c.logged > 0 {
 				step, _ := nextStep(in.Piece)

@@ -18,7 +18,7 @@ import (
 // formKinds maps the last part of a form's address to what it enters.
 var formKinds = map[string]restoration.Kind{
 	"tick": restoration.KindTick, "start": restoration.KindStart, "untick": restoration.KindUntick,
-	"skip": restoration.KindSkip, "back": restoration.KindSendBack, "hold": restoration.KindHold,
+	"pause": restoration.KindPause, "skip": restoration.KindSkip, "back": restoration.KindSendBack, "hold": restoration.KindHold,
 	"release": restoration.KindRelease, "time": restoration.KindLogTime, "still": restoration.KindStillToGo,
 	"note": restoration.KindNote, "move": restoration.KindMove,
 	"coat": restoration.KindCoat, "cut": restoration.KindCutPass, "measure": restoration.KindReading, "strike": restoration.KindStrike,

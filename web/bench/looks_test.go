@@ -29,14 +29,14 @@ func gallery(s *testShop) map[string]string {
 	s.pass(-time.Hour)
 	s.advance("Windscreen moulding", s.ada, 2)
 	s.pass(time.Hour)
-	s.enter(startOf(s, "Glove-box door", s.ada))
-	s.enter(startOf(s, "Header rail", s.ben))
-	s.pass(95 * time.Minute)
 	s.enter(holdOf(s, "Pillar cap", s.ben, "A part is missing"))
 	s.car = hallam
 	struck := finish(s, paint[coating.Clear])
 	s.car = home
 	s.read(s.ada, restoration.LookPrimed)
+	s.enter(startOf(s, "Glove-box door", s.ada))
+	s.enter(startOf(s, "Header rail", s.ben))
+	s.pass(95 * time.Minute)
 	at := func(name string) string { return piecePath(s.pieces[name].ID) }
 	return map[string]string{
 		"enrol":    "/bench/enrol",
@@ -45,6 +45,7 @@ func gallery(s *testShop) map[string]string {
 		"ready":    "/bench",
 		"waiting":  "/bench/waiting",
 		"hand":     "/bench/hand",
+		"hours":    "/bench/hours",
 		"find":     "/bench/find",
 		"unknown":  "/bench/find?code=XXXXX",
 		"open":     at("Instrument panel"),

@@ -22,9 +22,11 @@ type pieceInput struct {
 	Actor  restoration.Actor
 	Now    time.Time
 	Loc    *time.Location
-	NewID  func() string // of the entries that the page may send
-	Film   *filmInput    // nil: the page says nothing of the finish
-	Looks  bool          // the person only looks: cautions needn't be read first
+	NewID  func() string       // of the entries that the page may send
+	Film   *filmInput          // nil: the page says nothing of the finish
+	Timers []restoration.Timer // the person's own
+	Limit  restoration.Minutes // from which a timer counts as forgotten
+	Looks  bool                // the person only looks: cautions needn't be read first
 }
 
 // mode says what stands at the bottom of the page.
@@ -59,7 +61,8 @@ type pieceView struct {
 	Ledger   []ledgerLine
 	IDs      map[string]string // a new entry's id for each form on the page
 	CanBack  bool
-	Sheet    bool // the sheet that saves the step as done is open from the start
+	Clock    *ui.TimerProps // of the person, on the next step; nil: none
+	Sheet    bool           // the sheet that saves the step as done is open from the start
 	Film     *filmView
 	Looks    bool // the person only looks
 	Steel    bool // the condition may be graded on bare steel
@@ -93,7 +96,7 @@ func buildPiece(in pieceInput) pieceView {
 		Looks: in.Looks, CanBack: slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.State == restoration.StepDone }),
 		History: history(in), Ledger: ledger(in), Steel: in.Piece.ShowsSteel(in.Route), Grade: in.Piece.SteelGrade,
 	}
-	for _, act := range []string{"start", "tick", "release"} {
+	for _, act := range []string{"start", "pause", "tick", "release"} {
 		v.IDs[act] = in.NewID()
 	}
 	step, ok := nextStep(in.Piece)
@@ -106,6 +109,10 @@ func buildPiece(in pieceInput) pieceView {
 	v.Cautions = stage.Cautions
 	v.Hints = hints(in, stage)
 	v.Next = buildStep(in, step, stage)
+	if t, ok := timerOn(in.Timers, step.ID); ok {
+		clock := timerProps(t, in.Now)
+		v.Clock = &clock
+	}
 	v.Mode, v.Why, v.HowSure = standing(in, step)
 	if in.Film != nil && v.Mode == modeWaiting {
 		v.HowSure = cmp.Or(in.sprayedWait(step), v.HowSure)
@@ -185,24 +192,18 @@ func nowWord(in pieceInput) string {
 	return ""
 }
 
-// longestTimer is the most that a running timer fills in: whoever took a piece in
-// hand yesterday did not work through the night.
-const longestTimer = 10 * time.Hour
-
-// hoursStepper offers the hours since the step was taken in hand or last logged on,
-// else what is left of the plan, in quarters.
+// hoursStepper offers what the person's clock on the step shows, else what is left of the
+// plan, in quarters.
 func hoursStepper(in pieceInput, step restoration.Step) ui.StepperProps {
 	s := ui.StepperProps{Name: "hours", Label: "Hours worked", Minutes: quarter(step.Planned.Likely - step.Logged)}
-	if step.State != restoration.StepInHand || step.HandBy != in.Actor.PersonID {
+	t, ok := timerOn(in.Timers, step.ID)
+	if !ok {
 		return s
 	}
-	from := step.HandSince
-	if step.LastLog.After(from) {
-		from = step.LastLog
-	}
-	if run := in.Now.Sub(from); run >= 0 && run <= longestTimer {
-		s.Minutes = quarter(restoration.Minutes(run.Minutes()))
-		s.Started, s.Now = from.UTC().Format(time.RFC3339), in.Now.UTC().Format(time.RFC3339)
+	clock := timerProps(t, in.Now)
+	s.Minutes = int(min(restoration.Minutes(clock.Minutes).Quarters(), restoration.MaxEntry))
+	if clock.Runs {
+		s.Started, s.Now, s.Limit = clock.Since(), clock.ServerNow(), int(in.Limit)
 	}
 	return s
 }

@@ -220,6 +220,11 @@ func (b *Bench) remember(r *http.Request, in Incoming, out restoration.Outcome) 
 		b.keep(r, keyUndo, undoable{Piece: in.PieceID, Step: in.StepID, Hours: in.Hours, Text: said.Text, At: b.now()})
 		return nil
 	}
+	if in.Kind == restoration.KindStart {
+		if said, err = b.saidOfStart(r, in, said); err != nil {
+			return err
+		}
+	}
 	if in.Kind == restoration.KindUntick || in.Kind == restoration.KindSendBack {
 		b.sessions.Remove(r.Context(), keyUndo)
 	}

@@ -74,7 +74,9 @@ func (v pieceView) needsReason() templ.Attributes {
 }
 
 // startable tells whether the step may be taken in hand by itself.
-func (v pieceView) startable() bool { return v.Mode == modeOpen || v.Mode == modeOthers }
+func (v pieceView) startable() bool {
+	return v.Mode == modeOpen || v.Mode == modeOthers
+}
 
 // facts are the figures of the recipe, the finish first.
 func (v pieceView) facts() []ui.Fact {

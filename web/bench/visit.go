@@ -43,6 +43,7 @@ type visit struct {
 	device restoration.Device
 	person restoration.Person // zero before the PIN
 	shop   restoration.Settings
+	timers []restoration.Timer // the person's own
 }
 
 type visitKey struct{}
@@ -65,6 +66,7 @@ func (b *Bench) frame(r *http.Request, title string) ui.PageProps {
 	v := visitOf(r)
 	p := ui.PageProps{Title: title, ShopName: v.shop.ShopName, Demo: b.demo}
 	if v.person.ID != 0 {
+		p.Timer = v.timerLine(b.now())
 		p.Person, p.PersonID = v.person.Name, strconv.FormatInt(v.person.ID, 10)
 	}
 	return p

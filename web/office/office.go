@@ -87,6 +87,7 @@ func (o *Office) Routes(r chi.Router) {
 		o.filmRoutes(r)
 		o.labelRoutes(r)
 		o.photoRoutes(r)
+		o.timesheetRoutes(r)
 	})
 }
 

@@ -68,6 +68,7 @@ func parseSettings(f *form, before restoration.Settings) restoration.Settings {
 	s.RateCents, s.Currency = f.money("rate"), f.line("currency")
 	s.Labels.Address = f.lineUpTo("labels_address", maxText)
 	s.Calendar, s.Factors = parseCalendar(f), parseFactors(f)
+	s.Timers.Limit = f.hours("timer_limit")
 	f.mustHold(s.Check())
 	return s
 }
@@ -161,7 +162,7 @@ func (f *form) factor(name, of string) float64 {
 func settingsValues(s restoration.Settings) url.Values {
 	v := url.Values{
 		"shop_name": {s.ShopName}, "time_zone": {s.TimeZone}, "units": {string(s.Units)}, "rate": {typedMoney(s.RateCents)},
-		"currency": {s.Currency}, "labels_address": {s.Labels.Address}, "holidays": {strings.Join(typedDays(s.Calendar.Holidays), "\n")},
+		"timer_limit": {typedHours(s.Timers.Limit)}, "currency": {s.Currency}, "labels_address": {s.Labels.Address}, "holidays": {strings.Join(typedDays(s.Calendar.Holidays), "\n")},
 	}
 	for _, d := range week() {
 		if day := s.Calendar.Days[d]; day.Open < day.Close {

@@ -44,5 +44,9 @@ type work interface {
 	OvertypePlan(ctx context.Context, actor restoration.Actor, step restoration.ID, e restoration.Estimate) error
 	AddPieces(ctx context.Context, actor restoration.Actor, carID int64, pieces []restoration.NewPiece) ([]restoration.Piece, error)
 
+	// TimeSheet lists what was logged from an hour until before another, of one person or all.
+	TimeSheet(ctx context.Context, from, to time.Time, personID int64) ([]restoration.SheetRow, error)
+	CorrectTime(ctx context.Context, actor restoration.Actor, c restoration.TimeCorrection) error
+
 	Search(ctx context.Context, q string, limit int) ([]restoration.Hit, error)
 }

@@ -59,6 +59,7 @@ type StepperProps struct {
 	Error, Hint string
 	Started     string // RFC 3339 instant of a running timer; "" for none
 	Now         string // RFC 3339 instant of the server as the page was drawn; "" trusts the tablet's clock
+	Limit       int    // minutes from which the timer no longer fills in hours; 0: the script's own
 	Form        string // id of the form it belongs to, where it stands outside of it
 	Blank       bool   // nothing stands in it where Value is ""
 }

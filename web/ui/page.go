@@ -18,8 +18,9 @@ type PageProps struct {
 	Query    string // what was searched for
 
 	Flash *Notice
-	Live  bool // office: listen for changes and refetch
-	Demo  bool // says on every page that the shop is invented
+	Timer *TimerProps // bench: the person's own clock; nil: none
+	Live  bool        // office: listen for changes and refetch
+	Demo  bool        // says on every page that the shop is invented
 }
 
 // NavItem is one entry of a shell's navigation.
@@ -33,6 +34,7 @@ const (
 	BenchFindPath     = "/bench/find"
 	BenchScanPath     = "/bench/scan"
 	BenchSignOutPath  = "/bench/signout"
+	BenchHoursPath    = "/bench/hours"
 )
 
 // OfficeNav is the office's navigation.

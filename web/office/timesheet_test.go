@@ -1,0 +1,108 @@
+package office
+
+import (
+	"bytes"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+
+	"scumble/internal/restoration"
+	"scumble/internal/trimlist"
+)
+
+// loggedHours is a shop in which Ida logged 2 h on a piece at noon of a Friday.
+func loggedHours(t *testing.T) (floor, restoration.Piece) {
+	t.Helper()
+	f := openFloor(t)
+	_, pieces := f.takeIn(restoration.Car{Name: "=1+1"}, 1)
+	f.enter(restoration.Applied, restoration.Event{Kind: restoration.KindLogTime, CarID: pieces[0].CarID, PieceID: pieces[0].ID,
+		StepID: pieces[0].Sum.NextStep, PersonID: f.ida.ID, Payload: restoration.Payload{Hours: new(restoration.Minutes(120))}})
+	return f, pieces[0]
+}
+
+func TestTimesheetAndItsTables(t *testing.T) {
+	t.Parallel()
+	f, p := loggedHours(t)
+	page := f.page(timesheetPath + "?from=2026-03-27")
+	for _, want := range []string{"2 h together", p.Name, "Ida Marl", "entered 12:00", "typed", "By week", "from Mon 23 Mar 2026"} {
+		require.Contains(t, page.text(), want)
+	}
+	require.Contains(t, f.page(timesheetPath+"?person="+formatID(f.tom.ID)).text(), "No hours were logged here.")
+	require.Contains(t, f.page(timesheetPath+"?stage=Grained").text(), "No hours were logged here.")
+	require.Contains(t, f.page(timesheetPath+"?from=soon").text(), "Write the day as")
+
+	lines := strings.Split(strings.TrimPrefix(f.get(timesheetPath+".csv?from=2026-03-27").body, trimlist.BOM), "\r\n")
+	require.Contains(t, lines[1], "2026-03-27,Ida Marl,26-001,'=1+1,", "what looks like a formula is guarded")
+	require.Contains(t, lines[1], ",0.00,2.00,2.00,typed,")
+	require.Equal(t, ",total,,,,,,,,2.00,,,", lines[2])
+
+	book, err := excelize.OpenReader(bytes.NewReader([]byte(f.get(timesheetPath + ".xlsx?from=2026-03-27").body)))
+	require.NoError(t, err)
+	defer book.Close()
+	cell := func(name string) (excelize.CellType, string) {
+		kind, err := book.GetCellType(sheetName, name)
+		require.NoError(t, err)
+		text, err := book.GetCellValue(sheetName, name)
+		require.NoError(t, err)
+		return kind, text
+	}
+	kind, text := cell("J2")
+	require.Equal(t, "2.00", text)
+	require.NotEqual(t, excelize.CellTypeInlineString, kind, "hours are numbers")
+	_, text = cell("A2")
+	require.Equal(t, "2026-03-27", text)
+	raw, err := book.GetCellValue(sheetName, "A2", excelize.Options{RawCellValue: true})
+	require.NoError(t, err)
+	require.Equal(t, "46108", raw, "days are days: 27 March 2026 by the count of spreadsheets")
+	formula, err := book.GetCellFormula(sheetName, "D2")
+	require.NoError(t, err)
+	require.Empty(t, formula)
+	_, text = cell("D2")
+	require.Equal(t, "=1+1", text, "a word, whatever it looks like")
+	_, text = cell("J3")
+	require.Equal(t, "2.00", text, "the total")
+}
+
+func TestHoursAreCorrectedWithAReason(t *testing.T) {
+	t.Parallel()
+	f, p := loggedHours(t)
+	link := f.page(timesheetPath+"?from=2026-03-27").one("a", "aria-label", "Correct the hours of "+p.Title()+", Stripped")
+	path := attribute(link, "href")
+	require.Contains(t, f.page(path).text(), "Counts for")
+	form := url.Values{"id": {newID().String()}, "was": {"2 h"}, "hours": {"1.5"}, "reason": {"half an hour was lunch"}}
+	for field, v := range map[string]string{"hours": "many", "reason": " "} {
+		bad := url.Values{"id": {newID().String()}, "was": {"2 h"}, "hours": {"1.5"}, "reason": {"lunch"}}
+		bad.Set(field, v)
+		a := f.post(path, bad)
+		require.Equal(t, http.StatusUnprocessableEntity, a.code, field)
+		require.NotEmpty(t, parsePage(t, a.body).all("p", "id", field+"-error"), field)
+	}
+	require.Equal(t, http.StatusSeeOther, f.post(path, form).code)
+	require.Equal(t, http.StatusSeeOther, f.post(path, form).code, "sent twice")
+	piece, err := f.bench.store.FindPiece(t.Context(), p.ID)
+	require.NoError(t, err)
+	require.Equal(t, restoration.Minutes(90), piece.Steps[0].Logged)
+	page := f.page(timesheetPath + "?from=2026-03-27").text()
+	for _, want := range []string{"1.5 h together", "corrected", "half an hour was lunch"} {
+		require.Contains(t, page, want)
+	}
+	require.Contains(t, f.page(piecePath(p.ID)+"/history").text(), "Corrected the hours of stripped from 2 h to 1.5 h")
+	form.Set("id", newID().String())
+	a := f.post(path, form)
+	require.Equal(t, http.StatusUnprocessableEntity, a.code)
+	require.Contains(t, a.text(), "counts for 1.5 h by now", "somebody else was first")
+	require.Equal(t, http.StatusNotFound, f.get(timesheetPath+"/"+newID().String()+"?day=2026-03-27").code)
+}
+
+func TestClockWords(t *testing.T) {
+	t.Parallel()
+	row := restoration.SheetRow{From: noon, To: noon.Add(time.Hour), Paused: 10}
+	require.Equal(t, "12:00–13:00, paused 10 min", clockWords(row, time.UTC))
+	row = restoration.SheetRow{From: noon, To: noon.Add(24 * time.Hour)}
+	require.Equal(t, "Fri 12:00–Sat 12:00", clockWords(row, time.UTC))
+}
