@@ -111,6 +111,8 @@ func TestVendoredFilesNameTheirLicence(t *testing.T) {
 	require.Contains(t, string(all()["vendor/htmx.LICENSE.txt"].body), "Zero-Clause BSD")
 	require.Contains(t, string(all()["vendor/VERSION.txt"].body), "2.0.11")
 	require.Contains(t, string(all()["vendor/htmx.min.js"].body), `version:"2.0.11"`)
+	require.Contains(t, string(all()["vendor/idb.LICENSE.txt"].body), "ISC License")
+	require.Contains(t, string(all()["vendor/VERSION.txt"].body), "idb 8.0.4")
 	require.Contains(t, string(all()["fonts/LICENSE.txt"].body), "SIL Open Font License")
 }
 

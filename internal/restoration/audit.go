@@ -49,6 +49,7 @@ const (
 	ActAddCertificate  Act = "add certificate"
 	ActDropCertificate Act = "drop certificate"
 	ActReadCautions    Act = "read cautions"
+	ActLetGo           Act = "let go of entry"
 )
 
 // AuditKind is what an act is about, for who looks for one of them.
@@ -112,6 +113,7 @@ var actWords = map[Act]struct {
 	ActAddCertificate:  {AuditPeople, "entered a certificate of", false},
 	ActDropCertificate: {AuditPeople, "took away a certificate of", false},
 	ActReadCautions:    {AuditSignIns, "read the cautions of", false},
+	ActLetGo:           {AuditCars, "let go, after it was refused,", false},
 }
 
 // Words is how a sentence goes on after the name of who did it: "added", "signed in".
