@@ -44,7 +44,7 @@
       const mark = tile.querySelector(".unsent");
       const waits = waiting.has(tile.getAttribute("href"));
       if (!waits) mark?.remove();
-      else if (!mark) tile.querySelector("b").after(Object.assign(document.createElement("b"), { className: "mark unsent", textContent: "not sent yet" }));
+      else if (!mark) tile.querySelector(".tile-car").append(" ", Object.assign(document.createElement("b"), { className: "mark unsent", textContent: "not sent yet" }));
     }
   };
 
