@@ -4,7 +4,6 @@
 (() => {
   const { uuid7 } = scumble;
   const asOf = document.body.dataset.asOf;
-  const person = document.body.dataset.person;
 
   // What is used once on a page from the server would be used again on a copy.
   if (asOf) {
@@ -31,12 +30,12 @@
     // has tells whether the page opens without network.
     has: async (path) => Boolean(workers?.controller && self.caches && (await caches.match(new URL(path, location.href).pathname, { cacheName: "scumble-pages" }))),
   };
-  if (!workers) return;
+  if (!workers || !document.body.dataset.pass) return; // nobody is signed in
   const quietly = self.requestIdleCallback || ((what) => setTimeout(what, 2000));
   const begin = async () => {
     await workers.register("/bench/sw.js", { scope: "/bench", updateViaCache: "none" });
     const { active } = await workers.ready;
-    if (!person || asOf) return;
+    if (asOf) return;
     const keep = () => document.hidden || quietly(() => active.postMessage("keep"));
     keep();
     setInterval(keep, 5 * 60000);

@@ -32,11 +32,14 @@ func (s *testShop) notes(piece string) (list []string) {
 	return list
 }
 
-// note writes a note and presses Save.
+// note writes a note, presses Save, and waits for what follows: the piece, or word that
+// the note waits on the tablet.
 func (b *tab) note(piece, text string) {
-	b.Go(piecePath(b.shop.pieces[piece].ID) + "/note")
+	path := piecePath(b.shop.pieces[piece].ID) + "/note"
+	b.Go(path)
 	b.Do(chromedp.SendKeys(chromedp.CSS("#note"), text))
 	b.tap(".actionbar .button-main")
+	b.Await(`document.readyState === "complete" && (location.pathname !== "` + path + `" || !document.querySelector("form [data-refusal]").hidden)`)
 }
 
 func TestOutboxSendsUnderWhoMadeIt(t *testing.T) {
@@ -138,12 +141,15 @@ func TestOutboxNotTaken(t *testing.T) {
 	s, b := walk(t)
 	l := newLine(t, s)
 	b.signIn(s.ada.Name)
+	b.keeps()
+	b.Go("/bench") // from here on by the worker
 	l.cut.Store(true)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.Go(path)
 	b.understand()
 	b.openSheet()
 	b.press("#tick .save")
+	b.At("/bench")
 	b.says("[data-saved]", "1 waiting to be sent")
 	b.Go(path + "?look=1")
 	b.says("[data-unsent] b", "Not sent yet")
