@@ -12,6 +12,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io/fs"
+	"maps"
 	"mime"
 	"net/http"
 	"path"
@@ -47,6 +48,24 @@ func URL(name string) string {
 		panic(fmt.Sprintf("static: no file %q", name))
 	}
 	return Prefix + name + "?v=" + f.hash
+}
+
+// Bytes is the content of an embedded file as it is served. It panics as [URL] does.
+func Bytes(name string) []byte {
+	f, ok := all()[name]
+	if !ok {
+		panic(fmt.Sprintf("static: no file %q", name))
+	}
+	return f.body
+}
+
+// Version changes with the content of any embedded file.
+func Version() string {
+	sum := sha256.New()
+	for _, name := range slices.Sorted(maps.Keys(all())) {
+		_, _ = fmt.Fprintln(sum, name, all()[name].hash) // a hash takes all
+	}
+	return hex.EncodeToString(sum.Sum(nil)[:8])
 }
 
 // Handler serves the embedded files below Prefix. It knows files, no folders,

@@ -133,6 +133,8 @@ func TestVendoredFilesNameTheirLicence(t *testing.T) {
 	require.Contains(t, string(all()["vendor/jsqr.LICENSE.txt"].body), "Apache License")
 	require.Contains(t, string(all()["vendor/VERSION.txt"].body), "jsQR 1.4.0")
 	require.Contains(t, string(all()["vendor/jsqr.min.js"].body), "jsQR 1.4.0")
+	require.Contains(t, string(all()["vendor/idb.LICENSE.txt"].body), "ISC License")
+	require.Contains(t, string(all()["vendor/VERSION.txt"].body), "idb 8.0.4")
 	require.Contains(t, string(all()["fonts/LICENSE.txt"].body), "SIL Open Font License")
 	regular, bold := Typeface()
 	for _, ttf := range [][]byte{regular, bold} {

@@ -168,6 +168,7 @@ type document struct {
 		DeviceID          int64 `json:"device_id"`
 		Payload           struct {
 			Hours int `json:"hours_min"`
+			Note  string
 		}
 	}
 	Components []struct {

@@ -78,6 +78,17 @@ func Open(t testing.TB, base string, d Device, with ...chromedp.ExecAllocatorOpt
 	return b
 }
 
+// Beside opens another page in the same browser, with its cookies and what it keeps.
+func (b *Tab) Beside() *Tab {
+	b.t.Helper()
+	ctx, cancel := chromedp.NewContext(b.ctx)
+	b.t.Cleanup(cancel)
+	second := &Tab{t: b.t, ctx: ctx, base: b.base}
+	require.NoError(b.t, chromedp.Do(ctx, emulate(Tablet)))
+	require.NoError(b.t, chromedp.Listen(ctx, second.listen))
+	return second
+}
+
 func (b *Tab) listen(event any) {
 	if e, ok := event.(*log.EventEntryAdded); ok && e.Entry.Level == log.EntryLevelError {
 		b.mu.Lock()

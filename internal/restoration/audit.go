@@ -61,6 +61,7 @@ const (
 	ActRetirePlace     Act = "retire place"
 	ActRestorePlace    Act = "restore place"
 	ActSayFit          Act = "say how a place holds"
+	ActLetGo           Act = "let go of entry"
 )
 
 // AuditKind is what an act is about, for who looks for one of them.
@@ -137,6 +138,7 @@ var actWords = map[Act]struct {
 	ActRetirePlace:     {AuditPlaces, "retired the place", false},
 	ActRestorePlace:    {AuditPlaces, "brought back the place", false},
 	ActSayFit:          {AuditPlaces, "said what is held well or badly by", false},
+	ActLetGo:           {AuditCars, "let go, after it was refused,", false},
 }
 
 // Words is how a sentence goes on after the name of who did it: "added", "signed in".

@@ -111,6 +111,8 @@ type Payload struct {
 	Reading *Reading `json:"reading,omitempty"`
 	Batch   ID       `json:"batch,omitzero"`  // entries that were made at once share it
 	Facts   *Facts   `json:"facts,omitempty"` // what the shop knew then; the server fills it in
+
+	Clock time.Time `json:"clock,omitzero"` // what the tablet's own clock showed; Event.At is the shop's hour
 }
 
 // Plan is the planned labour of one stage of one piece.

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/uuid"
 	"github.com/stretchr/testify/require"
 
 	"scumble/internal/access"
@@ -175,6 +176,10 @@ func changing() map[string]useCase {
 		}},
 		"SeeCautions": {acts(restoration.ActReadCautions), func(t *testing.T, h house) {
 			require.NoError(t, h.SeeCautions(t.Context(), h.by, "Cleared"))
+		}},
+		"LetGo": {acts(restoration.ActLetGo), func(t *testing.T, h house) {
+			id := restoration.ID(uuid.Must(uuid.NewV7()))
+			require.NoError(t, h.LetGo(t.Context(), h.by, id, "Ash tray: Done"))
 		}},
 		"AddSensor": {acts(restoration.ActAddSensor), func(t *testing.T, h house) { h.sensor(t, "Booth") }},
 		"RevokeSensor": {acts(restoration.ActRevokeSensor), func(t *testing.T, h house) {

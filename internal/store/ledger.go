@@ -80,7 +80,7 @@ func newID() restoration.ID { return restoration.ID(uuid.Must(uuid.NewV7())) }
 // tidy gives an event the form in which it can be kept: times to the microsecond,
 // and no NUL, which Postgres has no place for.
 func tidy(e restoration.Event) restoration.Event {
-	e.At = e.At.UTC().Truncate(time.Microsecond)
+	e.At, e.Clock = e.At.UTC().Truncate(time.Microsecond), e.Clock.UTC().Truncate(time.Microsecond)
 	e.Facts, e.Was = nil, nil // the shop knows them, not the tablet
 	for _, text := range []*string{&e.Stage, &e.Defect, &e.Reason, &e.Note, &e.Place, &e.Photo, (*string)(&e.Size)} {
 		*text = withoutNUL(*text)
@@ -120,6 +120,7 @@ func sameEntry(kept eventRow, sent restoration.Event) (bool, error) {
 	}
 	differ := func(a, b restoration.ID) bool { return !a.IsZero() && !b.IsZero() && a != b }
 	fromOffice := kept.DeviceID == nil
+	byClock := !kept.Payload.Clock.IsZero() // its hour here is worked out anew each time it is sent
 	return string(was) == string(is) && kept.Kind == string(sent.Kind) && kept.StepID == sent.StepID &&
-		!differ(kept.ComponentID, sent.PieceID) && (fromOffice || kept.At.Equal(sent.At)), nil
+		!differ(kept.ComponentID, sent.PieceID) && (fromOffice || byClock || kept.At.Equal(sent.At)), nil
 }

@@ -1,8 +1,6 @@
-// The tablet's own script. A form that carries data-event is sent as one event
-// to /bench/events, under the id that the page was drawn with, and again until it
-// is answered: sending the same id twice changes nothing. What is not sent yet is
-// kept on the tablet, with the person who entered it. Without this script the same
-// forms post in the ordinary way.
+// The tablet's own script. A form that carries data-event becomes one entry under the id
+// that the page was drawn with. It goes into the outbox first (outbox.js), which sends it
+// until it is answered. Without this script the same forms post in the ordinary way.
 //
 //   <form data-event="tick" data-next="/bench" method="post" action="…">
 //     <input type="hidden" name="id" value="…">
@@ -22,26 +20,11 @@
 //   "scumble:refused" is told the outcomes, and may set what is said of them.
 "use strict";
 (() => {
-  const KEY = "scumble.unsent";
   const person = document.body.dataset.person || "";
+  const { outbox, uuid7 } = scumble;
 
-  // uuid7 is RFC 9562 version 7: 48 bits of time, the rest random.
-  const uuid7 = () => {
-    const b = crypto.getRandomValues(new Uint8Array(16));
-    let ms = Date.now();
-    for (let i = 5; i >= 0; i--) {
-      b[i] = ms % 256;
-      ms = Math.floor(ms / 256);
-    }
-    b[6] = (b[6] & 0x0f) | 0x70;
-    b[8] = (b[8] & 0x3f) | 0x80;
-    const hex = [...b].map((v) => v.toString(16).padStart(2, "0")).join("");
-    return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
-  };
-
-  // Photos have ids of the same kind. Where some wait on the tablet, their script is
-  // needed on every page; it says itself where it is.
-  window.scumbleID = uuid7;
+  // Where photos wait on the tablet, their script is needed on every page; it says itself
+  // where it is.
   try {
     const waiting = localStorage.getItem("scumble.photos") || "";
     if (waiting.startsWith("/static/") && !document.querySelector("[data-photos]")) {
@@ -53,78 +36,13 @@
     // forbidden: then no photo waits either
   }
 
-  // --- what is not sent yet ---------------------------------------------------
-  const unsent = () => {
-    try {
-      return JSON.parse(localStorage.getItem(KEY)) || [];
-    } catch {
-      return [];
-    }
-  };
-  const keep = (list) => {
-    try {
-      localStorage.setItem(KEY, JSON.stringify(list));
-      return true;
-    } catch {
-      return false; // no room, or forbidden
-    }
-  };
-  const drop = (ids) => keep(unsent().filter((u) => !ids.has(u.event.id)));
-
-  const count = () => {
-    const n = unsent().length;
-    const box = document.querySelector("[data-saved]");
-    if (!box) return;
-    box.textContent = n ? n + " " + box.dataset.savedSome : box.dataset.savedAll;
-    box.classList.toggle("some", n > 0);
-  };
-
-  // send gives the outcomes in the order of the events; status 0 means that
-  // nobody answered. With say, the server keeps the answer for the page that comes
-  // next, as it does after an ordinary form.
-  const send = async (events, say) => {
-    try {
-      const answer = await fetch("/bench/events" + (say ? "?say=1" : ""), {
-        method: "POST",
-        headers: { "Content-Type": "application/json", Accept: "application/json" },
-        body: JSON.stringify(events),
-      });
-      return { status: answer.status, outcomes: answer.ok ? await answer.json() : null };
-    } catch {
-      return { status: 0, outcomes: null };
-    }
-  };
-
-  // flush sends what this person entered; another one's stays until they are
-  // signed in again, for the ledger says who did it. A batch that the server
-  // can't read is sent one by one, so that one bad event holds up no other.
-  let flushing = false;
-  const flush = async () => {
-    const mine = unsent().filter((u) => u.person === person).slice(0, 500);
-    if (flushing || !person || !mine.length) return count();
-    flushing = true;
-    const { status, outcomes } = await send(mine.map((u) => u.event));
-    if (outcomes) drop(new Set(outcomes.map((o) => o.id)));
-    else if (status === 400 && mine.length > 1) {
-      for (const u of mine) {
-        const one = await send([u.event]);
-        if (one.outcomes) drop(new Set([u.event.id]));
-      }
-    }
-    flushing = false;
-    count();
-  };
-  addEventListener("online", flush);
-  setInterval(flush, 5000);
-  flush();
-
   // --- forms -------------------------------------------------------------------
   const drawn = Date.now();
   const eventOf = (form, button) => {
     const data = new FormData(form, button);
     const e = { id: (form.dataset.id ||= data.get("id") || uuid7()), kind: form.dataset.event };
-    // The tablet's clock may be wrong: only how much it moves on counts.
-    e.at = new Date((Date.parse(data.get("now")) || drawn) + Date.now() - drawn).toISOString();
+    // The tablet's clock may be wrong: the server puts it right by the hour of sending.
+    e.at = e.clock = new Date().toISOString();
     for (const name of ["step", "piece", "stage", "defect", "reason", "note", "place"]) {
       const v = String(data.get(name) || "").trim();
       if (v) e[name] = v;
@@ -155,16 +73,10 @@
     box.scrollIntoView({ block: "nearest" });
   };
   // notSent says why an entry still waits. It is kept in every case.
-  const notSent = (status) => {
-    switch (status) {
-      case 400:
-      case 413:
-        return "The server can't read this entry. It is kept on this tablet: tell the owner.";
-      case 401:
-        return "You are signed out. It is kept on this tablet until you sign in again.";
-    }
-    return "Not sent yet. It is kept on this tablet and sent when the connection is back.";
-  };
+  const notSent = (status) =>
+    status === 401 || status === 403
+      ? "You are signed out. It is kept on this tablet until you sign in again."
+      : "Not sent yet. It is kept on this tablet and sent when the connection is back.";
   const refusal = (form, own) => {
     form.dataset.id = uuid7(); // the next press is another event
     const from = own.allowed_from ? " Allowed from " + moment(own.allowed_from) + "." : "";
@@ -172,6 +84,69 @@
   };
   const moment = (t) =>
     new Date(t).toLocaleString("en-GB", { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
+
+  // A page that comes back by "back" has the ids that it was sent with: what is said anew
+  // needs new ones.
+  const content = (events) => JSON.stringify(events.map(({ id, at, clock, ...rest }) => rest));
+  const renew = (form, events) => {
+    if (form.dataset.said && form.dataset.said !== content(events)) {
+      for (const e of events) e.id = uuid7();
+      form.dataset.id = events[0].id;
+    }
+    form.dataset.said = content(events);
+  };
+  const title = () => (document.querySelector("main .eyebrow")?.textContent.split(" · ")[0] || "");
+  const records = (form, events, button) => {
+    const fields = [...new FormData(form, button)].filter(([name, value]) => typeof value === "string" && !["id", "now"].includes(name));
+    const h1 = document.querySelector("h1").textContent;
+    const onPiece = /^\/bench\/pieces\/[^/]+$/.test(location.pathname);
+    return events.map((event) => ({
+      person, event, fields, name: document.querySelector(".who b")?.textContent || "", made: Date.now(),
+      page: location.pathname + location.search, title: onPiece ? h1 : title(),
+    }));
+  };
+  // keep puts the entries into the outbox. Where there is no room they are sent at once,
+  // and what the form says stays until somebody has answered.
+  // A store that doesn't answer is as good as full.
+  const STORE = 5000; // ms
+  const late = () => new Promise((_, no) => setTimeout(no, STORE));
+  const keep = async (form, events, button) => {
+    try {
+      const replaces = form.dataset.replaces ? form.dataset.replaces.split(" ") : [];
+      await Promise.race([outbox.add(records(form, events, button), replaces), late()]);
+      outbox.persist();
+      return true;
+    } catch {
+      return false;
+    }
+  };
+  const answerOf = async (form, events, button) => {
+    if (await keep(form, events, button)) return outbox.deliver(events.map((e) => e.id));
+    const outcomes = await outbox.straight(events);
+    if (outcomes) return outcomes;
+    delete form.dataset.busy;
+    tell(form, "Not saved: this tablet has no room left, and the server can’t be reached. Leave this page open, make room, save again.");
+    return "lost";
+  };
+  const onRefused = (form, outcomes, refused) => {
+    delete form.dataset.busy;
+    form.dataset.replaces = refused.map((o) => o.id).join(" "); // pressed again, it takes their place
+    for (const part of form.querySelectorAll("[data-wants]")) {
+      if (!refused.some((o) => o.wants === part.dataset.wants)) continue;
+      part.hidden = false;
+      for (const p of part.querySelectorAll("p.refusal")) p.remove(); // the refusal says it as it is now
+    }
+    const detail = { outcomes, says: refusal(form, refused[0]), newID: uuid7 };
+    form.dispatchEvent(new CustomEvent("scumble:refused", { bubbles: true, detail }));
+    tell(form, detail.says);
+  };
+  // goOn leaves for the next page: without an answer only if the tablet keeps that page.
+  const goOn = async (form, answered) => {
+    // Without the name of a place on the page: else it would not be fetched again.
+    const to = form.dataset.next || location.pathname + location.search;
+    if (answered || (await scumble.pages?.has(to))) return location.assign(to);
+    tell(form, notSent(outbox.status())); // stays busy: pressed again it would be entered twice
+  };
 
   document.addEventListener("submit", async (e) => {
     const form = e.target;
@@ -186,38 +161,18 @@
     }
     const events = eventsOf(form, e.submitter);
     if (!events) return; // a figure can't be read: the page comes back and says which
+    e.preventDefault();
     const needs = form.dataset.needs;
     if (!events.length || (needs && !events[0][needs])) {
-      e.preventDefault();
       delete form.dataset.busy;
       return tell(form, events.length ? "Choose a " + needs + ", or write one." : "Touch at least one piece.");
     }
-    // Kept first: the tablet may die in between. Where it can't be kept, the
-    // form posts in the ordinary way.
-    if (!keep([...unsent(), ...events.map((event) => ({ person, event }))])) return;
-    e.preventDefault();
-    count();
-    const { status, outcomes } = await send(events, true);
-    if (!outcomes) {
-      tell(form, notSent(status));
-      return; // stays busy: pressed again it would be entered twice
-    }
-    drop(new Set(events.map((event) => event.id)));
-    count();
-    const refused = outcomes.filter((o) => o.outcome === "refused");
-    if (refused.length) {
-      delete form.dataset.busy;
-      for (const part of form.querySelectorAll("[data-wants]")) {
-        if (!refused.some((o) => o.wants === part.dataset.wants)) continue;
-        part.hidden = false;
-        for (const p of part.querySelectorAll("p.refusal")) p.remove(); // the refusal says it as it is now
-      }
-      const detail = { outcomes, says: refusal(form, refused[0]), newID: uuid7 };
-      form.dispatchEvent(new CustomEvent("scumble:refused", { bubbles: true, detail }));
-      return tell(form, detail.says);
-    }
-    // Without the name of a place on the page: else it would not be fetched again.
-    location.assign(form.dataset.next || location.pathname + location.search);
+    renew(form, events);
+    const outcomes = await answerOf(form, events, e.submitter);
+    if (outcomes === "lost") return;
+    const refused = (outcomes || []).filter((o) => o.outcome === "refused");
+    if (refused.length) return onRefused(form, outcomes, refused);
+    goOn(form, outcomes);
   });
   // The server hears of cautions that were read when it can. Where it can't, they are
   // shown again, which harms nobody.
@@ -376,6 +331,7 @@
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
       if (!quiet() || !page.querySelector("[data-fresh]")) return;
       for (const part of ["main", ".benchnav ul"]) document.querySelector(part).replaceWith(page.querySelector(part));
+      document.dispatchEvent(new CustomEvent("scumble:drawn"));
     } catch {
       // no network: the list stays as it is
     }

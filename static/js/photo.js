@@ -170,7 +170,7 @@
       // The tablet's clock may be wrong: only how much it moves on counts.
       const at = new Date((Date.parse(form.dataset.now) || drawn) + Date.now() - drawn).toISOString();
       const fields = { piece: form.elements.piece.value, stage: form.elements.stage.value, note: form.elements.note.value.trim(), at };
-      const photo = { id: window.scumbleID(), person, fields, file };
+      const photo = { id: scumble.uuid7(), person, fields, file };
       show(photo, "sending …", "");
       photo.file = await shrink(file);
       if (photo.file.size > MOST) photo.refused = "This file has more than 20 MB. Take it again at a smaller size.";

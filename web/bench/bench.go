@@ -4,6 +4,7 @@ import (
 	"context"
 	"log/slog"
 	"net/http"
+	"slices"
 	"strings"
 	"time"
 
@@ -27,6 +28,8 @@ type Shop interface {
 	// Enter takes entries into the ledger, each in a transaction of its own, and
 	// answers them in the same order. An id that it has seen gets the answer it got.
 	Enter(ctx context.Context, events []restoration.Event) ([]restoration.Outcome, error)
+	// LetGo notes that its author no longer wants a refused entry taken.
+	LetGo(ctx context.Context, by restoration.Actor, entry restoration.ID, says string) error
 }
 
 // Door is who may come in.
@@ -112,6 +115,7 @@ func New(o Options) *Bench {
 func (b *Bench) Routes(r chi.Router) {
 	r.Use(noStore, asScript)
 	r.Post(airPath, b.handle(b.takeAir))
+	b.offlineRoutes(r)
 	r.Group(func(r chi.Router) {
 		r.Use(b.sessions.LoadAndSave)
 		b.enrolRoutes(r)
@@ -128,9 +132,11 @@ func (b *Bench) Routes(r chi.Router) {
 				r.Post("/cautions", b.handle(b.readCautions))
 				b.togetherRoutes(r)
 				b.photoRoutes(r)
+				b.letGoRoutes(r)
+				r.Get("/keep", b.handle(b.listToKeep))
 				r.Get("/live", b.handle(b.live.Stream))
-				r.Post(eventsPath, b.handle(b.takeEvents))
 			})
+			r.With(b.needEnterer).Post(eventsPath, b.handle(b.takeEvents))
 		})
 	})
 }
@@ -152,7 +158,7 @@ const eventsPath = "/events"
 // a page would be lost on it.
 func asScript(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if strings.HasSuffix(r.URL.Path, eventsPath) || strings.HasSuffix(r.URL.Path, airPath) {
+		if slices.ContainsFunc([]string{eventsPath, airPath, letGoPath}, func(p string) bool { return strings.HasSuffix(r.URL.Path, p) }) {
 			r.Header.Set("Accept", "application/problem+json")
 		}
 		next.ServeHTTP(w, r)

@@ -34,6 +34,7 @@ func (b *Bench) takeEvents(w http.ResponseWriter, r *http.Request) error {
 		web.WriteProblem(w, http.StatusBadRequest, err.Error())
 		return nil
 	}
+	setRight(incoming, sentAt(r), b.now())
 	events := make([]restoration.Event, len(incoming))
 	for i, in := range incoming {
 		events[i] = in.Event(visitOf(r).actor())
@@ -51,7 +52,7 @@ func (b *Bench) takeEvents(w http.ResponseWriter, r *http.Request) error {
 // it asks for that with say=1. The entry is in the ledger by now, so that a fault
 // here is no fault of the request.
 func (b *Bench) sayOne(r *http.Request, in []Incoming, out []restoration.Outcome) {
-	if r.URL.Query().Get("say") == "" || len(in) == 0 {
+	if r.URL.Query().Get("say") == "" || len(in) == 0 || !b.own(r) {
 		return
 	}
 	if len(in) > 1 {

@@ -77,6 +77,7 @@ func TestWalkAPassUnderTheFloorIsHeld(t *testing.T) {
 		s.log(restoration.Event{Kind: restoration.KindCutPass, PieceID: p.ID, StepID: p.Sum.NextStep, PersonID: s.ada.ID, DeviceID: s.device.ID,
 			At: s.clock(), Payload: restoration.Payload{Cut: &restoration.CutPass{Grade: "P1000"}}})
 	}
+	s.pass(time.Minute)
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID) + "/cut"
 	b.Go(path)

@@ -45,6 +45,7 @@ type wireEvent struct {
 	Step      string   `json:"step"`
 	Piece     string   `json:"piece"`
 	At        string   `json:"at"`
+	Clock     string   `json:"clock"` // what the tablet's own clock showed
 	Hours     *float64 `json:"hours"`
 	StillToGo *float64 `json:"still_to_go"`
 	Stage     string   `json:"stage"`
@@ -135,6 +136,12 @@ func (in *Incoming) name(w wireEvent) error {
 	}
 	if in.At, err = time.Parse(time.RFC3339, w.At); err != nil {
 		return fmt.Errorf("at must be a time such as 2026-03-27T14:30:00Z (RFC 3339), got %.40q", w.At)
+	}
+	if w.Clock == "" {
+		return nil
+	}
+	if in.Clock, err = time.Parse(time.RFC3339, w.Clock); err != nil {
+		return fmt.Errorf("clock must be a time such as 2026-03-27T14:30:00Z (RFC 3339), got %.40q", w.Clock)
 	}
 	return nil
 }

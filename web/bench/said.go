@@ -34,6 +34,9 @@ type listSeen struct{ Which, Href string }
 // seen keeps which list was looked at; the same one again, such as one that is fetched
 // anew, changes nothing.
 func (b *Bench) seen(r *http.Request, list listSeen) {
+	if quietly(r) {
+		return
+	}
 	if b.lastList(r) != list {
 		b.keep(r, keyList, list)
 	}
@@ -59,6 +62,9 @@ func (b *Bench) keep(r *http.Request, key string, v any) {
 // heard gives the answer that was kept, once, and the undo while it lasts. A session
 // that another version of the program wrote says nothing.
 func (b *Bench) heard(r *http.Request) (*ui.Notice, *ui.UndoProps) {
+	if quietly(r) {
+		return nil, nil
+	}
 	var notice *ui.Notice
 	if text := b.sessions.PopString(r.Context(), keySaid); text != "" {
 		var n ui.Notice

@@ -20,6 +20,9 @@ const (
 	// sessionLife ends every session once a working day is over.
 	sessionLife = 14 * time.Hour
 
+	// personHeader tells the tablet's worker whose page it is.
+	personHeader = "Scumble-Person"
+
 	keyPerson = "person"
 	keyDevice = "device"
 )
@@ -42,6 +45,7 @@ func NewSessions(store scs.Store, secure bool) *scs.SessionManager {
 type visit struct {
 	device restoration.Device
 	person restoration.Person // zero before the PIN
+	pass   string             // see [passHeader]
 	shop   restoration.Settings
 	timers []restoration.Timer // the person's own
 }
@@ -67,7 +71,7 @@ func (b *Bench) frame(r *http.Request, title string) ui.PageProps {
 	p := ui.PageProps{Title: title, ShopName: v.shop.ShopName, Demo: b.demo}
 	if v.person.ID != 0 {
 		p.Timer = v.timerLine(b.now())
-		p.Person, p.PersonID = v.person.Name, strconv.FormatInt(v.person.ID, 10)
+		p.Person, p.PersonID, p.Pass = v.person.Name, strconv.FormatInt(v.person.ID, 10), v.pass
 	}
 	return p
 }
@@ -112,6 +116,10 @@ func (b *Bench) needPerson(next http.Handler) http.Handler {
 			return b.turnAway(w, r, "/bench/people", err.Error())
 		}
 		v.person = person
+		if v.pass, err = b.givePass(r.Context(), v); err != nil {
+			return err
+		}
+		w.Header().Set(personHeader, strconv.FormatInt(person.ID, 10))
 		next.ServeHTTP(w, withVisit(r, v))
 		return nil
 	})

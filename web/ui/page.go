@@ -15,6 +15,7 @@ type PageProps struct {
 	ShopName string
 	Person   string // signed-in name; "" shows neither sign out nor the nav
 	PersonID string // bench: what is kept on the tablet is sent only under the person who entered it
+	Pass     string // bench: sends it after they have signed out; "" before
 	Query    string // what was searched for
 
 	Flash *Notice
@@ -35,6 +36,8 @@ const (
 	BenchScanPath     = "/bench/scan"
 	BenchSignOutPath  = "/bench/signout"
 	BenchHoursPath    = "/bench/hours"
+	BenchManifestPath = "/bench/app.webmanifest"
+	BenchNotTakenPath = "/bench/nottaken"
 )
 
 // OfficeNav is the office's navigation.

@@ -1,0 +1,236 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"net/url"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/browsertest"
+)
+
+// Whatever breaks between a tablet and the ledger, what was entered stands there once, in
+// the order in which it was made and under who made it: the same as if the line had held.
+//
+// SCUMBLE_OUTBOX_SEED plays one run again; SCUMBLE_OUTBOX_RUNS plays more of them.
+func TestOutboxLosesNothing(t *testing.T) {
+	t.Parallel()
+	seed, err := strconv.ParseUint(os.Getenv("SCUMBLE_OUTBOX_SEED"), 10, 64)
+	if err != nil {
+		seed = uint64(time.Now().UnixNano())
+	}
+	runs, err := strconv.Atoi(os.Getenv("SCUMBLE_OUTBOX_RUNS"))
+	if err != nil {
+		runs = 1
+	}
+	for i := range runs {
+		seed := seed + uint64(i)
+		t.Run(fmt.Sprintf("SCUMBLE_OUTBOX_SEED=%d", seed), func(t *testing.T) {
+			o := newOutboxRun(t, seed)
+			for range 45 {
+				o.act()
+			}
+			o.settle()
+			o.compare()
+		})
+	}
+}
+
+// outboxRun is a shop, a tablet in a real browser, and a bad line between them.
+type outboxRun struct {
+	t       *testing.T
+	rng     *rand.Rand
+	dir     string
+	program *process
+	line    *line
+	shop    *shop
+	tab     *browsertest.Tab
+	people  []string // their PIN pages
+	numbers []int64  // and their ids
+	person  int      // who is signed in
+	todo    map[string][]entry
+	pieces  []string
+	made    []made
+	kills   int
+}
+
+// made is what the tablet has said that it keeps.
+type made struct {
+	key    string // its id, or the text of a note written into a form
+	person int64
+}
+
+func newOutboxRun(t *testing.T, seed uint64) *outboxRun {
+	o := &outboxRun{t: t, rng: rand.New(rand.NewPCG(seed, 0)), dir: t.TempDir(), todo: map[string][]entry{}}
+	o.program = spawn(t, "serve", "--data-dir", o.dir)
+	o.line = newLine(t, o.program.base)
+	o.shop = setUpShop(t, program{base: o.line.base, lines: o.program.lines})
+	o.shop.addPerson("Ida Brandt")
+	for _, name := range []string{"Jonas Örn", "Ida Brandt"} {
+		path := o.shop.pinPath(o.shop.tablet, name)
+		number, err := strconv.ParseInt(path[strings.LastIndex(path, "/")+1:], 10, 64)
+		require.NoError(t, err)
+		o.people, o.numbers = append(o.people, path), append(o.numbers, number)
+	}
+	o.pieces = o.shop.pieces[:8]
+	for _, piece := range o.pieces {
+		o.todo[piece] = o.story(piece)
+	}
+	o.tab = browsertest.Open(t, o.line.base, browsertest.Tablet)
+	o.tab.Go("/bench/enrol")
+	code := find(t, o.shop.owner.post("/office/tablets", url.Values{"name": {"Bad line"}}), `>(\w{4}-\w{4})</p>`)
+	o.fetch("/bench/enrol", "code="+code)
+	o.signIn(0)
+	return o
+}
+
+// story is what happens to a piece, in an order that the rules allow.
+func (o *outboxRun) story(piece string) []entry {
+	tick := o.shop.tick(piece, nil)
+	step := tick["step"]
+	return []entry{newEntry("start", entry{"step": step}), newEntry("log time", entry{"step": step, "hours": 0.5}), tick,
+		newEntry("untick", entry{"step": step}), newEntry("note", entry{"piece": piece, "note": "once more"}),
+		newEntry("tick", entry{"step": step, "checks": tick["checks"], "hours": 0.25})}
+}
+
+// fetch posts a form from the page, under the tablet's cookies.
+func (o *outboxRun) fetch(path, form string) {
+	o.tab.Run(fmt.Sprintf(`window.posted = undefined; fetch(%q, {method: "POST", body: new URLSearchParams(%q)}).then(a => window.posted = a.ok)`, path, form))
+	o.tab.Await(`window.posted`)
+}
+
+func (o *outboxRun) signIn(person int) {
+	o.tab.Go("/bench/people")
+	o.fetch(o.people[person], "pin="+pin)
+	o.person = person
+	o.tab.Go("/bench")
+	o.tab.Await(`document.body.dataset.person === "` + strconv.FormatInt(o.numbers[person], 10) + `"`)
+}
+
+// act does one thing of a bad day.
+func (o *outboxRun) act() {
+	var plan []cut
+	for range 1 + o.rng.IntN(2) {
+		plan = append(plan, cut(o.rng.IntN(int(cuts))))
+	}
+	o.line.breaks(plan...)
+	switch n := o.rng.IntN(20); {
+	case n == 0 && o.kills < 3 || o.kills == 0 && len(o.made) > 60:
+		o.kill()
+	case n < 3:
+		o.tab.Go([]string{"/bench", "/bench/waiting", "/bench/nottaken", "/bench/hand"}[o.rng.IntN(4)])
+	case n < 5:
+		o.writeNote()
+	case n == 5:
+		o.signIn(1 - o.person)
+	default:
+		o.enter(2 + o.rng.IntN(12))
+	}
+	if o.rng.IntN(3) == 0 {
+		o.wake()
+	}
+}
+
+func (o *outboxRun) wake() { o.tab.Run(`dispatchEvent(new Event("online"))`) }
+
+// enter has the tablet keep so many entries and sends them; nobody waits for an answer.
+func (o *outboxRun) enter(n int) {
+	var some []entry
+	for range n {
+		e := o.nextEntry()
+		e["at"] = time.Now().UTC().Format(time.RFC3339Nano)
+		e["clock"] = e["at"]
+		some = append(some, e)
+		o.made = append(o.made, made{e["id"].(string), o.numbers[o.person]})
+	}
+	text, err := json.Marshal(some)
+	require.NoError(o.t, err)
+	o.tab.Await(`document.readyState === "complete" && self.scumble?.outbox`)
+	o.tab.Run(`window.kept = false; scumble.outbox.add(` + string(text) + `.map(event => ({event, person: document.body.dataset.person, name: "", made: Date.now()})))
+		.then(() => { window.kept = true; scumble.outbox.wake() })`)
+	o.tab.Await(`window.kept`)
+}
+
+// nextEntry goes on with the story of some piece, or notes something about it.
+func (o *outboxRun) nextEntry() entry {
+	piece := o.pieces[o.rng.IntN(len(o.pieces))]
+	if story := o.todo[piece]; len(story) > 0 && o.rng.IntN(3) > 0 {
+		o.todo[piece] = story[1:]
+		return story[0]
+	}
+	return newEntry("note", entry{"piece": piece, "note": "in passing"})
+}
+
+// writeNote goes the way of a person: the form, and Save.
+func (o *outboxRun) writeNote() {
+	path := "/bench/pieces/" + o.pieces[o.rng.IntN(len(o.pieces))] + "/note"
+	text := "written " + uuid.NewString()
+	o.tab.Go(path)
+	o.tab.Fill("#note", text)
+	o.tab.Run(`document.querySelector("form[data-event=note]").requestSubmit()`)
+	o.tab.Await(`location.pathname !== "` + path + `" || !document.querySelector("form [data-refusal]").hidden`)
+	o.made = append(o.made, made{text, o.numbers[o.person]})
+}
+
+// kill ends the program without a warning while entries are on their way; the tablet goes
+// on, and is even started anew, before it comes back.
+func (o *outboxRun) kill() {
+	o.kills++
+	o.enter(5)
+	o.program.kill(o.t)
+	o.enter(3)
+	o.tab.Go("/bench")
+	if o.tab.Eval(`document.body.dataset.person`) != "" {
+		o.enter(3) // the page was kept
+	}
+	o.program = spawn(o.t, "serve", "--data-dir", o.dir)
+	o.line.leadTo(o.t, o.program.base)
+}
+
+// settle gives the line back and waits until the tablet says that all is saved.
+func (o *outboxRun) settle() {
+	o.line.breaks()
+	o.tab.Go("/bench")
+	o.wake()
+	o.tab.Sees("0 left, 0 refused", `(Promise.all(["waiting", "refused"].map(scumble.outbox.count)).then(n => window.left = n[0] + " left, " + n[1] + " refused"), window.left || "")`)
+	o.tab.Sees("all saved", `document.querySelector("[data-saved]").textContent`)
+	require.NoError(o.t, o.program.cmd.Process.Signal(os.Interrupt))
+	<-o.program.ended
+	require.NoError(o.t, o.program.status, o.program.errors.String())
+}
+
+// compare holds the ledger against what was made.
+func (o *outboxRun) compare() {
+	written := map[string]bool{}
+	for _, m := range o.made {
+		written[m.key] = true
+	}
+	var kept []made
+	for _, e := range exported(o.t, "--data-dir", o.dir).Events {
+		key := e.ID
+		if written[e.Payload.Note] {
+			key = e.Payload.Note
+		}
+		if written[key] {
+			require.Equal(o.t, "applied", e.Outcome, "%s: %s", e.Kind, e.Reason)
+			kept = append(kept, made{key, e.PersonID})
+		}
+	}
+	require.Equal(o.t, o.made, kept)
+	for where := cutBefore; where < cuts; where++ {
+		require.Positive(o.t, o.line.made[where].Load(), "cut %d never came", where)
+	}
+	out, errs, err := execute(o.t, "", "verify", "--data-dir", o.dir)
+	require.NoError(o.t, err, "%s%s", out, errs)
+	require.Contains(o.t, out, "agree")
+	o.t.Logf("%d entries, %d kills; posts cut before %d, in the middle %d, after %d", len(o.made), o.kills,
+		o.line.made[cutBefore].Load(), o.line.made[cutMiddle].Load(), o.line.made[cutAfter].Load())
+}

@@ -1,0 +1,181 @@
+// What a page shows of the outbox: how much waits, which tiles and pieces have something
+// that was entered and is not sent yet, and the page Not taken.
+"use strict";
+(() => {
+  const { outbox, uuid7 } = scumble;
+  const SHOWN = 50;
+  const person = document.body.dataset.person || "";
+  const clock = (t) => new Date(t).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+
+  // --- words ----------------------------------------------------------------------
+  const DONE = {
+    tick: "Done", untick: "Undone", start: "In hand", skip: "Skipped", "send back": "Sent back", hold: "On hold",
+    release: "Released", "log time": "Time", "still to go": "Still to go", note: "Note", move: "Moved",
+    coat: "Coat", "cut pass": "Pass", reading: "Measured", strike: "Struck out",
+  };
+  const words = (r) => {
+    const e = r.event;
+    const parts = [DONE[e.kind] || e.kind];
+    if (e.hours) parts.push(e.hours + " h");
+    if (e.still_to_go !== undefined) parts.push(e.still_to_go + " h");
+    for (const text of [e.place, e.reason, e.note]) if (text) parts.push(text.length > 80 ? text.slice(0, 80) + " …" : text);
+    return parts.join(", ");
+  };
+
+  // --- every page -------------------------------------------------------------------
+  const counter = async () => {
+    const n = await outbox.count("waiting");
+    const box = document.querySelector("[data-saved]");
+    if (box) {
+      box.textContent = n ? n + " " + box.dataset.savedSome : box.dataset.savedAll;
+      box.classList.toggle("some", n > 0);
+    }
+    const refused = await outbox.count("refused");
+    const link = document.querySelector("[data-not-taken]");
+    if (!link) return;
+    link.hidden = !refused;
+    link.textContent = refused + " not taken";
+  };
+
+  const tiles = async () => {
+    if (!document.querySelector("a.tile")) return;
+    const waiting = new Set((await outbox.pieces("waiting")).map((id) => "/bench/pieces/" + id));
+    for (const tile of document.querySelectorAll("a.tile[href^='/bench/pieces/']")) {
+      const mark = tile.querySelector(".unsent");
+      const waits = waiting.has(tile.getAttribute("href"));
+      if (!waits) mark?.remove();
+      else if (!mark) tile.querySelector(".tile-car").append(" ", Object.assign(document.createElement("b"), { className: "mark unsent", textContent: "not sent yet" }));
+    }
+  };
+
+  // A piece says what was entered on it and does not offer it again.
+  const ENDS = ["tick", "skip", "send back"];
+  const piece = async () => {
+    const id = /^\/bench\/pieces\/([0-9a-f-]{36})/.exec(location.pathname)?.[1];
+    if (!id) return;
+    const waiting = await outbox.ofPiece("waiting", id, SHOWN);
+    const step = document.querySelector("[data-next-step]")?.dataset.nextStep;
+    const said = (kinds) => waiting.some((r) => kinds.includes(r.event.kind) && (!step || !r.event.step || r.event.step === step));
+    const main = document.querySelector("main");
+    main.toggleAttribute("data-unsent-end", said(ENDS));
+    main.toggleAttribute("data-unsent-start", said(["start"]));
+    let box = main.querySelector("[data-unsent]");
+    if (!waiting.length) {
+      if (!box || box.dataset.unsent === "sent") return;
+      box.dataset.unsent = "sent";
+      box.replaceChildren("Sent. ", Object.assign(document.createElement("a"), { href: location.pathname, textContent: "Show the piece" }));
+      return;
+    }
+    if (!box) {
+      box = document.createElement("div");
+      box.className = "notice notice-offline";
+      box.setAttribute("role", "status");
+      main.querySelector(".pagehead").after(box);
+    }
+    box.dataset.unsent = "some";
+    const rows = waiting.map((r) => Object.assign(document.createElement("li"), { textContent: words(r) + " · " + clock(r.made) }));
+    const ul = document.createElement("ul");
+    ul.append(...rows);
+    box.replaceChildren(Object.assign(document.createElement("b"), { textContent: "Not sent yet" }), ul);
+  };
+
+  // --- the page Not taken -------------------------------------------------------------
+  const held = document.querySelector("[data-held]");
+  const part = (name, root = held) => root.querySelector("[data-" + name + "]");
+  const line = (r) => {
+    const li = part("held-entry", document).content.firstElementChild.cloneNode(true);
+    li.dataset.id = r.id;
+    part("says", li).textContent = (r.title ? r.title + ": " : "") + words(r);
+    part("when", li).textContent = [r.name, new Date(r.made).toLocaleString("en-GB", { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" })].filter(Boolean).join(" · ");
+    part("reason", li).textContent = r.reason || "";
+    part("reason", li).hidden = !r.reason;
+    li.querySelector(".pair").hidden = r.state !== "refused" || r.person !== person; // its author decides
+    const form = li.querySelector("[data-held-do=change]");
+    form.hidden = !r.page;
+    if (r.page) form.href = changeAt(r);
+    return li;
+  };
+  const changeAt = (r) => {
+    const at = new URL(r.page, location.href);
+    at.searchParams.set("change", r.id);
+    if (r.event.kind === "tick") at.searchParams.set("look", "1");
+    return at.pathname + at.search + (r.event.kind === "tick" ? "#done" : "");
+  };
+  const notTaken = async () => {
+    if (!held) return;
+    const refused = await outbox.list("refused", SHOWN);
+    const waiting = await outbox.list("waiting", SHOWN);
+    const n = await outbox.count("waiting");
+    part("held-none").hidden = refused.length > 0;
+    part("held-refused").replaceChildren(...refused.map(line));
+    part("held-waiting").replaceChildren(...waiting.map(line));
+    part("held-more").hidden = !n;
+    part("held-count").textContent = n > waiting.length ? "and " + (n - waiting.length) + " more" : "";
+  };
+  const tell = (text) => {
+    const box = part("refusal");
+    box.textContent = text;
+    box.hidden = false;
+  };
+  const tryAgain = async (r) => {
+    const event = { ...r.event, id: uuid7() };
+    if (Date.parse(event.clock) > Date.now()) event.clock = event.at = new Date().toISOString(); // the clock was wrong
+    const { seq, state, reason, from, wants, ...rest } = r;
+    await outbox.add([{ ...rest, event }], [r.id]);
+    outbox.wake();
+  };
+  const letGo = async (r) => {
+    const answer = await fetch("/bench/letgo", {
+      method: "POST",
+      headers: { "Content-Type": "application/json" },
+      body: JSON.stringify({ id: r.id, says: ((r.title || "") + " " + words(r)).slice(0, 1000) }),
+    }).catch(() => null);
+    if (!answer?.ok) return tell("The owner can’t be told just now: it stays. Let it go when the connection is back.");
+    await outbox.remove(r.id);
+  };
+  document.addEventListener("click", async (e) => {
+    const button = e.target.closest("button[data-held-do]");
+    if (!button) return;
+    button.disabled = true;
+    const r = await outbox.find(button.closest("[data-id]").dataset.id);
+    if (r) await (button.dataset.heldDo === "again" ? tryAgain : letGo)(r);
+    button.disabled = false;
+  });
+
+  // fill opens a form with what a refused entry said; saved, it takes its place.
+  const fill = async () => {
+    const id = new URLSearchParams(location.search).get("change");
+    const r = id && (await outbox.find(id));
+    const form = r && document.querySelector(`form[data-event="${r.event.kind}"]`);
+    if (!form) return;
+    form.dataset.replaces = id;
+    const said = new Map();
+    for (const [name, value] of r.fields || []) said.set(name, [...(said.get(name) || []), value]);
+    for (const input of form.querySelectorAll("input:not([type=hidden]), select, textarea")) {
+      const values = said.get(input.name);
+      if (/checkbox|radio/.test(input.type)) input.checked = Boolean(values?.includes(input.value));
+      else if (values) input.value = values.shift() ?? "";
+      input.closest("[data-stepper]")?.setAttribute("data-touched", "1");
+    }
+    const box = form.querySelector("[data-refusal]");
+    if (!box) return;
+    box.className = "refusal";
+    box.textContent = "Not taken: " + r.reason;
+    box.hidden = false;
+  };
+  fill().catch(() => {});
+
+  // What has just been entered is sent within a moment, as a rule: a page says that it waits
+  // only when it still does then.
+  const MOMENT = 20; // ms
+  let due = 0;
+  const show = async () => {
+    due = 0;
+    for (const what of [counter, tiles, piece, notTaken]) await what();
+  };
+  document.addEventListener("scumble:outbox", () => {
+    due ||= setTimeout(() => show().catch(() => {}), MOMENT);
+  });
+  document.addEventListener("scumble:drawn", () => tiles().catch(() => {})); // a list was fetched anew
+  scumble.words = words;
+})();

@@ -1,0 +1,277 @@
+package bench
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"image/png"
+	"net/http"
+	"strconv"
+	"strings"
+	"sync/atomic"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"scumble/internal/browsertest"
+)
+
+// network can be taken away from pages and worker alike: what is asked is hung up on.
+type network struct {
+	away    atomic.Bool
+	version atomic.Int32 // of the worker, in front of its own
+}
+
+func newNetwork(s *testShop) *network {
+	n := &network{}
+	inner := s.server.Config.Handler
+	s.server.Config.Handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if n.away.Load() {
+			panic(http.ErrAbortHandler)
+		}
+		if v := n.version.Load(); v > 0 && r.URL.Path == "/bench/sw.js" {
+			w = another{w, v}
+		}
+		inner.ServeHTTP(w, r)
+	})
+	return n
+}
+
+// another serves the worker as another version of the program would.
+type another struct {
+	http.ResponseWriter
+	version int32
+}
+
+func (a another) Write(body []byte) (int, error) {
+	text := strings.Replace(string(body), `VERSION = "`, fmt.Sprintf(`VERSION = "%d-`, a.version), 1)
+	_, err := a.ResponseWriter.Write([]byte(text))
+	return len(body), err
+}
+
+// keeping signs in and waits until the tablet keeps its pages.
+func keeping(t *testing.T) (*testShop, *tab, *network) {
+	t.Helper()
+	s, b := walk(t)
+	n := newNetwork(s)
+	b.signIn(s.ada.Name)
+	b.keeps()
+	return s, b, n
+}
+
+func (b *tab) keeps() {
+	b.Await(`document.body.dataset.kept === "1"`)
+}
+
+func (b *tab) online() { b.Run(`dispatchEvent(new Event("online"))`) }
+
+func TestPagesWithoutNetwork(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	n.away.Store(true)
+	for _, page := range []string{"/bench", "/bench/waiting", "/bench/hand", "/bench/nottaken", path, path + "/note", path + "/back", path + "/back?defect=colour-off", path + "/time", path + "/measure"} {
+		b.Go(page)
+		b.tells(".asof", "No network: as of ")
+	}
+	b.Go(path + "/back?defect=colour-off")
+	require.Equal(t, "colour-off", b.Eval(`document.querySelector("[name=defect]").value`))
+	b.Go("/bench/together")
+	b.tells("h1", "No network")
+	b.Shot("away-820")
+
+	b.note("Ash tray", "Made without network")
+	b.At(path)
+	b.tells("[data-unsent]", "Note, Made without network")
+	b.Shot("unsent-piece-820")
+	b.Go(path)
+	b.tells("[data-unsent]", "Note, Made without network")
+	b.Go("/bench")
+	b.Await(`document.querySelectorAll(".tile .unsent").length === 1`)
+	b.Shot("unsent-list-820")
+	b.Go(path)
+	b.understand()
+	b.openSheet()
+	b.press("#tick .save")
+	b.At("/bench")
+	b.says("[data-saved]", "2 waiting to be sent")
+
+	n.away.Store(false)
+	b.online()
+	b.says("[data-saved]", "all saved")
+	require.Equal(t, []string{"Made without network"}, s.notes("Ash tray"))
+	require.Equal(t, s.ada.ID, s.piece("Ash tray").Steps[0].DoneBy)
+}
+
+// What was entered without network stands on the page within a tenth of a second; the
+// figure is logged, for a busy machine must not fail the test.
+func TestUnsentIsShownAtOnce(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	b.Go(piecePath(s.pieces["Ash tray"].ID) + "/note")
+	n.away.Store(true)
+	b.Do(chromedp.SendKeys(chromedp.CSS("#note"), "quick"))
+	b.Run(`addEventListener("submit", () => { sessionStorage.begun = performance.timeOrigin + performance.now() }, true);
+		new MutationObserver(() => { if (!sessionStorage.shown && document.querySelector("[data-unsent]")) sessionStorage.shown = performance.timeOrigin + performance.now() })
+			.observe(document.querySelector("main"), { childList: true, subtree: true })`)
+	b.tap(".actionbar .button-main")
+	b.At(piecePath(s.pieces["Ash tray"].ID))
+	b.tells("[data-unsent]", "Note, quick")
+	t.Logf("shown after %s ms", b.Eval(`String(Math.round((sessionStorage.shown || performance.timeOrigin + performance.now()) - sessionStorage.begun))`))
+}
+
+func TestPagesAreWipedWithTheSignOut(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	b.Go("/bench")
+	n.away.Store(true)
+	b.note("Ash tray", "stays")
+	b.says("[data-saved]", "1 waiting to be sent")
+	b.Go("/bench")
+	b.tap(".benchhead form .button")
+	b.tells("h1", "No network")
+	b.Go("/bench")
+	b.tells("h1", "No network")
+	b.Go(piecePath(s.pieces["Ash tray"].ID))
+	b.tells("h1", "No network")
+
+	n.away.Store(false)
+	b.Go("/bench")
+	b.At("/bench/people")
+	require.Eventually(t, func() bool { return len(s.notes("Ash tray")) == 1 }, browsertest.Patience, moment, "the entry is sent all the same")
+	b.Await(`(caches.has("scumble-pages").then(h => window.left = h), window.left === false)`)
+
+	b.signIn(s.ben.Name)
+	b.keeps()
+	n.away.Store(true)
+	b.Go("/bench/hand")
+	b.says(".who b", s.ben.Name)
+}
+
+func TestPagesOfATabletShutOutAreWiped(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	b.Go("/bench")
+	require.NoError(t, s.store.RevokeDevice(t.Context(), s.owner, s.device.ID))
+	b.Go("/bench")
+	b.At("/bench/enrol")
+	b.Await(`(caches.has("scumble-pages").then(h => window.left = h), window.left === false)`)
+	n.away.Store(true)
+	b.Go("/bench")
+	b.tells("h1", "No network")
+}
+
+func TestWorkerOfAnotherVersionTakesOverAtTheNextStart(t *testing.T) {
+	t.Parallel()
+	_, b, n := keeping(t)
+	second := &tab{Tab: b.Beside(), shop: b.shop}
+	second.Go("/bench")
+	b.Go("/bench")
+	b.Await(`navigator.serviceWorker.controller`)
+	n.version.Store(2)
+	b.Run(`navigator.serviceWorker.getRegistration("/bench").then(r => { window.reg = r; r.update() })`)
+	b.Await(`window.reg?.waiting`)
+	n.away.Store(true)
+	second.Go("/bench/hand")
+	second.tells(".asof", "as of") // by the older one
+	n.away.Store(false)
+
+	b.Go("/healthz")
+	second.Go("/healthz")
+	b.Await(`document.body`)
+	b.Go("/bench")
+	b.Await(`(caches.keys().then(k => window.names = k.filter(n => n.startsWith("scumble-shell")).join()), /^scumble-shell-2-[0-9a-f]+$/.test(window.names))`)
+	n.away.Store(true)
+	b.Go("/bench")
+	b.tells(".asof", "as of")
+}
+
+// Shell and the pages of forty pieces take no more than 3 MB of the tablet.
+func TestWhatATabletKeepsIsSmall(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	var names []string
+	for i := range keptPieces {
+		names = append(names, "Capping "+strconv.Itoa(i))
+	}
+	s.newCar("1937 Brennick Ten", names...)
+	b := s.signIn(s.ada)
+	var list struct{ Pages []toKeep }
+	require.NoError(t, json.Unmarshal([]byte(b.get("/bench/keep").body), &list))
+	require.Len(t, list.Pages, 4+keptPieces*len(keptActs))
+	total := 0
+	for _, address := range append(shell(), awayPath) {
+		total += len(b.get(address).body)
+	}
+	shellBytes := total
+	for _, p := range list.Pages {
+		path, _, _ := strings.Cut(p.Path, "?")
+		if got := b.get(p.Path); got.path == path {
+			total += packed(t, got.body)
+		}
+	}
+	t.Logf("%d bytes, %d of them the shell", total, shellBytes)
+	require.Less(t, total, 3<<20)
+}
+
+func TestKeepTellsNothingThatIsToldOnce(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	b := s.signIn(s.ada)
+	b.send("/bench/events?say=1", batch(t, entryOf(s, "Ash tray", "note", map[string]any{"note": "n"})))
+	quiet, err := http.NewRequestWithContext(t.Context(), http.MethodGet, s.server.URL+"/bench", nil)
+	require.NoError(t, err)
+	quiet.Header.Set(keepHeader, "1")
+	res, err := b.client.Do(quiet)
+	require.NoError(t, err)
+	kept := b.read(res)
+	require.NotContains(t, kept.body, "notice-done")
+	require.Equal(t, strconv.FormatInt(s.ada.ID, 10), kept.header.Get(personHeader))
+	require.Contains(t, b.get("/bench").body, "notice-done")
+}
+
+func TestKeepTagChangesWithThePiece(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	b := s.signIn(s.ada)
+	tags := func() map[string]string {
+		var list struct{ Pages []toKeep }
+		require.NoError(t, json.Unmarshal([]byte(b.get("/bench/keep").body), &list))
+		found := map[string]string{}
+		for _, p := range list.Pages {
+			found[p.Path] = p.Tag
+		}
+		return found
+	}
+	before := tags()
+	require.Equal(t, before, tags())
+	s.enter(startOf(s, "Ash tray", s.ada))
+	after := tags()
+	mine, other := piecePath(s.pieces["Ash tray"].ID), piecePath(s.pieces["Glove-box door"].ID)
+	require.NotEqual(t, before[mine], after[mine])
+	require.NotEqual(t, before["/bench"], after["/bench"])
+	require.Equal(t, before[other], after[other])
+}
+
+func TestManifestAndIcons(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	b := s.open(false)
+	got := b.get("/bench/app.webmanifest")
+	require.Equal(t, "application/manifest+json", got.header.Get("Content-Type"))
+	var m struct {
+		Scope string
+		Icons []struct{ Src, Sizes string }
+	}
+	require.NoError(t, json.Unmarshal([]byte(got.body), &m))
+	require.Equal(t, "/bench", m.Scope)
+	require.Len(t, m.Icons, len(iconSides))
+	for i, icon := range m.Icons {
+		drawn, err := png.DecodeConfig(bytes.NewReader([]byte(b.get(icon.Src).body)))
+		require.NoError(t, err)
+		require.Equal(t, iconSides[i], drawn.Width)
+		require.Equal(t, icon.Sizes, fmt.Sprintf("%dx%d", drawn.Width, drawn.Height))
+	}
+	require.Equal(t, "/bench", b.get("/bench/sw.js").header.Get("Service-Worker-Allowed"))
+}
