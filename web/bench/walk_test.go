@@ -261,8 +261,8 @@ func TestWalkListRefreshesButNeverUnderAFinger(t *testing.T) {
 	b.says(".tile b", "Door capping left")
 	b.says(".benchnav a", "Ready now 4")
 
-	s.enter(startOf(s, "Door capping left", s.ben))
 	b.Tap("h1")
+	s.enter(startOf(s, "Door capping left", s.ben))
 	b.Run(wake)
 	require.Never(t, func() bool { return b.Eval(`document.querySelector(".tile b").textContent`) != "Door capping left" },
 		time.Second, 50*time.Millisecond, "it was touched just now")
