@@ -2,12 +2,15 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
+	"fmt"
 	"math/rand/v2"
 	"net/http"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -79,7 +82,7 @@ func (c *crash) sendAll(entries []entry) {
 	for batch := 0; len(entries) > 0; batch++ {
 		few := entries[:min(len(entries), 3+c.rng.IntN(5))]
 		if batch%4 == 3 && done < crashes {
-			// The first comes at once, so that one at least is sure to be early.
+			// The first comes before anything is read, so that one at least is early.
 			early := min(float64(done), c.rng.Float64())
 			done++
 			if !c.sendIntoCrash(few, early) {
@@ -114,7 +117,8 @@ func (c *crash) requireApplied(few []entry, got reply) {
 }
 
 // sendIntoCrash kills the victim when part of the time has passed that the entries
-// should take, starts the program again, and tells whether they were acknowledged.
+// should take, starts the program again, and tells whether they were acknowledged. When
+// none of it may pass, the program stands still until its victim is dead.
 func (c *crash) sendIntoCrash(few []entry, part float64) bool {
 	body, tablet := bodyOf(c.t, few...), c.shop.tablet
 	type result struct {
@@ -122,6 +126,9 @@ func (c *crash) sendIntoCrash(few []entry, part float64) bool {
 		err error
 	}
 	answered := make(chan result, 1)
+	if part == 0 {
+		require.NoError(c.t, c.program.cmd.Process.Signal(syscall.SIGSTOP))
+	}
 	moment := time.NewTimer(time.Duration(part * float64(c.perEntry) * float64(len(few))))
 	go func() {
 		got, err := tablet.try(http.MethodPost, "/bench/events", body, http.Header{"Content-Type": {"application/json"}})
@@ -146,17 +153,31 @@ func (c *crash) kill() {
 		c.program.kill(c.t)
 		return
 	}
-	text, err := os.ReadFile(filepath.Join(c.dir, "postgres", "postmaster.pid"))
-	require.NoError(c.t, err)
-	first, _, _ := strings.Cut(string(text), "\n")
-	pid, err := strconv.Atoi(first)
-	require.NoError(c.t, err)
-	postgres, err := os.FindProcess(pid)
-	require.NoError(c.t, err)
-	require.NoError(c.t, postgres.Kill())
+	killPostgres(c.t, filepath.Join(c.dir, "postgres", "postmaster.pid"))
+	require.NoError(c.t, c.program.cmd.Process.Signal(syscall.SIGCONT))
 	<-c.program.ended
 	require.Error(c.t, c.program.status)
 	require.Contains(c.t, c.program.errors.String(), "scumble: the private Postgres has ended; start again")
+}
+
+// killPostgres kills every process of the Postgres whose first one pidFile names.
+func killPostgres(t *testing.T, pidFile string) {
+	t.Helper()
+	text, err := os.ReadFile(pidFile)
+	require.NoError(t, err)
+	first, _, _ := strings.Cut(string(text), "\n")
+	pid, err := strconv.Atoi(first)
+	require.NoError(t, err)
+	require.NoError(t, syscall.Kill(pid, syscall.SIGSTOP)) // it must not mend what is killed below it
+	// Where the system doesn't tell, the others end by themselves a little later.
+	others, _ := os.ReadFile(fmt.Sprintf("/proc/%d/task/%d/children", pid, pid))
+	for _, text := range append(strings.Fields(string(others)), first) {
+		pid, err := strconv.Atoi(text)
+		require.NoError(t, err)
+		if err := syscall.Kill(pid, syscall.SIGKILL); !errors.Is(err, syscall.ESRCH) { // ended meanwhile
+			require.NoError(t, err)
+		}
+	}
 }
 
 // document is what the tests look at of an export.
