@@ -268,7 +268,9 @@ func (b *Tab) Barriers() []string {
 	b.t.Helper()
 	ctx, cancel := context.WithTimeout(b.ctx, Patience)
 	defer cancel()
-	require.NoError(b.t, chromedp.Do(ctx, chromedp.Evaluate[chromedp.Void](axe+"; void 0")))
+	if b.Eval(`String("axe" in window)`) == "false" {
+		require.NoError(b.t, chromedp.Do(ctx, chromedp.Evaluate[chromedp.Void](axe+"; void 0")))
+	}
 	found, err := chromedp.Run(ctx, chromedp.Evaluate[string](`axe.run(document, {resultTypes: ["violations"]}).then(r =>
 		JSON.stringify(r.violations.map(v => v.id + ": " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160) + " — " + (n.failureSummary || "").slice(0, 200)).join(" | "))))`,
 		chromedp.EvalAwaitPromise))
