@@ -199,7 +199,7 @@ func TestBadAmounts(t *testing.T) {
 	}
 	parts := []coating.PartSheet{{Name: "base", Share: 4}, {Name: "hardener", Share: 1}}
 	split := func(total float64, p []coating.PartSheet, th coating.Thinner) error {
-		return failed(coating.SplitML(total, p, th))
+		return failed(coating.SplitML(total, p, th, coating.CupML))
 	}
 	tests := []bad{
 		{"no area", need(func(n *coating.Need) { n.AreaM2 = 0 }), "area_m2", "zero"},
