@@ -2,7 +2,6 @@ package restoration
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"scumble/internal/coating"
@@ -273,14 +272,6 @@ func (j *judgement) strike() *Facts {
 		}
 	}
 	return f
-}
-
-// FilmWords writes a film in the shop's unit: "118 µm" or "4.6 mil".
-func FilmWords(um float64, units Units) string {
-	if units == US {
-		return fmt.Sprintf("%.1f mil", coating.MilFromUM(um))
-	}
-	return fmt.Sprintf("%.0f µm", math.Round(um))
 }
 
 // FilmSentence says in one sentence how much clear is left and how much of it may go:

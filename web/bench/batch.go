@@ -40,7 +40,7 @@ func buildBatch(in batchInput, form url.Values) batchView {
 		return v
 	}
 	for _, part := range g.Parts {
-		v.Parts = append(v.Parts, ui.Fact{Term: part.Name, Text: fmt.Sprintf("%.0f mL", part.ML)})
+		v.Parts = append(v.Parts, ui.Fact{Term: part.Name, Text: restoration.VolumeWords(part.ML, in.Units)})
 	}
 	v.Mixes = in.mixWords()
 	sc := restoration.FilmScene{Film: in.Shop.Film, Units: in.Units, Air: freshAir(in.Air, in.Now)}
@@ -58,7 +58,7 @@ func (in batchInput) facts() []ui.Fact {
 	g := in.Batch
 	list := []ui.Fact{{Term: "Pieces", Text: fmt.Sprintf("%d of %d", g.Taken, len(g.Pieces))}, {Term: "Area", Text: ui.Area(g.AreaM2, in.Units == restoration.US)}, {Term: "Coats now", Text: strconv.Itoa(g.Coats)}}
 	if g.NeedML > 0 {
-		list = append(list, ui.Fact{Term: "Ready to spray", Text: fmt.Sprintf("%.0f mL", g.NeedML)})
+		list = append(list, ui.Fact{Term: "Ready to spray", Text: restoration.VolumeWords(g.NeedML, in.Units)})
 	}
 	if g.Saved > 0 {
 		list = append(list, ui.Fact{Term: "Set-up saved", Text: ui.Hours(int(g.Saved))})
@@ -85,7 +85,7 @@ func (in batchInput) mixWords() string {
 	if g.Mix.Count > 1 {
 		words = fmt.Sprintf("%d mixes, one after another, each", g.Mix.Count)
 	}
-	words += fmt.Sprintf(" of %.0f mL", g.Mix.EachML)
+	words += " of " + restoration.VolumeWords(g.Mix.EachML, in.Units)
 	if g.PotLife > 0 {
 		words += fmt.Sprintf("; it keeps %s at %s", g.PotLife, shownTemp(&in.Shop.TempC, in.Units)+" "+tempUnit(in.Units))
 		if g.Estimated {
@@ -119,7 +119,7 @@ func (in batchInput) tins(form url.Values) []tinLine {
 	f := filmInput{Lots: slices.Clone(in.Shop.Lots)}
 	p := in.Batch.Pieces[0]
 	f.Scene.Scheme = in.Shop.Schemes[restoration.SchemeKey{CarID: p.Car.ID, Name: strings.ToLower(p.Scheme)}]
-	return f.tins(*in.Batch.Material, form, pieceInput{Now: in.Now})
+	return f.tins(*in.Batch.Material, form, pieceInput{Now: in.Now, Units: in.Units})
 }
 
 // freshAir is the last reading of the shop's sensors, if it is not too old.

@@ -117,7 +117,7 @@ func (b *Bench) askRules(r *http.Request, in batchInput, v *batchView, form url.
 
 // scenePiece is a piece of a group with what its coat is judged by.
 func (b *Bench) scenePiece(r *http.Request, in batchInput, of restoration.BatchPiece) (pieceInput, error) {
-	one := pieceInput{Car: *of.Car, Route: in.Shop.Routes[of.RouteID], Actor: visitOf(r).actor(), Now: in.Now, Loc: in.Loc, NewID: newID}
+	one := pieceInput{Car: *of.Car, Route: in.Shop.Routes[of.RouteID], Actor: visitOf(r).actor(), Now: in.Now, Loc: in.Loc, Units: in.Units, NewID: newID}
 	var err error
 	if one.Piece, err = b.shop.FindPiece(r.Context(), of.PieceID); err != nil {
 		return one, err

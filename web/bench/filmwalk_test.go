@@ -42,6 +42,7 @@ func TestWalkACoatIsThreeTouches(t *testing.T) {
 	require.Equal(t, "20", b.Eval(`document.getElementsByName("coat.air.surface_c")[0].value`))
 	b.press(".actionbar .button-main")
 	b.At(path)
+	b.tells(".notice", "coat 2 on cleared")
 	require.Equal(t, 2, s.lastDeed("Ash tray").Number)
 	require.Empty(t, b.Complaints())
 }
