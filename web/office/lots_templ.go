@@ -190,7 +190,7 @@ func lotFields(f *form, volume unit) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "amount", Label: "Amount when full", Required: true, Width: "short", Unit: volume.word, Hint: "Or with its own unit: 1 L, 1 qt."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "amount", Label: "Amount when full", Required: true, Width: "short", Unit: volume.word, Hint: volume.otherVolumes()})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

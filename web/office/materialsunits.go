@@ -126,12 +126,20 @@ func (u unit) parseVolume(s string) (float64, error) {
 	}
 	m := volume.FindStringSubmatch(s)
 	if m == nil {
-		return 0, wrong("Write an amount such as 750 mL, 1 L, 24 fl oz, 1 qt or 1 gal. A bare number is " + u.word + ".")
+		return 0, wrong("Write an amount such as 24 " + u.word + ", 1 L, 1 qt or 1 gal. A bare number is " + u.word + ".")
 	}
 	if m[2] == "" {
 		return u.from(decimal(m[1])), nil
 	}
 	return decimal(m[1]) * volumes[strings.TrimPrefix(m[2], "us ")], nil
+}
+
+// otherVolumes says beside a field which other units it takes.
+func (u unit) otherVolumes() string {
+	if u.word == inML.word {
+		return "Or with its own unit: 1 L, 1 qt."
+	}
+	return "Or with its own unit: 1 qt, 1 gal."
 }
 
 // amount reads an amount; 0 when the field is empty. One that stands as it was shown
