@@ -22,6 +22,9 @@ type batchInput struct {
 	Now   time.Time
 	Loc   *time.Location
 	NewID func() string
+
+	Papers []restoration.Certificate // of everybody
+	Actor  restoration.Actor
 }
 
 // buildBatch fills in a coat on all pieces of a group, or what was typed before.
@@ -29,7 +32,7 @@ func buildBatch(in batchInput, form url.Values) batchView {
 	g := in.Batch
 	v := batchView{Path: togetherPath + "/" + url.PathEscape(g.Key), Batch: in.NewID(), Now: in.Now.UTC().Format(time.RFC3339),
 		Missing: g.Missing, Scheme: scheme(*g.Pieces[0].Car), Facts: in.facts()}
-	if stage, ok := in.Shop.Routes[g.Pieces[0].RouteID].Stage(g.Pieces[0].Stage); ok && len(stage.Cautions) > 0 &&
+	if stage, ok := in.stage(); ok && len(stage.Cautions) > 0 &&
 		restoration.CautionDue(in.Seen[restoration.CautionSubject(stage, g.Material)], in.Now, in.Loc) {
 		v.Cautions = &cautionView{Stage: stage.Name, Subject: restoration.CautionSubject(stage, g.Material), List: restoration.CautionsFor(stage, g.Material), Action: "/bench/cautions", Then: v.Path}
 	}
@@ -38,6 +41,9 @@ func buildBatch(in batchInput, form url.Values) batchView {
 	}
 	if g.Material == nil {
 		return v
+	}
+	if stage, ok := in.stage(); ok {
+		v.Lapses = lapses(in.Papers, in.Actor.PersonID, stage, g.Material, in.Now, in.Loc)
 	}
 	for _, part := range g.Parts {
 		v.Parts = append(v.Parts, ui.Fact{Term: part.Name, Text: restoration.VolumeWords(part.ML, in.Units)})
@@ -51,6 +57,12 @@ func buildBatch(in batchInput, form url.Values) batchView {
 	v.Coat.Why = whyView{Picks: coatReasons}
 	v.Coat.Why.keep(form)
 	return v
+}
+
+// stage is the one that the group comes to.
+func (in batchInput) stage() (restoration.Stage, bool) {
+	p := in.Batch.Pieces[0]
+	return in.Shop.Routes[p.RouteID].Stage(p.Stage)
 }
 
 // facts are the figures of a group.

@@ -40,6 +40,15 @@ func (c *causes) add(title, says string) {
 	}
 }
 
+// sentences are the causes alone.
+func (c causes) sentences() []string {
+	list := make([]string, len(c))
+	for i, one := range c {
+		list[i] = one.says
+	}
+	return list
+}
+
 // words say each cause once: "Ash tray: …" or "3 pieces (Ash tray, …): …".
 func (c causes) words() []string {
 	var list []string
@@ -54,11 +63,15 @@ func (c causes) words() []string {
 }
 
 // asked is what the rules would say of a group, were it saved as it stands.
-type asked struct{ needs, asks, warnings, refused causes }
+type asked struct{ scuff, needs, asks, warnings, refused causes }
 
 // add hears the rules about the coat on one piece.
 func (a *asked) add(in pieceInput, e restoration.Event) {
 	title := in.Piece.Title() + " " + in.Car.WorkOrder
+	for _, says := range in.scuff(e) {
+		a.scuff.add(title, says)
+		e.Checks = []string{restoration.CheckScuffed}
+	}
 	facts := in.judge(e)
 	for _, to := range []struct {
 		list *causes
@@ -105,7 +118,9 @@ func (b *Bench) askRules(r *http.Request, in batchInput, v *batchView, form url.
 		own.Number, own.ML = piece.SprayKey.Coats+1, piece.ML
 		all.add(one, restoration.Event{Kind: restoration.KindCoat, StepID: piece.StepID, Payload: restoration.Payload{Coat: &own}})
 	}
+	v.Coat.Scuff = scuffOf(all.scuff.words(), form)
 	v.Coat.Why.Needs, v.Coat.Why.Asks = all.needs.words(), all.asks.words()
+	v.Told = slices.Concat(all.scuff.sentences(), all.needs.sentences())
 	for _, says := range all.refused.words() {
 		v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeError, Text: says})
 	}

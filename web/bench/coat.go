@@ -298,7 +298,7 @@ func (v *coatView) forewarn(in pieceInput, step restoration.Step, form url.Value
 	if len(p.faults) > 0 {
 		return
 	}
-	v.scuff(in, e, form)
+	v.Scuff = scuffOf(in.scuff(e), form)
 	if len(v.Scuff.Says) > 0 {
 		e.Checks = []string{restoration.CheckScuffed}
 	}
@@ -315,12 +315,15 @@ func (v *coatView) forewarn(in pieceInput, step restoration.Step, form url.Value
 
 // scuff finds which sentences of the rules fall silent once somebody says that the
 // surface was scuffed.
-func (v *coatView) scuff(in pieceInput, e restoration.Event, form url.Values) {
+func (in pieceInput) scuff(e restoration.Event) []string {
 	asked := in.judge(e).Needs
 	e.Checks = []string{restoration.CheckScuffed}
 	left := in.judge(e).Needs
-	v.Scuff = scuffView{Ticked: slices.Contains(form["checks"], restoration.CheckScuffed),
-		Says: slices.DeleteFunc(slices.Clone(asked), func(n string) bool { return slices.Contains(left, n) })}
+	return slices.DeleteFunc(slices.Clone(asked), func(n string) bool { return slices.Contains(left, n) })
+}
+
+func scuffOf(says []string, form url.Values) scuffView {
+	return scuffView{Says: says, Ticked: slices.Contains(form["checks"], restoration.CheckScuffed)}
 }
 
 // asForm is what the form would send if it were saved as it is drawn.

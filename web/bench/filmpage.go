@@ -16,18 +16,18 @@ var filmTitles = map[string]string{"coat": "Log a coat", "cut": "Log a pass", "m
 
 // filmActView is one of them.
 type filmActView struct {
-	Page   ui.PageProps
-	Path   string // of the piece
-	Act    string
-	ID     string // of the entry
-	Step   string
-	Piece  string
-	Now    string // RFC 3339, as the page is drawn
-	Errors []ui.FieldError
-	Coat   coatView
-	Cut    cutView
-	Read   measureView
-	Strike strikeView
+	Page     ui.PageProps
+	Path     string // of the piece
+	Act      string
+	ID       string // of the entry
+	Step     string
+	Piece    string
+	Now      string // RFC 3339, as the page is drawn
+	Errors   []ui.FieldError
+	Coat     coatView
+	Cut      cutView
+	Read     measureView
+	Strike   strikeView
 	Cautions *cautionView // stand before the page; nil: read
 }
 
@@ -138,7 +138,7 @@ func (w *whyView) keep(form url.Values) {
 // fail puts what is wrong at its field, or on top of the page.
 func (v *filmActView) fail(faults []ui.FieldError) {
 	for _, f := range faults {
-		if !v.failFigure(f) && !v.why().fail(f.Text) {
+		if !v.failFigure(f) && !v.why().fail(f.Text, v.Coat.Scuff.Says) {
 			v.Errors = append(v.Errors, ui.FieldError{Text: f.Text})
 		}
 	}

@@ -159,6 +159,8 @@ type batchView struct {
 	Parts    []ui.Fact
 	Pieces   []batchLine
 	Coat     coatView
+	Told     []string    // what the coat's questions say, without the pieces they are about
+	Lapses   []ui.Notice // of the person's own trainings and fit tests
 	Cautions *cautionView
 	Scheme   ui.Scheme
 }
@@ -217,7 +219,9 @@ func readyNow(p restoration.BatchPiece, now time.Time) bool {
 	return p.First == restoration.FirstNothing && !p.From.After(now)
 }
 
-func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Values, faults []ui.FieldError) error {
+// renderBatch draws a group with what was typed. What was refused of a saved coat is said
+// once: where the page asks for what it lacks, else on top.
+func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Values, faults []ui.FieldError, refused ...cause) error {
 	shop, batch, err := b.findBatch(r)
 	if err != nil {
 		if len(faults) > 0 { // everything that could be saved is
@@ -232,7 +236,11 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 	if err != nil {
 		return err
 	}
-	in := batchInput{Batch: batch, Shop: shop, Air: air, Units: v.shop.Units, Now: b.now(), Loc: v.shop.Location(), NewID: newID}
+	papers, err := b.shop.Certificates(r.Context())
+	if err != nil {
+		return err
+	}
+	in := batchInput{Batch: batch, Shop: shop, Air: air, Units: v.shop.Units, Now: b.now(), Loc: v.shop.Location(), NewID: newID, Papers: papers, Actor: v.actor()}
 	if in.Seen, err = b.shop.CautionsSeen(r.Context(), v.person.ID, in.Now.Add(-seenToday)); err != nil {
 		return err
 	}
@@ -244,6 +252,11 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 	}
 	for _, f := range faults {
 		view.Errors = append(view.Errors, ui.FieldError{Text: f.Text})
+	}
+	for _, c := range refused {
+		if !view.Coat.Why.fail(c.says, view.Told) {
+			view.Errors = append(view.Errors, ui.FieldError{Text: causes{c}.words()[0]})
+		}
 	}
 	view.Page = b.frame(r, batch.Stage)
 	view.Page.Eyebrow = carsOf(batch)
