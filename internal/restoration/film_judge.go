@@ -26,6 +26,12 @@ type FilmScene struct {
 	Struck  *Deed           // strike: what is struck out; nil: not there
 }
 
+// PieceScene is a piece with what an entry about its film would be judged by.
+type PieceScene struct {
+	Piece Piece
+	Scene FilmScene
+}
+
 // NeedsFacts tells whether the rules want to know about the film before an event on
 // the piece is applied: entries of the film do, and ticks that it gates.
 func NeedsFacts(p Piece, r Route, e Event) bool {
