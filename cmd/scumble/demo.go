@@ -15,7 +15,8 @@ import (
 
 type demoCommand struct {
 	listenFlags
-	Fresh bool `help:"Begin the demo afresh: what was changed in it is lost."`
+	Fresh bool   `help:"Begin the demo afresh: what was changed in it is lost."`
+	Units string `help:"The units in which a demo that begins measures: ${enum}." enum:"metric,us" default:"metric"`
 }
 
 // Run serves an invented shop until ctx ends. Its private data folder is one of its
@@ -30,7 +31,7 @@ func (c *demoCommand) Run(ctx context.Context, h *house, io streams, log *slog.L
 		err = errors.Join(err, h.close())
 	}()
 	log.Info("the demo's shop is made ready")
-	if err := demo.Ensure(ctx, h.url, c.Fresh, time.Now()); err != nil {
+	if err := demo.Ensure(ctx, h.url, c.Fresh, time.Now(), restoration.Units(c.Units)); err != nil {
 		return err
 	}
 	code, err := demo.NewCode(ctx, s, time.Now())

@@ -96,6 +96,7 @@ const (
 // Remark is a warning or a question, in few words and in °C.
 type Remark struct {
 	Code        RemarkCode
+	Of          string // of a question: "air", "surface" or "humidity"
 	Says        string
 	Have, Limit float64
 }

@@ -91,7 +91,7 @@ func (c *faults) wet(um Range) {
 		return
 	}
 	c.when(!um.Valid(), "wet_um", "The wet film goes from low over likely to high, none below 0. Put them in order.")
-	c.when(um.High > maxWetUM, "wet_um", "A wet film of %g µm runs off any piece. Look at the unit and the decimal point.", um.High)
+	c.when(um.High > maxWetUM, "wet_um", "A wet film that thick runs off any piece. Look at the unit and the decimal point.")
 }
 
 // waitFields are the waits of a temperature with their names.
@@ -139,8 +139,8 @@ func (c *faults) potLife(lives []PotLifeAt) {
 func (c *faults) temperatures(field string, temps []float64) {
 	for i, t := range temps {
 		at := fmt.Sprintf("%s[%d].temp_c", field, i)
-		c.when(!finite(t) || t < coldestWait || t > hottestWait, at, "No sheet states times at %g °C. Was it °F? Write it in °C.", t)
-		c.when(slices.Contains(temps[:i], t), at, "%g °C stands here twice. Keep one of the two.", t)
+		c.when(!finite(t) || t < coldestWait || t > hottestWait, at, "No sheet states times at that temperature. Look whether it was meant in the other unit.")
+		c.when(slices.Contains(temps[:i], t), at, "That temperature stands here twice. Keep one of the two.")
 	}
 }
 
@@ -156,7 +156,7 @@ func (c *faults) shrinking(field, name string, temps []float64, minutes func(int
 	for k := 1; k < len(order); k++ {
 		cold, warm := order[k-1], order[k]
 		c.when(minutes(warm) > minutes(cold), fmt.Sprintf("%s[%d].%s", field, warm, name),
-			"It is longer at %g °C than at %g °C. Look whether the two were swapped.", temps[warm], temps[cold])
+			"It is longer here than at a colder temperature. Look whether the two were swapped.")
 	}
 }
 
@@ -165,13 +165,13 @@ func (c *faults) limits(l Limits) {
 		name string
 		c    float64
 	}{{"air_min_c", l.AirMinC}, {"air_max_c", l.AirMaxC}, {"surface_min_c", l.SurfaceMinC}} {
-		c.when(!finite(t.c) || t.c < coldestWait || t.c > magnusMaxC, "limits."+t.name, "%g °C is no limit for spraying. Was it °F? Write it in °C.", t.c)
+		c.when(!finite(t.c) || t.c < coldestWait || t.c > magnusMaxC, "limits."+t.name, "That temperature is no limit for spraying. Look whether it was meant in the other unit.")
 	}
 	c.when(l.AirMinC != 0 && l.AirMaxC != 0 && l.AirMinC >= l.AirMaxC, "limits.air_max_c",
 		"The warmest air is not above the coldest. Look whether the two were swapped.")
 	c.when(!finite(l.RHMax) || l.RHMax < 0 || l.RHMax > 100, "limits.rh_max_percent", "Humidity is a percentage from 0 to 100. Type it again.")
 	c.when(!finite(l.SessionMaxUM) || l.SessionMaxUM < 0 || l.SessionMaxUM > maxWetUM, "limits.session_max_um",
-		"The film of a session is from 0 to %d µm. Type it again.", maxWetUM)
+		"The film of a session is from 0 to %d µm (39 mil). Type it again.", maxWetUM)
 }
 
 // Check tells what in a shop's policy can't be right.
@@ -181,7 +181,7 @@ func (p Policy) Check() []Fault {
 		name string
 		um   float64
 	}{{"floor_um", p.FloorUM}, {"warn_um", p.WarnUM}, {"session_limit_um", p.SessionLimitUM}, {"build_um", p.BuildUM}} {
-		c.when(!finite(f.um) || f.um < 0 || f.um > maxWetUM, f.name, "A film is from 0 to %d µm. Type it again.", maxWetUM)
+		c.when(!finite(f.um) || f.um < 0 || f.um > maxWetUM, f.name, "A film is from 0 to %d µm (39 mil). Type it again.", maxWetUM)
 	}
 	c.add("edge_factor", share("", "The edge factor", p.EdgeFactor))
 	c.when(p.BuildUM != 0 && p.BuildUM < p.FloorUM, "build_um", "The build is below the floor, so nothing could be cut. Raise it.")

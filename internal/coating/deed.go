@@ -66,7 +66,7 @@ func CheckReading(um float64) error {
 		return err
 	}
 	if um > MaxReadingUM {
-		return faultf("reading", "A reading of %g µm is %.1f mm of film. Look at the unit and the decimal point.", um, um/1000)
+		return faultf("reading", "A film that thick is beyond every gauge. Look at the unit and the decimal point.")
 	}
 	return nil
 }

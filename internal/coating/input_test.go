@@ -122,7 +122,7 @@ func TestSprayWindow(t *testing.T) {
 		{"surface 72: typed in °F", coating.Conditions{v(20), v(60), v(72)}, limits, nil, []coating.RemarkCode{coating.TypedInF}, "The surface at 72 °C? Typed in °F it is 22.2 °C."},
 		{"air 68: typed in °F", coating.Conditions{v(68), v(60), v(19)}, limits, nil, []coating.RemarkCode{coating.TypedInF}, "The air at 68 °C? Typed in °F it is 20.0 °C."},
 		{"humidity 101", coating.Conditions{v(20), v(101), v(19)}, limits, nil, []coating.RemarkCode{coating.CannotBe}, "Humidity can't be 101 %. What is it?"},
-		{"air no number", coating.Conditions{v(math.NaN()), v(60), v(19)}, limits, nil, []coating.RemarkCode{coating.CannotBe}, "The air can't be at NaN °C. What is it?"},
+		{"air no number", coating.Conditions{v(math.NaN()), v(60), v(19)}, limits, nil, []coating.RemarkCode{coating.CannotBe}, "The air can't be that hot or cold. What is it?"},
 		{"nothing read", coating.Conditions{}, limits, nil, []coating.RemarkCode{coating.ReadingMissing, coating.ReadingMissing, coating.ReadingMissing}, "What is the air temperature?"},
 	}
 	for _, test := range tests {
@@ -199,7 +199,7 @@ func TestBadAmounts(t *testing.T) {
 	}
 	parts := []coating.PartSheet{{Name: "base", Share: 4}, {Name: "hardener", Share: 1}}
 	split := func(total float64, p []coating.PartSheet, th coating.Thinner) error {
-		return failed(coating.SplitML(total, p, th))
+		return failed(coating.SplitML(total, p, th, coating.CupML))
 	}
 	tests := []bad{
 		{"no area", need(func(n *coating.Need) { n.AreaM2 = 0 }), "area_m2", "zero"},

@@ -1,6 +1,7 @@
 package coating_test
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -163,26 +164,33 @@ func TestLaddersGoDown(t *testing.T) {
 	})
 }
 
-// Law: the volumes to pour are never less than needed, at most a quarter more, and stray
-// from the ratio by no more than rounding each part to a mL does.
+// Law: the volumes to pour are never less than needed, at most a quarter more, stray
+// from the ratio by no more than rounding each part to what the cup shows does, and are
+// whole marks of it.
 func TestPouredVolumesKeepTheRatio(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
+		cup := rapid.SampledFrom([]struct {
+			coating.Cup
+			mark, slack float64
+		}{{coating.CupML, 1, 10}, {coating.CupFlOz, coating.MLPerFlOz / 20, coating.MLPerFlOz / 2}}).Draw(t, "cup")
 		total := rapid.Float64Range(20, 5000).Draw(t, "total")
 		parts := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) coating.PartSheet {
 			return coating.PartSheet{Share: float64(rapid.IntRange(1, 200).Draw(t, "share")) / 10}
 		}), 1, 3).Draw(t, "parts")
 		thinner := coating.Thinner{Fraction: rapid.SampledFrom([]float64{0, .05, .1, .333}).Draw(t, "thinner")}
 		var exact, pour float64
-		split := must(coating.SplitML(total, parts, thinner))
+		split := must(coating.SplitML(total, parts, thinner, cup.Cup))
 		for _, p := range split {
 			exact, pour = exact+p.ExactML, pour+p.ML
+			require.InDelta(t, math.Round(p.ML/cup.mark), p.ML/cup.mark, 1e-9)
 		}
 		require.InDelta(t, total, exact, 1e-6)
-		require.GreaterOrEqual(t, pour, total-1e-6)
-		require.LessOrEqual(t, pour, max(total*1.25, total+10)+2+float64(len(split)))
+		require.GreaterOrEqual(t, pour, total-1e-5)
+		marks := cup.mark * float64(len(split))
+		require.LessOrEqual(t, pour, max(total*1.25, total+cup.slack)+2*cup.mark+marks)
 		for _, p := range split {
-			require.InDelta(t, p.ExactML*pour/exact, p.ML, float64(len(split)))
+			require.InDelta(t, p.ExactML*pour/exact, p.ML, marks)
 		}
 	})
 }

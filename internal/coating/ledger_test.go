@@ -234,7 +234,7 @@ func TestCheckReading(t *testing.T) {
 	t.Parallel()
 	require.NoError(t, coating.CheckReading(0))
 	require.NoError(t, coating.CheckReading(2000))
-	require.EqualError(t, coating.CheckReading(3000), "A reading of 3000 µm is 3.0 mm of film. Look at the unit and the decimal point.")
+	require.EqualError(t, coating.CheckReading(3000), "A film that thick is beyond every gauge. Look at the unit and the decimal point.")
 	require.Error(t, coating.CheckReading(-1))
 	require.Error(t, coating.CheckReading(math.NaN()))
 }

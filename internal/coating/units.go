@@ -11,6 +11,9 @@ const (
 // MLPerFlOz is a US fluid ounce in mL, a 128th of a gallon.
 const MLPerFlOz = litresPerGal * 1000 / 128
 
+// GramsPerLB is the avoirdupois pound, by definition.
+const GramsPerLB = 453.59237
+
 // UMFromMil gives thousandths of an inch in µm.
 func UMFromMil(mil float64) float64 { return mil * umPerMil }
 

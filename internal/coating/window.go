@@ -51,11 +51,11 @@ func (v *Verdict) judgeDew(airC, rhPercent float64, surfaceC *float64) {
 func (v *Verdict) temperature(of string, c *float64) *float64 {
 	switch {
 	case c == nil:
-		v.ask(ReadingMissing, 0, 0, "What is the %s temperature?", of)
+		v.ask(ReadingMissing, of, 0, 0, "What is the %s temperature?", of)
 	case !finite(*c) || *c < magnusMinC || *c > hottestF:
-		v.ask(CannotBe, *c, 0, "The %s can't be at %g °C. What is it?", of, *c)
+		v.ask(CannotBe, of, *c, 0, "The %s can't be that hot or cold. What is it?", of)
 	case *c > hottestC:
-		v.ask(TypedInF, *c, DegreesC(*c), "The %s at %g °C? Typed in °F it is %.1f °C.", of, *c, DegreesC(*c))
+		v.ask(TypedInF, of, *c, DegreesC(*c), "The %s at %g °C? Typed in °F it is %.1f °C.", of, *c, DegreesC(*c))
 	default:
 		return c
 	}
@@ -65,21 +65,21 @@ func (v *Verdict) temperature(of string, c *float64) *float64 {
 func (v *Verdict) humidity(rh *float64) *float64 {
 	switch {
 	case rh == nil:
-		v.ask(ReadingMissing, 0, 0, "What is the humidity?")
+		v.ask(ReadingMissing, "humidity", 0, 0, "What is the humidity?")
 	case checkHumidity(*rh) != nil:
-		v.ask(CannotBe, *rh, 0, "Humidity can't be %g %%. What is it?", *rh)
+		v.ask(CannotBe, "humidity", *rh, 0, "Humidity can't be %g %%. What is it?", *rh)
 	default:
 		return rh
 	}
 	return nil
 }
 
-func (v *Verdict) ask(code RemarkCode, have, limit float64, format string, args ...any) {
-	v.Questions = append(v.Questions, Remark{code, fmt.Sprintf(format, args...), have, limit})
+func (v *Verdict) ask(code RemarkCode, of string, have, limit float64, format string, args ...any) {
+	v.Questions = append(v.Questions, Remark{Code: code, Of: of, Says: fmt.Sprintf(format, args...), Have: have, Limit: limit})
 }
 
 func (v *Verdict) warn(when bool, code RemarkCode, have, limit float64, format string, args ...any) {
 	if when {
-		v.Warnings = append(v.Warnings, Remark{code, fmt.Sprintf(format, args...), have, limit})
+		v.Warnings = append(v.Warnings, Remark{Code: code, Says: fmt.Sprintf(format, args...), Have: have, Limit: limit})
 	}
 }

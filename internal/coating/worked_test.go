@@ -115,12 +115,47 @@ func TestWorkedSplits(t *testing.T) {
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
-			got, err := coating.SplitML(test.total, test.parts, test.thinner)
+			got, err := coating.SplitML(test.total, test.parts, test.thinner, coating.CupML)
 			require.NoError(t, err)
 			require.Len(t, got, len(test.pour))
 			for i, p := range got {
 				require.Equal(t, test.pour[i], p.ML, "pour of part %d", i)
 				require.InDelta(t, test.exact[i], p.ExactML, .005, "exact of part %d", i)
+			}
+		})
+	}
+}
+
+// The same ratios in a cup of US fluid ounces, 29.5735295625 mL each (231 cubic inches ÷
+// 128): 900 mL are 30.43 fl oz, and 51 times six shares of ⅒ are 30.6.
+func TestWorkedSplitsInFluidOunces(t *testing.T) {
+	t.Parallel()
+	const oz = 29.5735295625
+	require.InDelta(t, oz, coating.MLPerFlOz, 1e-12)
+	tests := []struct {
+		name    string
+		ml      float64
+		parts   []float64
+		thinner float64
+		pour    []float64 // fl oz
+	}{
+		{"900 mL at 4:1:1 goes up to tenths", 900, []float64{4, 1, 1}, 0, []float64{20.4, 5.1, 5.1}},
+		{"whole ounces stay", 30 * oz, []float64{4, 1, 1}, 0, []float64{20, 5, 5}},
+		{"130 mL at 4:1:1 takes twentieths", 130, []float64{4, 1, 1}, 0, []float64{3, 0.75, 0.75}},
+		{"3:1 + 10 % in tenths", 8.8 * oz, []float64{3, 1}, .10, []float64{6, 2, 0.8}},
+		{"a ratio that no step keeps", 4 * oz, []float64{100, 47.3}, 0, []float64{2.7, 1.3}},
+	}
+	for _, test := range tests {
+		t.Run(test.name, func(t *testing.T) {
+			t.Parallel()
+			var parts []coating.PartSheet
+			for _, s := range test.parts {
+				parts = append(parts, coating.PartSheet{Share: s})
+			}
+			got := must(coating.SplitML(test.ml, parts, coating.Thinner{Fraction: test.thinner}, coating.CupFlOz))
+			require.Len(t, got, len(test.pour))
+			for i, p := range got {
+				require.InDelta(t, test.pour[i], p.ML/oz, 1e-9, "pour of part %d", i)
 			}
 		})
 	}

@@ -176,7 +176,7 @@ func (w *world) tickAgainstWait(at time.Time) bool {
 		return false
 	}
 	e := w.tick(c, piece, at, w.hands[1].person)
-	e.Reason = "Stood in the warm cupboard at 45 °C overnight, no print from the nail."
+	e.Reason = "Stood in the warm cupboard overnight, no print from the nail."
 	w.enter(c, e)
 	return true
 }

@@ -31,8 +31,9 @@ func Cast() []Person {
 }
 
 // Settings are the shop's own, with the holidays of the years around now.
-func Settings(now time.Time) restoration.Settings {
+func Settings(now time.Time, units restoration.Units) restoration.Settings {
 	s := restoration.StockSettings()
+	s.Units = units
 	s.ShopName = "Hövel Trim Works"
 	s.TimeZone = "Europe/Berlin"
 	s.RateCents = 78_00

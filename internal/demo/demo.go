@@ -51,9 +51,9 @@ func Look(ctx context.Context, s *store.Store) (State, error) {
 }
 
 // Ensure sees to it that the migrated database at url holds the demo, and loads it as
-// of now where there is none. What a visitor changed is kept, unless the demo is to
+// of now, in these units, where there is none. What a visitor changed is kept, unless the demo is to
 // begin afresh. A shop that is not the demo's is a Conflict and is left alone.
-func Ensure(ctx context.Context, url string, afresh bool, now time.Time) error {
+func Ensure(ctx context.Context, url string, afresh bool, now time.Time, units restoration.Units) error {
 	state, err := look(ctx, url)
 	switch {
 	case err != nil:
@@ -68,7 +68,7 @@ func Ensure(ctx context.Context, url string, afresh bool, now time.Time) error {
 			return fmt.Errorf("begin the demo afresh: %w", err)
 		}
 	}
-	return Load(ctx, url, now)
+	return Load(ctx, url, now, units)
 }
 
 func look(ctx context.Context, url string) (State, error) {

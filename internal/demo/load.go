@@ -41,16 +41,16 @@ type loader struct {
 	album     map[restoration.ID]photos.Photo
 }
 
-// Load enters the shop's history up to now into the migrated, empty database at url.
-// It takes some seconds.
-func Load(ctx context.Context, url string, now time.Time) error {
-	if err := load(ctx, url, now); err != nil {
+// Load enters the shop's history up to now into the migrated, empty database at url, as a
+// shop that measures in these units. It takes some seconds.
+func Load(ctx context.Context, url string, now time.Time, units restoration.Units) error {
+	if err := load(ctx, url, now, units); err != nil {
 		return fmt.Errorf("load the demo: %w", err)
 	}
 	return nil
 }
 
-func load(ctx context.Context, address string, now time.Time) error {
+func load(ctx context.Context, address string, now time.Time, units restoration.Units) error {
 	hashes := make(chan secrets, 1)
 	go func() { hashes <- hashAll(Cast()) }()
 	address, err := withoutFlush(address)
@@ -64,7 +64,7 @@ func load(ctx context.Context, address string, now time.Time) error {
 		return err
 	}
 	defer s.Close()
-	settings := Settings(now)
+	settings := Settings(now, units)
 	route, err := s.FindRouteByName(ctx, restoration.StockRouteKey)
 	if err != nil {
 		return err
@@ -79,7 +79,10 @@ func load(ctx context.Context, address string, now time.Time) error {
 	if err := l.takeOn(ctx, <-hashes); err != nil {
 		return err
 	}
-	if err := l.stock(ctx); err != nil {
+	// What is entered is judged by the shop's figures and told in its units.
+	unnamed := settings
+	unnamed.ShopName = restoration.StockSettings().ShopName
+	if err := errors.Join(s.SaveSettings(ctx, l.actor(owner), unnamed), l.stock(ctx)); err != nil {
 		return err
 	}
 	l.cars = make([]restoration.Car, len(l.tale.Cars))
@@ -93,7 +96,7 @@ func load(ctx context.Context, address string, now time.Time) error {
 	if err := errors.Join(l.sense(ctx), l.certify(ctx, now)); err != nil {
 		return err
 	}
-	// The settings come last: until they stand, the demo counts as cut off.
+	// The name comes last: until it stands, the demo counts as cut off.
 	return s.SaveSettings(ctx, l.actor(owner), settings)
 }
 

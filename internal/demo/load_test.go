@@ -18,7 +18,7 @@ import (
 func loaded(t *testing.T) (s *store.Store, url string, now time.Time) {
 	t.Helper()
 	url, now = storetest.URL(t), time.Now()
-	require.NoError(t, demo.Ensure(t.Context(), url, false, now))
+	require.NoError(t, demo.Ensure(t.Context(), url, false, now, restoration.Metric))
 	return storetest.Open(t, url, store.Options{}), url, now
 }
 
@@ -201,12 +201,12 @@ func TestEnsureKeepsWhatAVisitorChanged(t *testing.T) {
 	car.Note = "A visitor was here."
 	require.NoError(t, s.EditCar(ctx, restoration.Actor{}, car))
 
-	require.NoError(t, demo.Ensure(ctx, url, false, now))
+	require.NoError(t, demo.Ensure(ctx, url, false, now, restoration.Metric))
 	kept, err := s.FindCar(ctx, car.WorkOrder)
 	require.NoError(t, err)
 	require.Equal(t, car.Note, kept.Note)
 
-	require.NoError(t, demo.Ensure(ctx, url, true, now))
+	require.NoError(t, demo.Ensure(ctx, url, true, now, restoration.Metric))
 	fresh, err := s.FindCar(ctx, car.WorkOrder)
 	require.NoError(t, err)
 	require.NotEqual(t, car.Note, fresh.Note)
@@ -233,7 +233,7 @@ func TestEnsureLeavesAnotherShopAlone(t *testing.T) {
 		Ground: "#9a6a3c", Grain: "#3b2413"}, nil)
 	require.NoError(t, err)
 	for _, afresh := range []bool{false, true} {
-		err = demo.Ensure(t.Context(), url, afresh, time.Now())
+		err = demo.Ensure(t.Context(), url, afresh, time.Now(), restoration.Metric)
 		problem, ok := restoration.AsProblem(err)
 		require.True(t, ok, "%v", err)
 		require.Equal(t, restoration.TroubleConflict, problem.Trouble)

@@ -21,7 +21,7 @@ func stockRoute() restoration.Route {
 // tell tells the tale as of now and replays it into fresh books, holding every answer
 // against what the tale meant.
 func tell(t require.TestingT, now time.Time) (demo.Tale, []*restoration.Book) {
-	tale := demo.Tell(now, demo.Settings(now), stockRoute())
+	tale := demo.Tell(now, demo.Settings(now, restoration.Metric), stockRoute())
 	routes := map[int64]restoration.Route{1: stockRoute()}
 	var books []*restoration.Book
 	for _, c := range tale.Cars {
@@ -82,7 +82,7 @@ func TestTellIsTakenByTheRules(t *testing.T) {
 // ahead of now or outside the months that the tale is about.
 func requireOrder(t require.TestingT, tale demo.Tale, now time.Time) {
 	require.True(t, slices.IsSortedFunc(tale.Acts, func(a, b demo.Act) int { return a.At.Compare(b.At) }))
-	settings := demo.Settings(now)
+	settings := demo.Settings(now, restoration.Metric)
 	seen := map[restoration.ID]bool{}
 	for _, a := range tale.Acts {
 		require.False(t, a.At.After(now), "%v is ahead of %v", a.At, now)
@@ -178,8 +178,8 @@ func requireEntries(t require.TestingT, tale demo.Tale) {
 func TestTellIsTheSameTwice(t *testing.T) {
 	t.Parallel()
 	now := time.Date(2026, 3, 27, 14, 30, 0, 0, time.UTC)
-	a := demo.Tell(now, demo.Settings(now), stockRoute())
-	b := demo.Tell(now, demo.Settings(now), stockRoute())
+	a := demo.Tell(now, demo.Settings(now, restoration.Metric), stockRoute())
+	b := demo.Tell(now, demo.Settings(now, restoration.Metric), stockRoute())
 	require.Equal(t, a, b)
 }
 
@@ -203,7 +203,7 @@ func TestHoursAreNearThePlan(t *testing.T) {
 
 func TestSettingsAndCastAreAllowed(t *testing.T) {
 	t.Parallel()
-	require.Empty(t, demo.Settings(time.Now()).Check())
+	require.Empty(t, demo.Settings(time.Now(), restoration.Metric).Check())
 	names := map[string]bool{}
 	for _, p := range demo.Cast() {
 		require.Nil(t, restoration.CheckName("name", "A person", p.Name))
@@ -215,5 +215,5 @@ func TestSettingsAndCastAreAllowed(t *testing.T) {
 // lateness judges one car of the demo as if the shop's three had no other.
 func lateness(c restoration.Car, left restoration.Minutes, now time.Time) restoration.Lateness {
 	one := []restoration.CarRoll{{Car: c, Roll: restoration.Roll{Left: left}}}
-	return restoration.Outlook(one, 3, demo.Settings(now).Calendar, now, time.UTC)[c.ID]
+	return restoration.Outlook(one, 3, demo.Settings(now, restoration.Metric).Calendar, now, time.UTC)[c.ID]
 }

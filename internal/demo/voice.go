@@ -20,7 +20,7 @@ func said(look restoration.Look) []string {
 	case restoration.LookBlocked:
 		return []string{"Low spot by the lock, filled and blocked again.", "P320 then P500, wet. Dried on the lamp rack.", "Edge taped, went through there the last time.", "Flat in raking light."}
 	case restoration.LookGrounded:
-		return []string{"Same tin as the doors.", "Third coat on the edges.", "Booth at 21 °C, dry."}
+		return []string{"Same tin as the doors.", "Third coat on the edges.", "Booth warm and dry."}
 	case restoration.LookGrained:
 		return []string{"Figure runs on from the panel beside it.", "Wiped off once and done again: knot sat too near the corner.", "Sample panel next to it, looks right in both lights.", "Band matched at the mitre."}
 	case restoration.LookCleared:

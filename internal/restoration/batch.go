@@ -56,6 +56,7 @@ type SprayShop struct {
 	Materials []Material
 	Lots      []Lot
 	Film      FilmSettings
+	Units     Units   // in which amounts are poured and said
 	TempC     float64 // of the air, for flash times and pot life
 }
 

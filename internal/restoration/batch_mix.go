@@ -82,7 +82,7 @@ func (g *grouping) mix(b *Batch, coatM2 float64) {
 	}
 	if err == nil {
 		b.NeedML = b.Mix.TotalML
-		b.Parts, err = coating.SplitML(b.Mix.EachML, m.Parts, m.Thinner)
+		b.Parts, err = coating.SplitML(b.Mix.EachML, m.Parts, m.Thinner, cupOf(g.shop.Units))
 	}
 	if err != nil {
 		b.Missing = append(b.Missing, err.Error())
@@ -94,6 +94,14 @@ func (g *grouping) mix(b *Batch, coatM2 float64) {
 			p.ML = b.NeedML * p.FaceM2 / coatM2
 		}
 	}
+}
+
+// cupOf is what a shop measures its paint with.
+func cupOf(units Units) coating.Cup {
+	if units == US {
+		return coating.CupFlOz
+	}
+	return coating.CupML
 }
 
 // pour takes as the amount what the cups hold together: each part is rounded up to a
@@ -144,7 +152,7 @@ func (g *grouping) lacking(b *Batch, groundLot int64) []string {
 		if i < len(b.Parts) {
 			need = b.Parts[i].ML * float64(b.Mix.Count)
 		}
-		if say := shortOf(name, tins, need, b.Car != nil && i == 0); say != "" {
+		if say := g.shortOf(name, tins, need, b.Car != nil && i == 0); say != "" {
 			says = append(says, say)
 		}
 	}
@@ -153,7 +161,8 @@ func (g *grouping) lacking(b *Batch, groundLot int64) []string {
 
 // shortOf compares tins with what is needed of them; "" they hold it. Of one lot: one
 // tin must hold all.
-func shortOf(name string, tins []Lot, needML float64, oneLot bool) string {
+func (g *grouping) shortOf(name string, tins []Lot, needML float64, oneLot bool) string {
+	words := func(ml float64) string { return VolumeWords(ml, g.shop.Units) }
 	sum, most := 0.0, 0.0
 	for _, l := range tins {
 		sum, most = sum+l.LeftML, max(most, l.LeftML)
@@ -162,9 +171,9 @@ func shortOf(name string, tins []Lot, needML float64, oneLot bool) string {
 	case len(tins) == 0:
 		return fmt.Sprintf("No tin of %s is at hand that may be used.", name)
 	case sum < needML:
-		return fmt.Sprintf("Only %.0f mL of %s are left, %.0f are needed.", sum, name, needML)
+		return fmt.Sprintf("Only %s of %s are left, %s are needed.", words(sum), name, words(needML))
 	case oneLot && most < needML:
-		return fmt.Sprintf("No single lot of %s holds the %.0f mL that are needed. Intermix before you start.", name, needML)
+		return fmt.Sprintf("No single lot of %s holds the %s that are needed. Intermix before you start.", name, words(needML))
 	}
 	return ""
 }

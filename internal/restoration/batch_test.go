@@ -83,12 +83,29 @@ func TestBatchInMixesOfThePotLife(t *testing.T) {
 	require.Equal(t, 2, b.Mix.Count)
 	require.InDelta(t, 8940, b.NeedML, 1e-6, "twice 2980 and 1490")
 	require.Equal(t, []string{
-		"Only 5000 mL of Clear A, clear are left, 5960 are needed.",
+		"Only 5 L of Clear A, clear are left, 5.96 L are needed.",
 	}, b.Missing, "4450 mL each are poured as 2980 and 1490, in steps of 10 mL")
 	shop.TempC = 30
 	b = Batches(shop, monday, 0)[0]
 	require.Equal(t, 3, b.Mix.Count)
 	require.True(t, b.Estimated)
+}
+
+// The same pieces in a shop that pours fluid ounces: 4450 mL are 150.5 fl oz, and 51 times
+// 3 of it 153, so 102 and 51 of them.
+func TestBatchIsPouredInTheShopsUnit(t *testing.T) {
+	t.Parallel()
+	shop := sprayShop()
+	shop.Units = US
+	one, _ := twoCars()
+	shop.add(one, "cleared", 20)
+	b := Batches(shop, monday, 0)[0]
+	require.Equal(t, 2, b.Mix.Count)
+	require.Len(t, b.Parts, 2)
+	require.InDelta(t, 102, b.Parts[0].ML/coating.MLPerFlOz, 1e-9)
+	require.InDelta(t, 51, b.Parts[1].ML/coating.MLPerFlOz, 1e-9)
+	require.InDelta(t, 306*coating.MLPerFlOz, b.NeedML, 1e-6, "what is kept stays in mL")
+	require.Equal(t, []string{"Only 1.32 US gal of Clear A, clear are left, 1.59 US gal are needed."}, b.Missing)
 }
 
 // One lot of ground serves a car: cars are apart, and both faces are sprayed.

@@ -29,15 +29,15 @@ func (c Coat) fault() string {
 	case c.Material < 0:
 		return "There is no such material. Choose one of the shop's list."
 	case c.WetUM != nil && !(*c.WetUM > 0 && *c.WetUM <= mostCoatUM):
-		return fmt.Sprintf("A wet film of %g µm can't be. Read the comb again.", *c.WetUM)
+		return "A wet film that thick, or of nothing, can't be. Read the comb again."
 	case !inside(c.Thinned, 0, mostThinned):
 		return "The thinner beyond the sheet's is a share of the mix, such as 5 %. Correct it."
 	case !inside(c.ML, 0, mostCoatML):
-		return fmt.Sprintf("%g mL can't be. Correct the amount.", c.ML)
+		return "That amount of paint can't be. Correct it."
 	}
 	for _, use := range c.Lots {
 		if !inside(use.ML, 0, mostCoatML) {
-			return fmt.Sprintf("%g mL of a tin can't be. Correct the amount.", use.ML)
+			return "That amount out of a tin can't be. Correct it."
 		}
 	}
 	return c.Air.fault()
@@ -69,7 +69,7 @@ func (c CutPass) fault() string {
 		}
 	}
 	if c.Off != nil && (!c.Off.Valid() || c.Off.High > mostReadingUM) {
-		return fmt.Sprintf("What was taken off goes from low over likely to high, up to %d µm. Correct it.", mostReadingUM)
+		return fmt.Sprintf("What was taken off goes from low over likely to high, up to %d µm (79 mil). Correct it.", mostReadingUM)
 	}
 	return ""
 }
@@ -102,7 +102,7 @@ func filmFault(um []float64) string {
 	}
 	for _, v := range um {
 		if !inside(v, 0, 10*mostReadingUM) {
-			return fmt.Sprintf("A reading of %g µm can't be. Measure again.", v)
+			return "A reading that thick, or below nought, can't be. Measure again."
 		}
 	}
 	return ""

@@ -2,7 +2,6 @@ package restoration
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"scumble/internal/coating"
@@ -25,6 +24,12 @@ type FilmScene struct {
 	Car     []Deed          // ground and grain coats on the car's other pieces
 	Colours []colour.Sample // grounds of the set's other pieces, the latest reading of each
 	Struck  *Deed           // strike: what is struck out; nil: not there
+}
+
+// PieceScene is a piece with what an entry about its film would be judged by.
+type PieceScene struct {
+	Piece Piece
+	Scene FilmScene
 }
 
 // NeedsFacts tells whether the rules want to know about the film before an event on
@@ -273,14 +278,6 @@ func (j *judgement) strike() *Facts {
 		}
 	}
 	return f
-}
-
-// FilmWords writes a film in the shop's unit: "118 µm" or "4.6 mil".
-func FilmWords(um float64, units Units) string {
-	if units == US {
-		return fmt.Sprintf("%.1f mil", coating.MilFromUM(um))
-	}
-	return fmt.Sprintf("%.0f µm", math.Round(um))
 }
 
 // FilmSentence says in one sentence how much clear is left and how much of it may go:

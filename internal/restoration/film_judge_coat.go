@@ -70,7 +70,7 @@ func (j *judgement) dryFilm(m Material, c Coat) {
 	}
 	j.facts.Film = &dry
 	if wet.Likely > mostWetUM {
-		j.ask("A wet film of %.0f µm in one coat is a lot.", wet.Likely)
+		j.ask("A wet film of %s in one coat is a lot.", j.um(wet.Likely))
 	}
 	if most := m.Limits.SessionMaxUM; j.facts.Layer == coating.Clear {
 		limit := j.scene.Film.SessionUM
@@ -119,11 +119,11 @@ func (j *judgement) coatWaits(m Material) {
 	}
 	verdict := coating.SprayWindow(coating.Conditions{AirC: air.AirC, RHPercent: air.Humidity, SurfaceC: air.SurfaceC}, m.Limits)
 	for _, w := range verdict.Warnings {
-		j.warn("%s.", w.Says)
+		j.warn("%s.", RemarkWords(w, j.scene.Units))
 	}
 	for _, q := range verdict.Questions {
 		if q.Code == coating.TypedInF {
-			j.ask("%s", q.Says)
+			j.ask("%s", RemarkWords(q, j.scene.Units))
 		}
 	}
 	temp := float64(roomC)

@@ -97,7 +97,7 @@ func (j *judgement) reading() {
 func (j *judgement) readFilm(r Reading) {
 	for _, um := range r.FilmUM {
 		if um > mostReadingUM {
-			j.ask("A film of %.0f µm is more than %d µm, the end of a gauge's scale. It would be kept, but not counted.", um, mostReadingUM)
+			j.ask("A film of %s is more than %s, the end of a gauge's scale. It would be kept, but not counted.", j.um(um), j.um(mostReadingUM))
 			break
 		}
 	}
@@ -109,8 +109,8 @@ func (j *judgement) readFilm(r Reading) {
 	based := spot >= 0
 	switch {
 	case !r.Baseline && based && mean(r.FilmUM) < film.Spots[spot].BaseUM:
-		j.ask("The spot read %.0f µm before the clear, and less now. A gauge reads all film over the steel, not the clear alone.",
-			film.Spots[spot].BaseUM)
+		j.ask("The spot read %s before the clear, and less now. A gauge reads all film over the steel, not the clear alone.",
+			j.um(film.Spots[spot].BaseUM))
 	case r.Baseline && film.Known():
 		j.warn("Clear is on already, so this is no baseline and doesn't count.")
 	case !r.Baseline && film.Known() && !based:

@@ -66,18 +66,18 @@ func TestFiguresThatCannotBe(t *testing.T) {
 		"humidity 0":        {KindCoat, air(AirWords{Humidity: number(0)}), "Humidity can't be 0 %"},
 		"humidity 101":      {KindCoat, air(AirWords{Humidity: number(101)}), "Humidity can't be 101 %"},
 		"humidity −3":       {KindCoat, air(AirWords{Humidity: number(-3)}), "Humidity can't be -3 %"},
-		"air 600":           {KindCoat, air(AirWords{AirC: number(600)}), "The air can't be at 600 °C"},
+		"air 600":           {KindCoat, air(AirWords{AirC: number(600)}), "The air can't be that hot"},
 		"coat 0":            {KindCoat, coat(func(c *Coat) { c.Number = 0 }), "Say which coat it is"},
-		"wet film 0":        {KindCoat, coat(func(c *Coat) { c.WetUM = number(0) }), "A wet film of 0 µm can't be"},
-		"less than none":    {KindCoat, coat(func(c *Coat) { c.ML = -1 }), "-1 mL can't be"},
-		"a tin's":           {KindCoat, coat(func(c *Coat) { c.Lots[0].ML = -1 }), "-1 mL of a tin can't be"},
+		"wet film 0":        {KindCoat, coat(func(c *Coat) { c.WetUM = number(0) }), "A wet film that thick, or of nothing, can't be"},
+		"less than none":    {KindCoat, coat(func(c *Coat) { c.ML = -1 }), "That amount of paint can't be"},
+		"a tin's":           {KindCoat, coat(func(c *Coat) { c.Lots[0].ML = -1 }), "That amount out of a tin can't be"},
 		"thinner":           {KindCoat, coat(func(c *Coat) { c.Thinned = -.1 }), "The thinner beyond the sheet's"},
 		"no grade":          {KindCutPass, pass(" "), "Say with which grade"},
 		"grade of no scale": {KindCutPass, pass("800"), "800"},
 		"taken off":         {KindCutPass, Payload{Cut: &CutPass{Grade: "P800", Off: &coating.Range{Low: 9, Likely: 5, High: 9}}}, "from low over likely to high"},
 		"no reading":        {KindReading, read(Reading{Kind: ReadFilm}), "Say what was measured"},
 		"of no kind":        {KindReading, read(Reading{Kind: "hardness", FilmUM: []float64{1}}), "Say what was measured"},
-		"film under nought": {KindReading, read(Reading{Kind: ReadFilm, FilmUM: []float64{-1, 2, 3}}), "A reading of -1 µm can't be"},
+		"film under nought": {KindReading, read(Reading{Kind: ReadFilm, FilmUM: []float64{-1, 2, 3}}), "A reading that thick, or below nought, can't be"},
 		"too many":          {KindReading, read(Reading{Kind: ReadFilm, FilmUM: make([]float64, mostSingle+1)}), "up to 1000 readings"},
 		"gloss at 45°":      {KindReading, read(Reading{Kind: ReadGloss, Gloss: &colour.Gloss{GU: 50, Angle: 45}}), "45"},
 		"L* 140":            {KindReading, read(Reading{Kind: ReadColour, Lab: &colour.Lab{L: 140}}), "L*"},
@@ -198,7 +198,7 @@ func TestAirFromEntryAndSensor(t *testing.T) {
 	require.Equal(t, []string{"Surface only 2.5 °C above dew."}, s.judge(KindCoat, 1, "cleared", now, p).Warnings)
 	facts := s.judge(KindCoat, 1, "cleared", now, p)
 	require.Equal(t, &AirWords{AirC: number(20), Humidity: number(60), SurfaceC: number(14.5)}, facts.Air, "what the sensor told is kept")
-	require.Contains(t, facts.told(), "air by the sensor: 20.0 °C, surface 14.5 °C, 60 % RH")
+	require.Contains(t, facts.told(Metric), "air by the sensor: 20 °C, surface 14.5 °C, 60 % RH")
 	p.Coat.Air.Humidity = number(40)
 	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, p).Warnings, "what is entered goes before the sensor")
 	p.Coat.Air.AirC = number(21)

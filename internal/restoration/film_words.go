@@ -5,9 +5,11 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"scumble/internal/coating"
 )
 
-func filmAct(e Event, stage string) string {
+func filmAct(e Event, stage string, units Units) string {
 	switch e.Kind {
 	case KindCoat:
 		if e.Coat == nil {
@@ -23,7 +25,7 @@ func filmAct(e Event, stage string) string {
 		if e.Reading == nil {
 			return "A measurement"
 		}
-		return e.Reading.words()
+		return e.Reading.words(units)
 	}
 	return "Struck out an entry of the film"
 }
@@ -42,7 +44,7 @@ func ofMaterial(f *Facts) string {
 	return ": " + f.Material
 }
 
-func (r Reading) words() string {
+func (r Reading) words(units Units) string {
 	at := ""
 	if r.Spot != "" {
 		at = " at " + r.Spot
@@ -53,27 +55,32 @@ func (r Reading) words() string {
 	case r.Kind == ReadColour && r.Lab != nil:
 		return fmt.Sprintf("Colour%s: L* %.1f, a* %.1f, b* %.1f", at, r.Lab.L, r.Lab.A, r.Lab.B)
 	case r.Baseline:
-		return fmt.Sprintf("Film before the clear%s: %s", at, readingWords(r.FilmUM))
+		return fmt.Sprintf("Film before the clear%s: %s", at, readingWords(r.FilmUM, units))
 	}
-	return fmt.Sprintf("Film%s: %s", at, readingWords(r.FilmUM))
+	return fmt.Sprintf("Film%s: %s", at, readingWords(r.FilmUM, units))
 }
 
-func readingWords(um []float64) string {
+// readingWords lists single readings as a gauge shows them: "312, 316 µm", "12.28 mil".
+func readingWords(um []float64, units Units) string {
+	to, unit := func(v float64) float64 { return v }, " µm"
+	if units == US {
+		to, unit = coating.MilFromUM, " mil"
+	}
 	var list []string
 	for _, v := range um {
-		list = append(list, fmt.Sprintf("%.4g", v))
+		list = append(list, fmt.Sprintf("%.4g", to(v)))
 	}
-	return strings.Join(list, ", ") + " µm"
+	return strings.Join(list, ", ") + unit
 }
 
 // told is what the facts of an entry add to its words, each to stand between semicolons.
-func (f *Facts) told() []string {
+func (f *Facts) told(units Units) []string {
 	var out []string
 	if f.Film != nil && !f.Film.IsZero() {
-		out = append(out, fmt.Sprintf("%.0f–%.0f µm", f.Film.Low, f.Film.High))
+		out = append(out, FilmSpan(*f.Film, units))
 	}
 	if f.Air != nil {
-		out = append(out, "air by the sensor: "+f.Air.words())
+		out = append(out, "air by the sensor: "+f.Air.words(units))
 	}
 	if f.Sum != "" {
 		out = append(out, strings.TrimSuffix(f.Sum, "."))
@@ -84,16 +91,17 @@ func (f *Facts) told() []string {
 	return out
 }
 
-// words says what is known of the air: "20.0 °C, surface 18.5 °C, 55 % RH".
-func (a AirWords) words() string {
+// words says what is known of the air: "20 °C, surface 18.5 °C, 55 % RH".
+func (a AirWords) words(units Units) string {
 	var list []string
-	for _, w := range []struct {
-		format string
-		v      *float64
-	}{{"%.1f °C", a.AirC}, {"surface %.1f °C", a.SurfaceC}, {"%.0f %% RH", a.Humidity}} {
-		if w.v != nil {
-			list = append(list, fmt.Sprintf(w.format, *w.v))
-		}
+	if a.AirC != nil {
+		list = append(list, TempWords(*a.AirC, units))
+	}
+	if a.SurfaceC != nil {
+		list = append(list, "surface "+TempWords(*a.SurfaceC, units))
+	}
+	if a.Humidity != nil {
+		list = append(list, fmt.Sprintf("%.0f %% RH", *a.Humidity))
 	}
 	return strings.Join(list, ", ")
 }

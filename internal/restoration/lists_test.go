@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"scumble/internal/coating"
 )
 
 // job makes a piece whose next stage stands at a position.
@@ -317,12 +319,17 @@ func TestWords(t *testing.T) {
 		"Refused: Ticked cut. Not yet.": {Stage: "Cut", Outcome: refused("Not yet."), Event: Event{Kind: KindTick}},
 		"Note; “rusty”":                 {Outcome: applied(), Event: Event{Kind: KindNote, Payload: Payload{Note: "rusty"}}},
 		"Moved to rack 2":               {Outcome: applied(), Event: Event{Kind: KindMove, Payload: Payload{Place: "rack 2"}}},
+		"Sanded with P1500; 1–3 µm; air by the sensor: 20 °C": {Outcome: applied(), Event: Event{Kind: KindCutPass, Payload: Payload{Cut: &CutPass{Grade: "P1500"},
+			Facts: &Facts{Film: &coating.Range{Low: 1, Likely: 2, High: 3}, Air: &AirWords{AirC: new(20.0)}}}}},
 		"Put on the list with 2 stages": {Outcome: applied(), Event: Event{Kind: KindOpen, Payload: Payload{Plan: make([]Plan, 2)}}},
 	} {
-		require.Equal(t, want, Words(e))
+		require.Equal(t, want, Words(e, Metric))
 	}
+	e := Entry{Outcome: applied(), Event: Event{Kind: KindReading, Payload: Payload{Reading: &Reading{Kind: ReadFilm, Spot: "middle", FilmUM: []float64{312, 316}},
+		Facts: &Facts{Film: &coating.Range{Low: 25.4, Likely: 40, High: 50.8}, Air: &AirWords{AirC: new(20.0), SurfaceC: new(18.5), Humidity: new(55.0)}}}}}
+	require.Equal(t, "Film at middle: 12.28, 12.44 mil; 1.0–2.0 mil; air by the sensor: 68 °F, surface 65.3 °F, 55 % RH", Words(e, US))
 	for _, k := range append(allPieceKinds, KindOpen, KindSettle, KindCarStart) {
-		require.NotEqual(t, string(k), Words(Entry{Event: Event{Kind: k}}), "no words for %q", k)
+		require.NotEqual(t, string(k), Words(Entry{Event: Event{Kind: k}}, Metric), "no words for %q", k)
 	}
 }
 

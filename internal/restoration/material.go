@@ -41,7 +41,7 @@ func (l Lot) Check() []*Problem {
 		add("number", "Give the tin its number as printed on it, 1 to %d characters.", MaxName)
 	}
 	if !(l.AmountML > 0 && l.AmountML <= 1_000_000) {
-		add("amount", "Say how much is in the tin, more than 0 mL.")
+		add("amount", "Say how much is in the tin, more than nothing and at most 1,000 L (264 US gal).")
 	}
 	if l.Part < 0 {
 		add("part", "Choose the part of the mix that the tin holds.")

@@ -101,7 +101,7 @@ func TestLawAPhotoChangesNoStep(t *testing.T) {
 func TestWordsOfAPhoto(t *testing.T) {
 	t.Parallel()
 	e := Entry{Event: Event{Kind: KindPhoto, Payload: Payload{Photo: aPicture, Stage: "grained", Note: "run"}}, Outcome: applied()}
-	require.Equal(t, "Photo, grained; “run”", Words(e))
+	require.Equal(t, "Photo, grained; “run”", Words(e, Metric))
 	e.Event.Stage = ""
-	require.Equal(t, "Photo; “run”", Words(e))
+	require.Equal(t, "Photo; “run”", Words(e, Metric))
 }

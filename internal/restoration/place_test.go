@@ -48,7 +48,7 @@ func TestAFullPlaceIsWarnedOf(t *testing.T) {
 		after, out := Apply(CarInWork, Piece{}, Route{}, move)
 		require.Equal(t, Applied, out.Result, "a full place refuses nothing")
 		require.Equal(t, "Rack A", after.LiesAt)
-		require.Contains(t, Words(Entry{Event: move, Outcome: out}), "warned: "+strings.TrimSuffix(c.warns, "."))
+		require.Contains(t, Words(Entry{Event: move, Outcome: out}, Metric), "warned: "+strings.TrimSuffix(c.warns, "."))
 	}
 }
 

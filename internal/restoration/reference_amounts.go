@@ -80,7 +80,7 @@ func mixReferences() []Reference {
 
 // poured writes the parts of a mix as exact shares.
 func poured(totalML float64, parts []coating.PartSheet, thinner coating.Thinner) string {
-	split, err := coating.SplitML(totalML, parts, thinner)
+	split, err := coating.SplitML(totalML, parts, thinner, coating.CupML)
 	var ml []string
 	for _, p := range split {
 		ml = append(ml, fmt.Sprintf("%.0f", p.ExactML))

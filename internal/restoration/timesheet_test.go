@@ -52,7 +52,7 @@ func TestCorrections(t *testing.T) {
 	row := Sheet(s.entries)[0]
 	require.Equal(t, []any{SourceCorrected, Minutes(90), Minutes(120)}, []any{row.Source, row.Hours, row.Typed})
 	require.Equal(t, []Correction{{At: monday.Add(20 * time.Hour), By: "person 1", Reason: "half an hour was lunch", Was: 120, Is: 90}}, row.Corrections)
-	require.Equal(t, "Corrected the hours of stripped from 2 h to 1.5 h; reason: half an hour was lunch", Words(s.entries[2]))
+	require.Equal(t, "Corrected the hours of stripped from 2 h to 1.5 h; reason: half an hour was lunch", Words(s.entries[2], Metric))
 
 	require.Equal(t, Already, s.corrects(ref, 90, "again").Result)
 	require.Equal(t, Applied, s.corrects(ref, 0, "wrong piece").Result)

@@ -6,10 +6,11 @@ import (
 )
 
 // Words tells an entry of the ledger in a sentence, without who and when: the page
-// puts those beside it.
-func Words(e Entry) string {
-	text := ActWords(e)
-	for _, more := range details(e.Event) {
+// puts those beside it. Figures are in the shop's unit; what the rules found when it was
+// made stays as it was said then.
+func Words(e Entry, units Units) string {
+	text := ActWords(e, units)
+	for _, more := range details(e.Event, units) {
 		text += "; " + strings.TrimSuffix(more, ".")
 	}
 	switch e.Outcome.Result {
@@ -22,27 +23,27 @@ func Words(e Entry) string {
 }
 
 // ActWords tells only what was done in an entry: "Ticked cut".
-func ActWords(e Entry) string {
+func ActWords(e Entry, units Units) string {
 	stage := e.Stage
 	if stage == "" {
 		stage = e.Event.Stage
 	}
-	return act(e, lower(stage))
+	return act(e, lower(stage), units)
 }
 
 // ActWordsOf is [ActWords] of several entries of one kind: what differs between them is
 // left out. There is at least one.
-func ActWordsOf(list []Entry) string {
+func ActWordsOf(list []Entry, units Units) string {
 	first := list[0]
 	for _, e := range list {
-		if ActWords(e) != ActWords(first) {
+		if ActWords(e, units) != ActWords(first, units) {
 			first.Event.Coat, first.Event.Cut, first.Event.Reading = nil, nil, nil
 		}
 	}
-	return ActWords(first)
+	return ActWords(first, units)
 }
 
-func act(e Entry, stage string) string {
+func act(e Entry, stage string, units Units) string {
 	p := e.Event.Payload
 	switch e.Event.Kind {
 	case KindTick:
@@ -85,7 +86,7 @@ func act(e Entry, stage string) string {
 	case KindRestore:
 		return "Put back on the list"
 	case KindCoat, KindCutPass, KindReading, KindStrike:
-		return filmAct(e.Event, stage)
+		return filmAct(e.Event, stage, units)
 	}
 	return carAct(e.Event.Kind)
 }
@@ -139,7 +140,7 @@ func corrected(p Payload) string {
 }
 
 // details are what the entry says beyond its act.
-func details(e Event) []string {
+func details(e Event, units Units) []string {
 	var out []string
 	if e.Hours != nil && *e.Hours > 0 && e.Kind != KindCorrect {
 		what := " logged"
@@ -155,7 +156,7 @@ func details(e Event) []string {
 		out = append(out, e.StillToGo.Decimal()+" still to go")
 	}
 	if f := e.Facts; f != nil {
-		out = append(out, f.told()...)
+		out = append(out, f.told(units)...)
 	}
 	if r := strings.TrimSpace(e.Reason); r != "" {
 		out = append(out, "reason: "+r)

@@ -68,4 +68,17 @@ func BenchmarkFilm(b *testing.B) {
 			require.Len(b, scene.Deeds, 40)
 		}
 	})
+	b.Run("scenes of two hundred pieces", func(b *testing.B) {
+		films, err := h.ShopFilm(b.Context())
+		require.NoError(b, err)
+		var ids []restoration.ID
+		for _, f := range films[:200] {
+			ids = append(ids, f.PieceID)
+		}
+		for b.Loop() {
+			scenes, err := h.FilmScenes(b.Context(), ids)
+			require.NoError(b, err)
+			require.Len(b, scenes, 200)
+		}
+	})
 }

@@ -65,8 +65,7 @@ func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration
 		collect(&b, &materials, toMaterial, materialSelect+`WHERE id = $1`, e.Coat.Material)
 		collect(&b, &sc.Lots, toLot, lotSelect+`WHERE l.id = ANY($1)`, lotsNamed(e.Coat.Lots))
 		collect(&b, &tins, pgx.RowTo[bool], `SELECT EXISTS (SELECT FROM lots WHERE material_id = $1 AND closed_at IS NULL)`, e.Coat.Material)
-		collect(&b, &air, toAir, `SELECT air_c, humidity, surface_c FROM air WHERE at BETWEEN $1::timestamptz - $2::interval AND $1
-			ORDER BY at DESC LIMIT 1`, e.At, restoration.SensorAge)
+		collect(&b, &air, toAir, latestAirAt, e.At, restoration.SensorAge)
 	}
 	if err := t.SendBatch(ctx, &b).Close(); err != nil {
 		return sc, err
@@ -138,6 +137,10 @@ func toColour(row pgx.CollectableRow) (s colour.Sample, err error) {
 	s.Name = d.Title()
 	return s, err
 }
+
+// latestAirAt is what a sensor said last before an hour, and not longer ago than counts.
+const latestAirAt = `SELECT air_c, humidity, surface_c FROM air WHERE at BETWEEN $1::timestamptz - $2::interval AND $1
+	ORDER BY at DESC LIMIT 1`
 
 func toAir(row pgx.CollectableRow) (a restoration.AirWords, err error) {
 	err = row.Scan(&a.AirC, &a.Humidity, &a.SurfaceC)

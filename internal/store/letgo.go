@@ -30,7 +30,7 @@ func (s *Store) LetGo(ctx context.Context, by restoration.Actor, entry restorati
 			if e.Piece != "" {
 				d.subject = "an entry on " + e.Piece
 			}
-			d.before = map[string]string{"entry": restoration.Words(e), "refused": e.Outcome.Reason}
+			d.before = map[string]string{"entry": restoration.Words(e, restoration.Metric), "refused": e.Outcome.Reason}
 		}
 		return audit(ctx, t, by, d)
 	})

@@ -34,7 +34,8 @@ func (s *Store) SprayKeys(ctx context.Context) (shop restoration.SprayShop, err 
 		if err := t.SendBatch(ctx, &b).Close(); err != nil {
 			return err
 		}
-		shop.Film = firstOr(settings, restoration.StockSettings()).Film
+		own := firstOr(settings, restoration.StockSettings())
+		shop.Film, shop.Units = own.Film, own.Units
 		shop.TempC = restoration.TempNow(air, t.now)
 		shop.Schemes = make(map[restoration.SchemeKey]restoration.Scheme, len(schemes))
 		for _, v := range schemes {

@@ -107,7 +107,7 @@ func TestCorrectingHours(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []restoration.Correction{{At: h.clock.Now(), By: h.owner.Name, Reason: c.Reason, Was: 120, Is: 90}}, rows[0].Corrections)
 	require.Equal(t, "Corrected the hours of stripped from 2 h to 1.5 h; reason: half an hour was lunch",
-		restoration.Words(h.history(t, restoration.HistoryFilter{PieceID: p.ID})[0]), "who, when and why stand in the ledger, and what it was")
+		restoration.Words(h.history(t, restoration.HistoryFilter{PieceID: p.ID})[0], restoration.Metric), "who, when and why stand in the ledger, and what it was")
 
 	stale := restoration.TimeCorrection{ID: newID(), Ref: tick.ID, Was: 120, Hours: 60, Reason: "again"}
 	requireTrouble(t, h.CorrectTime(ctx, h.by, stale), restoration.TroubleConflict, "hours", "counts for 1.5 h by now")

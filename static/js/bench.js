@@ -138,6 +138,14 @@
     }
     const detail = { outcomes, says: refusal(form, refused[0]), newID: uuid7 };
     form.dispatchEvent(new CustomEvent("scumble:refused", { bubbles: true, detail }));
+    // What the refusal says need not stand beside the tick that answers it as well. A minute
+    // may have gone by, and the pieces stand before it where it is about several.
+    const timeless = (says) => says.replace(/\d+ (min|h|d|days?)( \d+ (min|h))*/g, "#");
+    const told = timeless(detail.says);
+    for (const p of form.querySelectorAll(".why-asked p.refusal")) {
+      const says = timeless(p.textContent);
+      if (told.includes(says) || told.includes(says.slice(says.indexOf(": ") + 2))) p.remove();
+    }
     tell(form, detail.says);
   };
   // goOn leaves for the next page: without an answer only if the tablet keeps that page.

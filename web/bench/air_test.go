@@ -57,7 +57,7 @@ func TestAirThatIsRefused(t *testing.T) {
 		"humidity 101":      {token, `{"air_c":21,"humidity":101}`, 422, "101 %"},
 		"humidity −3":       {token, `{"air_c":21,"humidity":-3}`, 422, "-3 %"},
 		"no humidity":       {token, `{"air_c":21}`, 422, "must both be there"},
-		"a million degrees": {token, `{"air_c":1e6,"humidity":50}`, 422, "can't be at"},
+		"a million degrees": {token, `{"air_c":1e6,"humidity":50}`, 422, "can't be that hot"},
 		"NaN":               {token, `{"air_c":NaN,"humidity":50}`, 422, "can't be read"},
 		"words":             {token, `{"air_c":"warm","humidity":50}`, 422, "air_c can't be a string"},
 		"nothing":           {token, `[]`, 422, "from 1 to 1000"},

@@ -22,6 +22,9 @@ type batchInput struct {
 	Now   time.Time
 	Loc   *time.Location
 	NewID func() string
+
+	Papers []restoration.Certificate // of everybody
+	Actor  restoration.Actor
 }
 
 // buildBatch fills in a coat on all pieces of a group, or what was typed before.
@@ -29,7 +32,7 @@ func buildBatch(in batchInput, form url.Values) batchView {
 	g := in.Batch
 	v := batchView{Path: togetherPath + "/" + url.PathEscape(g.Key), Batch: in.NewID(), Now: in.Now.UTC().Format(time.RFC3339),
 		Missing: g.Missing, Scheme: scheme(*g.Pieces[0].Car), Facts: in.facts()}
-	if stage, ok := in.Shop.Routes[g.Pieces[0].RouteID].Stage(g.Pieces[0].Stage); ok && len(stage.Cautions) > 0 &&
+	if stage, ok := in.stage(); ok && len(stage.Cautions) > 0 &&
 		restoration.CautionDue(in.Seen[restoration.CautionSubject(stage, g.Material)], in.Now, in.Loc) {
 		v.Cautions = &cautionView{Stage: stage.Name, Subject: restoration.CautionSubject(stage, g.Material), List: restoration.CautionsFor(stage, g.Material), Action: "/bench/cautions", Then: v.Path}
 	}
@@ -39,8 +42,11 @@ func buildBatch(in batchInput, form url.Values) batchView {
 	if g.Material == nil {
 		return v
 	}
+	if stage, ok := in.stage(); ok {
+		v.Lapses = lapses(in.Papers, in.Actor.PersonID, stage, g.Material, in.Now, in.Loc)
+	}
 	for _, part := range g.Parts {
-		v.Parts = append(v.Parts, ui.Fact{Term: part.Name, Text: fmt.Sprintf("%.0f mL", part.ML)})
+		v.Parts = append(v.Parts, ui.Fact{Term: part.Name, Text: restoration.VolumeWords(part.ML, in.Units)})
 	}
 	v.Mixes = in.mixWords()
 	sc := restoration.FilmScene{Film: in.Shop.Film, Units: in.Units, Air: freshAir(in.Air, in.Now)}
@@ -53,12 +59,18 @@ func buildBatch(in batchInput, form url.Values) batchView {
 	return v
 }
 
+// stage is the one that the group comes to.
+func (in batchInput) stage() (restoration.Stage, bool) {
+	p := in.Batch.Pieces[0]
+	return in.Shop.Routes[p.RouteID].Stage(p.Stage)
+}
+
 // facts are the figures of a group.
 func (in batchInput) facts() []ui.Fact {
 	g := in.Batch
 	list := []ui.Fact{{Term: "Pieces", Text: fmt.Sprintf("%d of %d", g.Taken, len(g.Pieces))}, {Term: "Area", Text: ui.Area(g.AreaM2, in.Units == restoration.US)}, {Term: "Coats now", Text: strconv.Itoa(g.Coats)}}
 	if g.NeedML > 0 {
-		list = append(list, ui.Fact{Term: "Ready to spray", Text: fmt.Sprintf("%.0f mL", g.NeedML)})
+		list = append(list, ui.Fact{Term: "Ready to spray", Text: restoration.VolumeWords(g.NeedML, in.Units)})
 	}
 	if g.Saved > 0 {
 		list = append(list, ui.Fact{Term: "Set-up saved", Text: ui.Hours(int(g.Saved))})
@@ -85,7 +97,7 @@ func (in batchInput) mixWords() string {
 	if g.Mix.Count > 1 {
 		words = fmt.Sprintf("%d mixes, one after another, each", g.Mix.Count)
 	}
-	words += fmt.Sprintf(" of %.0f mL", g.Mix.EachML)
+	words += " of " + restoration.VolumeWords(g.Mix.EachML, in.Units)
 	if g.PotLife > 0 {
 		words += fmt.Sprintf("; it keeps %s at %s", g.PotLife, shownTemp(&in.Shop.TempC, in.Units)+" "+tempUnit(in.Units))
 		if g.Estimated {
@@ -119,7 +131,7 @@ func (in batchInput) tins(form url.Values) []tinLine {
 	f := filmInput{Lots: slices.Clone(in.Shop.Lots)}
 	p := in.Batch.Pieces[0]
 	f.Scene.Scheme = in.Shop.Schemes[restoration.SchemeKey{CarID: p.Car.ID, Name: strings.ToLower(p.Scheme)}]
-	return f.tins(*in.Batch.Material, form, pieceInput{Now: in.Now})
+	return f.tins(*in.Batch.Material, form, pieceInput{Now: in.Now, Units: in.Units})
 }
 
 // freshAir is the last reading of the shop's sensors, if it is not too old.

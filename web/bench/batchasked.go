@@ -12,10 +12,6 @@ import (
 	"scumble/web/ui"
 )
 
-// mostAsked is of how many pieces the rules are asked before a group is saved: more
-// than hang on the racks of one booth. All are judged when they are saved.
-const mostAsked = 60
-
 // cause is a sentence of the rules, and the pieces that it is said of.
 type cause struct {
 	says, key string
@@ -40,13 +36,29 @@ func (c *causes) add(title, says string) {
 	}
 }
 
+// sentences are the causes alone.
+func (c causes) sentences() []string {
+	list := make([]string, len(c))
+	for i, one := range c {
+		list[i] = one.says
+	}
+	return list
+}
+
+// mostNamed is how many pieces a sentence names; of more it counts the others.
+const mostNamed = 6
+
 // words say each cause once: "Ash tray: …" or "3 pieces (Ash tray, …): …".
 func (c causes) words() []string {
 	var list []string
 	for _, one := range c {
 		who := one.titles[0]
 		if n := len(one.titles); n > 1 {
-			who = ui.Count(n, "piece", "pieces") + " (" + strings.Join(one.titles, ", ") + ")"
+			who = ui.Count(n, "piece", "pieces") + " (" + strings.Join(one.titles[:min(n, mostNamed)], ", ")
+			if n > mostNamed {
+				who += " and " + strconv.Itoa(n-mostNamed) + " more"
+			}
+			who += ")"
 		}
 		list = append(list, who+": "+one.says)
 	}
@@ -54,11 +66,15 @@ func (c causes) words() []string {
 }
 
 // asked is what the rules would say of a group, were it saved as it stands.
-type asked struct{ needs, asks, warnings, refused causes }
+type asked struct{ scuff, needs, asks, warnings, refused causes }
 
 // add hears the rules about the coat on one piece.
 func (a *asked) add(in pieceInput, e restoration.Event) {
 	title := in.Piece.Title() + " " + in.Car.WorkOrder
+	for _, says := range in.scuff(e) {
+		a.scuff.add(title, says)
+		e.Checks = []string{restoration.CheckScuffed}
+	}
 	facts := in.judge(e)
 	for _, to := range []struct {
 		list *causes
@@ -87,42 +103,55 @@ func (b *Bench) askRules(r *http.Request, in batchInput, v *batchView, form url.
 	if len(p.faults) > 0 {
 		return nil // said at the field; what it means can't be told yet
 	}
-	var all asked
-	left := mostAsked
+	var ticked []restoration.BatchPiece
+	var ids []restoration.ID
 	for i, piece := range in.Batch.Pieces {
-		if !v.Pieces[i].Ticked {
-			continue
+		if v.Pieces[i].Ticked {
+			ticked, ids = append(ticked, piece), append(ids, piece.PieceID)
 		}
-		if left--; left < 0 {
-			v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeInfo, Text: "The rules were asked of the first " + strconv.Itoa(mostAsked) + " pieces; the others are judged when saved."})
-			break
-		}
-		one, err := b.scenePiece(r, in, piece)
-		if err != nil {
-			return err
-		}
-		own := *coat
-		own.Number, own.ML = piece.SprayKey.Coats+1, piece.ML
-		all.add(one, restoration.Event{Kind: restoration.KindCoat, StepID: piece.StepID, Payload: restoration.Payload{Coat: &own}})
 	}
+	scenes, err := b.shop.FilmScenes(r.Context(), ids)
+	if err != nil {
+		return err
+	}
+	v.ask(in.hear(*coat, ticked, scenes), form)
+	return nil
+}
+
+// hear asks the rules about a coat on each of the ticked pieces.
+func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece, scenes []restoration.PieceScene) asked {
+	of := map[restoration.ID]restoration.PieceScene{}
+	for _, s := range scenes {
+		of[s.Piece.ID] = s
+	}
+	var all asked
+	for _, piece := range ticked {
+		scene, there := of[piece.PieceID]
+		if !there {
+			continue // gone since
+		}
+		own := coat
+		own.Number, own.ML = piece.SprayKey.Coats+1, piece.ML
+		all.add(in.pieceInput(piece, scene), restoration.Event{Kind: restoration.KindCoat, StepID: piece.StepID, Payload: restoration.Payload{Coat: &own}})
+	}
+	return all
+}
+
+// ask fills in what the rules would ask and say.
+func (v *batchView) ask(all asked, form url.Values) {
+	v.Coat.Scuff = scuffOf(all.scuff.words(), form)
 	v.Coat.Why.Needs, v.Coat.Why.Asks = all.needs.words(), all.asks.words()
+	v.Told = slices.Concat(all.scuff.sentences(), all.needs.sentences())
 	for _, says := range all.refused.words() {
 		v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeError, Text: says})
 	}
 	for _, says := range all.warnings.words() {
 		v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeCaution, Text: says})
 	}
-	return nil
 }
 
-// scenePiece is a piece of a group with what its coat is judged by.
-func (b *Bench) scenePiece(r *http.Request, in batchInput, of restoration.BatchPiece) (pieceInput, error) {
-	one := pieceInput{Car: *of.Car, Route: in.Shop.Routes[of.RouteID], Actor: visitOf(r).actor(), Now: in.Now, Loc: in.Loc, NewID: newID}
-	var err error
-	if one.Piece, err = b.shop.FindPiece(r.Context(), of.PieceID); err != nil {
-		return one, err
-	}
-	one.Film = &filmInput{Materials: in.Shop.Materials, Lots: in.Shop.Lots}
-	one.Film.Scene, err = b.shop.FilmScene(r.Context(), of.PieceID)
-	return one, err
+// pieceInput is a piece of the group with what its coat is judged by.
+func (in batchInput) pieceInput(of restoration.BatchPiece, scene restoration.PieceScene) pieceInput {
+	return pieceInput{Piece: scene.Piece, Car: *of.Car, Route: in.Shop.Routes[of.RouteID], Actor: in.Actor, Now: in.Now, Loc: in.Loc, Units: in.Units,
+		NewID: in.NewID, Film: &filmInput{Scene: scene.Scene, Materials: in.Shop.Materials, Lots: in.Shop.Lots}}
 }

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -19,4 +20,9 @@ func TestTogetherSaysACauseOnce(t *testing.T) {
 		"2 pieces (Ash tray, Door): It still hardened: 3 h 20 min later.",
 		"Door: Lot 12 is empty.", "Door: Lot 13 is empty.",
 	}, c.words())
+	for n := range 9 {
+		c.add(strconv.Itoa(n), "Lot 12 is empty.")
+	}
+	require.Equal(t, "10 pieces (Door, 0, 1, 2, 3, 4 and 4 more): Lot 12 is empty.", c.words()[1])
+	require.Equal(t, []string{"It still hardened: 3 h 20 min later.", "Lot 12 is empty.", "Lot 13 is empty."}, c.sentences())
 }

@@ -48,7 +48,7 @@ func (b *Bench) enterBatch(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 		r.PostForm["pieces"] = again
-		return b.renderBatch(w, r, r.PostForm, append([]ui.FieldError{{Text: said.Text}}, refused...))
+		return b.renderBatch(w, r, r.PostForm, []ui.FieldError{{Text: said.Text}}, refused...)
 	}
 	b.keep(r, keySaid, said)
 	return web.SeeOther(w, r, togetherPath)
@@ -106,7 +106,7 @@ func lineOf(line string) (Incoming, bool) {
 
 // saidOfBatch tells on how many pieces a coat was saved, what the rules found, and the
 // refusals, each cause once.
-func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Outcome) (ui.Notice, []ui.FieldError, error) {
+func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Outcome) (ui.Notice, causes, error) {
 	saved, title := 0, ""
 	var refused causes
 	var first Incoming
@@ -124,25 +124,17 @@ func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Ou
 	}
 	said := ui.Notice{Kind: ui.NoticeDone, Text: "Coat saved on " + ui.Count(saved, "piece", "pieces") + "."}
 	if saved == 0 {
-		return ui.Notice{Kind: ui.NoticeError, Text: "Nothing is saved."}, fieldErrors(refused), nil
+		return ui.Notice{Kind: ui.NoticeError, Text: "Nothing is saved."}, refused, nil
 	}
 	entries, err := b.shop.History(r.Context(), restoration.HistoryFilter{PieceID: first.PieceID, Limit: ledgerShown})
 	if err != nil {
-		return said, fieldErrors(refused), err
+		return said, refused, err
 	}
 	for _, e := range entries {
 		if e.Event.ID == first.ID {
-			one := filmNotice(title, e)
+			one := filmNotice(title, e, visitOf(r).shop.Units)
 			said.Kind, said.Text = one.Kind, said.Text+" "+strings.TrimPrefix(one.Text, "Saved. ")
 		}
 	}
-	return said, fieldErrors(refused), nil
-}
-
-func fieldErrors(c causes) []ui.FieldError {
-	var list []ui.FieldError
-	for _, says := range c.words() {
-		list = append(list, ui.FieldError{Text: says})
-	}
-	return list
+	return said, refused, nil
 }

@@ -45,8 +45,29 @@ func TestACoatWaitsForItsCautions(t *testing.T) {
 	s.pass(48 * time.Hour)
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
-	require.Equal(t, path, b.get(path+"/coat").path, "first things first")
-	require.Contains(t, b.get(path).body, "Before you begin: Cleared")
+	const shown = "Before you begin: Cleared"
+	require.Contains(t, b.get(path).body, shown)
+	page := b.get(path + "/coat")
+	require.Contains(t, page.body, shown, "first things first")
+	got := b.post("/bench/cautions", formOf(t, page.body, "/bench/cautions", nil))
+	require.Equal(t, path+"/coat", got.path, "on to the page that was asked for")
+	require.NotContains(t, got.body, shown)
+	require.Contains(t, got.body, "Save coat")
+}
+
+func TestAPassWaitsForItsCautions(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.advance("Ash tray", s.ada, 6)
+	s.pass(72 * time.Hour)
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	page := b.get(path + "/cut")
+	require.Contains(t, page.body, "Before you begin: Cut")
+	got := b.post("/bench/cautions", formOf(t, page.body, "/bench/cautions", nil))
+	require.Equal(t, path+"/cut", got.path)
+	require.NotContains(t, got.body, "Before you begin")
+	require.NotContains(t, b.get(path+"/measure").body, "Before you begin", "who measures does no harm")
 }
 
 func TestCautionsLeadNowhereElse(t *testing.T) {

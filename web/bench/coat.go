@@ -2,7 +2,6 @@ package bench
 
 import (
 	"cmp"
-	"fmt"
 	"net/url"
 	"slices"
 	"strconv"
@@ -164,18 +163,10 @@ func (v *coatView) fillMaterial(m restoration.Material, u restoration.Units, for
 	}
 	v.Wet.Hint = "Empty: as the sheet says"
 	if m.WetUM.Likely > 0 {
-		v.Wet.Hint += ", " + wetWords(m.WetUM, u)
+		v.Wet.Hint += ", " + restoration.FilmSpan(m.WetUM, u)
 	}
 	v.Thinner = figureProps{Name: "coat.thinned", Label: "Extra thinner", Hint: "Beyond the sheet's. Empty: none", Unit: "%",
 		Value: form.Get("coat.thinned"), Step: 5, Low: 0, High: 100, Start: 5}
-}
-
-func wetWords(r coating.Range, u restoration.Units) string {
-	low, high := restoration.FilmWords(r.Low, u), restoration.FilmWords(r.High, u)
-	if low == high {
-		return high
-	}
-	return strings.TrimSuffix(low, " "+filmUnit(u)) + "–" + high
 }
 
 // fillAir begins with the shop's sensor, where it has spoken in the last half hour.
@@ -222,7 +213,7 @@ func (f *filmInput) tins(m restoration.Material, form url.Values, in pieceInput)
 		if l.Material != m.ID {
 			continue
 		}
-		t := tinLine{ID: l.ID, Words: tinWords(m, l), Trouble: l.Trouble(in.Now, 0)}
+		t := tinLine{ID: l.ID, Words: tinWords(m, l, in.Units), Trouble: l.Trouble(in.Now, 0)}
 		switch {
 		case form.Has("coat.number"):
 			t.Ticked = slices.Contains(form["coat.lots"], strconv.FormatInt(l.ID, 10))
@@ -270,12 +261,13 @@ func (f *filmInput) lotAmong(uses []restoration.LotUse, part int) bool {
 	})
 }
 
-func tinWords(m restoration.Material, l restoration.Lot) string {
+func tinWords(m restoration.Material, l restoration.Lot, units restoration.Units) string {
 	name := m.Name
 	if len(m.Parts) > 1 && l.Part < len(m.Parts) {
 		name = upperFirst(m.Parts[l.Part].Name)
 	}
-	return fmt.Sprintf("%s, lot %s: %.0f\u00a0mL\u00a0left", name, l.Number, max(0, l.LeftML))
+	left := restoration.VolumeWords(max(0, l.LeftML), units) + " left"
+	return name + ", lot " + l.Number + ": " + strings.ReplaceAll(left, " ", "\u00a0")
 }
 
 // share is the ready-to-spray amount of one coat on this piece, in mL, by the rule that
@@ -306,7 +298,7 @@ func (v *coatView) forewarn(in pieceInput, step restoration.Step, form url.Value
 	if len(p.faults) > 0 {
 		return
 	}
-	v.scuff(in, e, form)
+	v.Scuff = scuffOf(in.scuff(e), form)
 	if len(v.Scuff.Says) > 0 {
 		e.Checks = []string{restoration.CheckScuffed}
 	}
@@ -323,12 +315,15 @@ func (v *coatView) forewarn(in pieceInput, step restoration.Step, form url.Value
 
 // scuff finds which sentences of the rules fall silent once somebody says that the
 // surface was scuffed.
-func (v *coatView) scuff(in pieceInput, e restoration.Event, form url.Values) {
+func (in pieceInput) scuff(e restoration.Event) []string {
 	asked := in.judge(e).Needs
 	e.Checks = []string{restoration.CheckScuffed}
 	left := in.judge(e).Needs
-	v.Scuff = scuffView{Ticked: slices.Contains(form["checks"], restoration.CheckScuffed),
-		Says: slices.DeleteFunc(slices.Clone(asked), func(n string) bool { return slices.Contains(left, n) })}
+	return slices.DeleteFunc(slices.Clone(asked), func(n string) bool { return slices.Contains(left, n) })
+}
+
+func scuffOf(says []string, form url.Values) scuffView {
+	return scuffView{Says: says, Ticked: slices.Contains(form["checks"], restoration.CheckScuffed)}
 }
 
 // asForm is what the form would send if it were saved as it is drawn.

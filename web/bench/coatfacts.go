@@ -95,15 +95,20 @@ func (in pieceInput) flashLeft(from time.Time) string {
 	return ": wait " + whole.String() + ", until " + ui.Clock(from, in.Now, in.Loc)
 }
 
-// lapses are the trainings and fit tests of whoever is signed in that have run out or
-// soon will, where the stage sprays isocyanate.
+// lapses are those of whoever is signed in.
 func (in pieceInput) lapses(stage restoration.Stage, m *restoration.Material) []ui.Notice {
+	return lapses(in.Film.Papers, in.Actor.PersonID, stage, m, in.Now, in.Loc)
+}
+
+// lapses are the trainings and fit tests of a person that have run out or soon will,
+// where the stage sprays isocyanate.
+func lapses(papers []restoration.Certificate, person int64, stage restoration.Stage, m *restoration.Material, now time.Time, loc *time.Location) []ui.Notice {
 	if !restoration.SpraysIsocyanate(stage, m) {
 		return nil
 	}
-	y, month, d := in.Now.In(in.Loc).Date()
+	y, month, d := now.In(loc).Date()
 	var list []ui.Notice
-	for _, l := range restoration.SprayLapses(in.Film.Papers, in.Actor.PersonID, time.Date(y, month, d, 0, 0, 0, 0, time.UTC)) {
+	for _, l := range restoration.SprayLapses(papers, person, time.Date(y, month, d, 0, 0, 0, 0, time.UTC)) {
 		n := ui.Notice{Kind: ui.NoticeInfo, Text: l.Words()}
 		if l.RunOut {
 			n.Kind = ui.NoticeCaution

@@ -204,7 +204,7 @@ func (in pieceInput) deedWords(d restoration.Deed) string {
 	case restoration.KindReading:
 		e.Event.Reading = d.Reading
 	}
-	return restoration.Words(e)
+	return restoration.Words(e, in.Units)
 }
 
 // tempUnit and filmUnit are the units of the shop's figures.

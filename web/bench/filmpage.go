@@ -16,20 +16,19 @@ var filmTitles = map[string]string{"coat": "Log a coat", "cut": "Log a pass", "m
 
 // filmActView is one of them.
 type filmActView struct {
-	Page   ui.PageProps
-	Path   string // of the piece
-	Act    string
-	ID     string // of the entry
-	Step   string
-	Piece  string
-	Now    string // RFC 3339, as the page is drawn
-	Errors []ui.FieldError
-	Coat   coatView
-	Cut    cutView
-	Read   measureView
-	Strike strikeView
-	// Cautions are those of a material that was chosen in place of the stage's own; nil: read.
-	Cautions *cautionView
+	Page     ui.PageProps
+	Path     string // of the piece
+	Act      string
+	ID       string // of the entry
+	Step     string
+	Piece    string
+	Now      string // RFC 3339, as the page is drawn
+	Errors   []ui.FieldError
+	Coat     coatView
+	Cut      cutView
+	Read     measureView
+	Strike   strikeView
+	Cautions *cautionView // stand before the page; nil: read
 }
 
 // strikeView asks why an entry no longer counts.
@@ -48,19 +47,16 @@ func (v filmActView) next() string {
 	return v.Path
 }
 
-// renderFilm draws a page of the film. Where the cautions of the stage are due, it leads
-// to the piece, which shows them first.
+// renderFilm draws a page of the film, behind the cautions where they are due.
 func (b *Bench) renderFilm(w http.ResponseWriter, r *http.Request, act string, in pieceInput, form url.Values, faults []ui.FieldError) error {
 	if err := b.loadFilm(r, &in); err != nil {
 		return err
 	}
 	step, open := nextStep(in.Piece)
 	stage, _ := in.Route.Stage(step.Stage)
-	own := in.chooseMaterial(step, stage)
-	picked := in.pickedMaterial(step, stage, form)
 	if act == "coat" || act == "cut" {
 		sprayed, sanded := restoration.LayerOf(stage.Look) != "", restoration.CutLayer(stage.Look) != ""
-		if !open || act == "coat" && !sprayed || act == "cut" && !sanded || picked == own && cautionsDue(in, stage, own) != nil {
+		if !open || act == "coat" && !sprayed || act == "cut" && !sanded {
 			return web.SeeOther(w, r, piecePath(in.Piece.ID))
 		}
 	}
@@ -68,10 +64,8 @@ func (b *Bench) renderFilm(w http.ResponseWriter, r *http.Request, act string, i
 	if err != nil {
 		return err
 	}
-	if act == "coat" && picked != own {
-		if v.Cautions = cautionsDue(in, stage, picked); v.Cautions != nil {
-			v.Cautions.Then = v.Path + "/coat?material=" + strconv.FormatInt(picked.ID, 10)
-		}
+	if (act == "coat" || act == "cut") && len(faults) == 0 { // what was typed is not put behind them
+		v.Cautions = in.cautionsBefore(v.Path+"/"+act, step, stage, form)
 	}
 	v.fail(faults)
 	v.Page = b.frame(r, filmTitles[act])
@@ -84,6 +78,20 @@ func (b *Bench) renderFilm(w http.ResponseWriter, r *http.Request, act string, i
 		v.Page.Flash, _ = b.heard(r)
 	}
 	return web.Render(w, r, statusFor(faults), filmPage(v))
+}
+
+// cautionsBefore are the cautions that stand before a page, and lead on to it again.
+func (in pieceInput) cautionsBefore(path string, step restoration.Step, stage restoration.Stage, form url.Values) *cautionView {
+	own, picked := in.chooseMaterial(step, stage), in.pickedMaterial(step, stage, form)
+	due := cautionsDue(in, stage, picked)
+	if due == nil {
+		return nil
+	}
+	due.Then = path
+	if picked != nil && picked != own {
+		due.Then += "?material=" + strconv.FormatInt(picked.ID, 10)
+	}
+	return due
 }
 
 func buildFilmAct(act string, in pieceInput, form url.Values) (filmActView, error) {
@@ -130,7 +138,7 @@ func (w *whyView) keep(form url.Values) {
 // fail puts what is wrong at its field, or on top of the page.
 func (v *filmActView) fail(faults []ui.FieldError) {
 	for _, f := range faults {
-		if !v.failFigure(f) && !v.why().fail(f.Text) {
+		if !v.failFigure(f) && !v.why().fail(f.Text, v.Coat.Scuff.Says) {
 			v.Errors = append(v.Errors, ui.FieldError{Text: f.Text})
 		}
 	}

@@ -27,14 +27,14 @@ func (b *Bench) saidOfFilm(r *http.Request, in Incoming, plain ui.Notice, p rest
 	}
 	for _, e := range entries {
 		if e.Event.ID == in.ID && e.Outcome.Result == restoration.Applied {
-			return filmNotice(p.Title(), e)
+			return filmNotice(p.Title(), e, visitOf(r).shop.Units)
 		}
 	}
 	return plain
 }
 
 // filmNotice says an entry of the film and, apart, what the rules warn of.
-func filmNotice(title string, e restoration.Entry) ui.Notice {
+func filmNotice(title string, e restoration.Entry, units restoration.Units) ui.Notice {
 	f := e.Event.Facts
 	e.Event.Checks = nil
 	n := ui.Notice{Kind: ui.NoticeDone}
@@ -46,7 +46,7 @@ func filmNotice(title string, e restoration.Entry) ui.Notice {
 		without.Warnings = nil
 		e.Event.Facts = &without
 	}
-	n.Text = title + ": " + lowerFirst(restoration.Words(e)) + "."
+	n.Text = title + ": " + lowerFirst(restoration.Words(e, units)) + "."
 	if len(warned) > 0 {
 		n.Text = "Saved. " + n.Text + " " + strings.Join(warned, " ")
 	}

@@ -12,6 +12,9 @@ type Film interface {
 	// FilmScene gives what the rules would judge an entry about a piece's film by, were
 	// it made now; material and tins are left out of it.
 	FilmScene(ctx context.Context, piece restoration.ID) (restoration.FilmScene, error)
+	// FilmScenes gives the same of many pieces at once, and the pieces; one that is gone is
+	// left out.
+	FilmScenes(ctx context.Context, pieces []restoration.ID) ([]restoration.PieceScene, error)
 	Materials(ctx context.Context) ([]restoration.Material, error)
 	Lots(ctx context.Context) ([]restoration.Lot, error)
 	// SprayKeys gives what [restoration.Batches] looks at.

@@ -42,6 +42,7 @@ func TestWalkACoatIsThreeTouches(t *testing.T) {
 	require.Equal(t, "20", b.Eval(`document.getElementsByName("coat.air.surface_c")[0].value`))
 	b.press(".actionbar .button-main")
 	b.At(path)
+	b.tells(".notice", "coat 2 on cleared")
 	require.Equal(t, 2, s.lastDeed("Ash tray").Number)
 	require.Empty(t, b.Complaints())
 }
@@ -143,6 +144,56 @@ func TestWalkABatchThatIsPartlyRefusedStays(t *testing.T) {
 	require.Equal(t, "1", b.Eval(`String(document.querySelectorAll("[name=pieces]:checked").length)`), "only what was refused stays ticked")
 	require.Equal(t, "20", b.Eval(`document.getElementsByName("coat.air.surface_c")[0].value`), "nothing typed is lost")
 	b.says("[data-saved]", "all saved")
+}
+
+// Touching a piece in or out changes what is mixed and what will be asked, at once; what
+// a refusal says stands once, and a touch on the tick answers it.
+func TestWalkTickingAPieceWorksTheBatchOut(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	clear := s.paint()[coating.Clear]
+	names := s.three()
+	for _, n := range names[:2] {
+		s.spray(n, clear, 1, 0)
+	}
+	s.pass(8 * 24 * time.Hour)
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	path := s.batchOf(restoration.LookCleared)
+	const window = "The recoat window of the coat before shut"
+	said := func(want string) {
+		t.Helper()
+		b.Sees(want, `String(document.querySelector("main").innerText.split("`+window+`").length - 1)`)
+	}
+	piece := func(name string) string { return `label[for="p-` + s.piece(name).Sum.NextStep.String() + `"]` }
+	b.Go(path)
+	b.tells("#batch-mix", "1 of 3")
+	one := b.Text("#batch-mix .pour")
+	said("0")
+
+	b.tap(piece(names[0]))
+	b.tells("#batch-mix", "2 of 3")
+	b.tells("#batch-asked", window)
+	said("1")
+	require.NotEqual(t, one, b.Text("#batch-mix .pour"), "more is mixed")
+	b.tap(piece(names[0]))
+	b.tells("#batch-mix", "1 of 3")
+	said("0")
+	require.Equal(t, one, b.Text("#batch-mix .pour"))
+
+	b.tap(piece(names[0]))
+	b.tells("#batch-asked", "Scuffed all over")
+	b.Shot("together-asked-820")
+	b.press(".actionbar .button-main")
+	b.tells("[data-refusal]", "The others are saved. "+names[0]+": "+window)
+	said("1")
+	b.tap(`label[for="scuffed"]`)
+	b.press(".actionbar .button-main")
+	b.At(togetherPath)
+	b.tells(".notice", "coat 2 on cleared")
+	require.Equal(t, 2, s.lastDeed(names[0]).Number)
+	require.Equal(t, 1, s.lastDeed(names[1]).Number, "what was not touched in is left alone")
+	require.Empty(t, b.Complaints())
 }
 
 func TestWalkAnAskedFigureIsConfirmed(t *testing.T) {

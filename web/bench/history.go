@@ -47,7 +47,7 @@ func history(in pieceInput) []historyLine {
 func ledger(in pieceInput) []ledgerLine {
 	var lines []ledgerLine
 	for _, e := range in.Ledger {
-		lines = append(lines, ledgerLine{Who: e.Person, When: ui.When(e.Event.At, in.Loc), Words: restoration.Words(e)})
+		lines = append(lines, ledgerLine{Who: e.Person, When: ui.When(e.Event.At, in.Loc), Words: restoration.Words(e, in.Units)})
 	}
 	return lines
 }

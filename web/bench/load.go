@@ -28,7 +28,7 @@ func (b *Bench) pieceAndRoute(r *http.Request, id restoration.ID) (restoration.P
 // pieceInput loads what a piece's pages are built from.
 func (b *Bench) pieceInput(r *http.Request) (pieceInput, error) {
 	v := visitOf(r)
-	in := pieceInput{Actor: v.actor(), Now: b.now(), Loc: v.shop.Location(), NewID: newID, Timers: v.timers, Limit: v.shop.Timers.Limit}
+	in := pieceInput{Actor: v.actor(), Now: b.now(), Loc: v.shop.Location(), Units: v.shop.Units, NewID: newID, Timers: v.timers, Limit: v.shop.Timers.Limit}
 	id, err := pieceID(r)
 	if err != nil {
 		return in, err

@@ -22,6 +22,7 @@ type pieceInput struct {
 	Actor  restoration.Actor
 	Now    time.Time
 	Loc    *time.Location
+	Units  restoration.Units
 	NewID  func() string       // of the entries that the page may send
 	Film   *filmInput          // nil: the page says nothing of the finish
 	Timers []restoration.Timer // the person's own
@@ -134,7 +135,7 @@ func standing(in pieceInput, step restoration.Step) (m mode, why, howSure string
 		Payload: restoration.Payload{Checks: []string{restoration.CheckScuffed}}})
 	switch {
 	case out.Result == restoration.Refused && !out.AllowedFrom.IsZero():
-		return modeWaiting, notBeforeLong(out.AllowedFrom, in.Now, in.Loc), "By standard times at 20–25 °C. A cold night takes longer."
+		return modeWaiting, notBeforeLong(out.AllowedFrom, in.Now, in.Loc), "By standard times at " + restoration.RoomWords(in.Units) + ". A cold night takes longer."
 	case out.Result == restoration.Refused && in.Piece.Holding != nil && in.Car.State != restoration.CarOnHold:
 		return modeHeld, "On hold: " + in.Piece.Holding.Reason, ""
 	case out.Result == restoration.Refused:

@@ -212,7 +212,7 @@ func (b *Bench) remember(r *http.Request, in Incoming, out restoration.Outcome) 
 	if err != nil {
 		return err
 	}
-	said := saidOf(in, out, piece, route)
+	said := saidOf(in, out, piece, route, visitOf(r).shop.Units)
 	if in.filmed() || in.Kind == restoration.KindMove { // a full place is warned of
 		said = b.saidOfFilm(r, in, said, piece)
 	}
@@ -233,7 +233,7 @@ func (b *Bench) remember(r *http.Request, in Incoming, out restoration.Outcome) 
 }
 
 // saidOf tells in a few words what was saved.
-func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route restoration.Route) ui.Notice {
+func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route restoration.Route, units restoration.Units) ui.Notice {
 	if out.Result == restoration.Already {
 		return ui.Notice{Kind: ui.NoticeInfo, Text: out.Reason}
 	}
@@ -251,7 +251,7 @@ func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route res
 		return ui.Notice{Kind: ui.NoticeInfo, Text: undoneWords(p.Title(), entry)}
 	}
 	entry.Event.Checks = nil // they were just touched: no need to tell
-	said := ui.Notice{Kind: ui.NoticeDone, Text: p.Title() + ": " + lowerFirst(restoration.Words(entry)) + "."}
+	said := ui.Notice{Kind: ui.NoticeDone, Text: p.Title() + ": " + lowerFirst(restoration.Words(entry, units)) + "."}
 	if in.Kind == restoration.KindSendBack {
 		said.Href, said.Link = photosOf(p.ID, sentBackFrom(p)), "Photo of it?"
 	}

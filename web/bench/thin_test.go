@@ -3,6 +3,7 @@ package bench
 import (
 	"net/http"
 	"net/url"
+	"strings"
 	"testing"
 	"time"
 
@@ -93,12 +94,14 @@ func TestOwnFitTestIsSaidBeforeIsocyanate(t *testing.T) {
 	s.pass(48 * time.Hour)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	ada := s.signIn(s.ada)
-	for _, page := range []string{path, path + "/coat"} {
+	for _, page := range []string{path, path + "/coat", s.batchOf(restoration.LookCleared)} {
 		body := ada.get(page).body
 		require.Contains(t, body, ranOut, page)
 		require.Contains(t, body, runsOut, page)
 	}
 	require.NotContains(t, s.signIn(s.ben).get(path).body, "ran out", "said to the person it is about")
+	require.NotContains(t, s.signIn(s.ben).get(s.batchOf(restoration.LookCleared)).body, "ran out")
+	ada = s.signIn(s.ada)
 	require.NotContains(t, ada.get(piecePath(s.pieces["Instrument panel"].ID)).body, "ran out", "the grain is no isocyanate")
 }
 
@@ -148,6 +151,8 @@ func TestAShutWindowAsksWhetherItIsScuffed(t *testing.T) {
 	form := filmForm(t, page, path+"/coat", nil)
 	got := b.post(path+"/coat", form)
 	require.Equal(t, http.StatusUnprocessableEntity, got.status)
+	require.Equal(t, 1, strings.Count(got.body, "The recoat window of the coat before shut"), "said once")
+	require.Contains(t, got.body, `<p class="error" id="own-error">Put it right, or say why it is so.`)
 	form = filmForm(t, got.body, path+"/coat", url.Values{"checks": {restoration.CheckScuffed}, "coat.thinned": {"10"}})
 	require.Equal(t, path, b.post(path+"/coat", form).path)
 	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces["Ash tray"].ID, Limit: 1})

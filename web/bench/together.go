@@ -56,7 +56,7 @@ func (b *Bench) showTogether(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	v := buildTogether(batches, b.now(), visitOf(r).shop.Location(), len(shop.Keys))
+	v := buildTogether(batches, shop, b.now(), visitOf(r).shop.Location())
 	keys, err := b.shop.WorkKeys(r.Context())
 	if err != nil {
 		return err
@@ -80,10 +80,10 @@ func (b *Bench) batches(ctx context.Context) (restoration.SprayShop, []restorati
 	return shop, restoration.Batches(shop, b.now(), sprayHorizon), nil
 }
 
-func buildTogether(batches []restoration.Batch, now time.Time, loc *time.Location, sprayed int) togetherView {
+func buildTogether(batches []restoration.Batch, shop restoration.SprayShop, now time.Time, loc *time.Location) togetherView {
 	var v togetherView
 	for _, batch := range batches {
-		t := tileOfBatch(batch, now, loc)
+		t := tileOfBatch(batch, shop.Units, now, loc)
 		v.Schemes = append(v.Schemes, t.Scheme)
 		if batch.Ready > 0 {
 			v.Now = append(v.Now, t)
@@ -93,14 +93,14 @@ func buildTogether(batches []restoration.Batch, now time.Time, loc *time.Locatio
 	}
 	if len(batches) == 0 {
 		v.Empty = &ui.EmptyProps{Text: "Nothing can be sprayed within hours.", Next: "Look what waits, and until when.", Href: "/bench/waiting", Link: "Waiting"}
-		if sprayed == 0 {
+		if len(shop.Keys) == 0 {
 			v.Empty.Text = "No piece comes to a spray stage next."
 		}
 	}
 	return v
 }
 
-func tileOfBatch(batch restoration.Batch, now time.Time, loc *time.Location) batchTile {
+func tileOfBatch(batch restoration.Batch, units restoration.Units, now time.Time, loc *time.Location) batchTile {
 	t := batchTile{
 		Href: togetherPath + "/" + url.PathEscape(batch.Key), Stage: batch.Stage, Cars: carsOf(batch), Look: batch.Look,
 		Material: "no material chosen", Pieces: ui.Count(batch.Sprayable(), "piece", "pieces"),
@@ -110,7 +110,7 @@ func tileOfBatch(batch restoration.Batch, now time.Time, loc *time.Location) bat
 		t.Material = batch.Material.Name
 	}
 	if batch.NeedML > 0 {
-		t.Amount = fmt.Sprintf("%.0f mL", batch.NeedML)
+		t.Amount = restoration.VolumeWords(batch.NeedML, units)
 	}
 	switch {
 	case batch.Sprayable() == 0:
@@ -159,6 +159,8 @@ type batchView struct {
 	Parts    []ui.Fact
 	Pieces   []batchLine
 	Coat     coatView
+	Told     []string    // what the coat's questions say, without the pieces they are about
+	Lapses   []ui.Notice // of the person's own trainings and fit tests
 	Cautions *cautionView
 	Scheme   ui.Scheme
 }
@@ -217,7 +219,9 @@ func readyNow(p restoration.BatchPiece, now time.Time) bool {
 	return p.First == restoration.FirstNothing && !p.From.After(now)
 }
 
-func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Values, faults []ui.FieldError) error {
+// renderBatch draws a group with what was typed. What was refused of a saved coat is said
+// once: where the page asks for what it lacks, else on top.
+func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Values, faults []ui.FieldError, refused ...cause) error {
 	shop, batch, err := b.findBatch(r)
 	if err != nil {
 		if len(faults) > 0 { // everything that could be saved is
@@ -232,7 +236,11 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 	if err != nil {
 		return err
 	}
-	in := batchInput{Batch: batch, Shop: shop, Air: air, Units: v.shop.Units, Now: b.now(), Loc: v.shop.Location(), NewID: newID}
+	papers, err := b.shop.Certificates(r.Context())
+	if err != nil {
+		return err
+	}
+	in := batchInput{Batch: batch, Shop: shop, Air: air, Units: v.shop.Units, Now: b.now(), Loc: v.shop.Location(), NewID: newID, Papers: papers, Actor: v.actor()}
 	if in.Seen, err = b.shop.CautionsSeen(r.Context(), v.person.ID, in.Now.Add(-seenToday)); err != nil {
 		return err
 	}
@@ -244,6 +252,11 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 	}
 	for _, f := range faults {
 		view.Errors = append(view.Errors, ui.FieldError{Text: f.Text})
+	}
+	for _, c := range refused {
+		if !view.Coat.Why.fail(c.says, view.Told) {
+			view.Errors = append(view.Errors, ui.FieldError{Text: causes{c}.words()[0]})
+		}
 	}
 	view.Page = b.frame(r, batch.Stage)
 	view.Page.Eyebrow = carsOf(batch)

@@ -166,16 +166,22 @@ func TestTheTogetherPageSaysBeforeWhatWillBeAsked(t *testing.T) {
 	got := b.post(path, form)
 	require.Equal(t, 1, strings.Count(got.body, "The recoat window of the coat before shut"))
 	require.Regexp(t, `2 pieces \(Ash tray[^)]*Glove-box door[^)]*\): The recoat window of the coat before shut`, got.body)
+	require.Contains(t, got.body, "Scuffed all over")
+	require.Regexp(t, `data-wants="reason" hidden`, got.body, "scuffed, it needs no reason")
 
 	form = filmForm(t, got.body, path, nil)
 	require.Len(t, form["pieces"], 3)
 	got = b.post(path, form)
 	require.Equal(t, http.StatusUnprocessableEntity, got.status)
 	require.Contains(t, got.body, "Coat saved on 1 piece.")
-	require.Equal(t, 1, strings.Count(got.body, "2 pieces (Ash tray, Glove-box door): The recoat window"), "one cause, one line")
-	form = filmForm(t, got.body, path, url.Values{"own": {"Scuffed, not logged"}})
+	require.Equal(t, 1, strings.Count(got.body, "The recoat window of the coat before shut"), "one cause, one line")
+	require.Contains(t, got.body, `<p class="error" id="own-error">Put it right, or say why it is so.`)
+	form = filmForm(t, got.body, path, url.Values{"checks": {restoration.CheckScuffed}})
 	require.Len(t, form["pieces"], 2, "what is saved is not entered twice")
 	require.Contains(t, b.post(path, form).body, "Coat saved on 2 pieces.")
+	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces[names[0]].ID, Limit: 1})
+	require.NoError(t, err)
+	require.Contains(t, entries[0].Event.Checks, restoration.CheckScuffed)
 }
 
 // allPieces are the lines of all pieces of a group, ticked or not.

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"slices"
 	"strings"
 
 	"scumble/internal/restoration"
@@ -55,15 +56,19 @@ func wants(out restoration.Outcome) string {
 }
 
 // fail says at the reason that it is missing, where the sentences that ask for it stand
-// beside it already: they are not said twice. It tells whether it did.
-func (v *whyView) fail(refusal string) bool {
-	rest, ok := strings.CutPrefix(refusal, strings.Join(v.Needs, " "))
-	if !ok || len(v.Needs) == 0 {
-		return false
+// on the page already, above it or in beside: they are not said twice. It tells whether it did.
+func (v *whyView) fail(refusal string, beside []string) bool {
+	timeless := func(says string) string { return spanIn.ReplaceAllString(says, "#") } // a minute may have gone by
+	rest := timeless(refusal)
+	for _, says := range slices.Concat(beside, v.Needs) {
+		rest = strings.Replace(rest, timeless(says), "", 1)
 	}
-	v.Error = strings.TrimSpace(rest)
+	if rest = strings.TrimSpace(rest); rest == timeless(refusal) || strings.Count(rest, ". ") > 0 {
+		return false // something that the page doesn't say
+	}
+	v.Error = rest
 	return true
 }
 
-func (v whyView) reasonShown() bool { return len(v.Needs) > 0 || v.Own+v.Pick != "" }
+func (v whyView) reasonShown() bool { return len(v.Needs) > 0 || v.Own+v.Pick+v.Error != "" }
 func (v whyView) sureShown() bool   { return len(v.Asks) > 0 || v.Sure }

@@ -121,7 +121,7 @@ func TestAuditPage(t *testing.T) {
 	v.FloorUM = 60
 	_, err = b.store.SaveScheme(t.Context(), restoration.Actor{}, v)
 	require.NoError(t, err)
-	require.Contains(t, parsePage(t, b.get(auditPath).body).text(), "floor, µm: from 50 to 60")
+	require.Contains(t, parsePage(t, b.get(auditPath).body).text(), "floor: from 50 µm to 60 µm")
 
 	said = parsePage(t, b.get(auditPath+"?kind=sign-ins").body).text()
 	require.Contains(t, said, ownerName+" signed in")

@@ -266,6 +266,12 @@ func (v auditWords) figure(form auditForm, value json.Number) string {
 	case formArea:
 		m2, _ := value.Float64()
 		return ui.Area(m2, v.us())
+	case formFilm:
+		um, _ := value.Float64()
+		return restoration.FilmWords(um, v.Settings.Units)
+	case formVolume:
+		ml, _ := value.Float64()
+		return v.volume(ml)
 	case formTin:
 		return named(v.tins, value)
 	case formGrade:

@@ -19,6 +19,8 @@ const (
 	formSpan      // in minutes
 	formClock     // minutes after midnight
 	formArea      // m²
+	formFilm      // µm
+	formVolume    // mL
 	formGrade     // 0 is none
 	formList      // objects that stand in one line
 	formWeek      // a list by days of the week
@@ -56,10 +58,10 @@ var auditFields = []auditField{
 	{"large", "large piece", formPlain}, {"lowmin", "low", formSpan}, {"likelymin", "likely", formSpan}, {"highmin", "high", formSpan},
 	{"setup", "set-up", formSpan}, {"booth", "needs the booth", formPlain}, {"bygrade", "hours go by the grade", formPlain},
 	{"repair", "only with a fault", formPlain}, {"purpose", "purpose", formPlain}, {"checks", "checks", formList}, {"cautions", "cautions", formPlain},
-	{"clearcoats", "coats of clear", formPlain}, {"buildum", "clear before cutting, µm", formPlain}, {"floorum", "floor, µm", formPlain},
+	{"clearcoats", "coats of clear", formPlain}, {"buildum", "clear before cutting", formFilm}, {"floorum", "floor", formFilm},
 	{"gloss", "gloss", formPlain}, {"gu", "units", formPlain}, {"angle", "angle, °", formPlain}, {"l", "L*", formPlain}, {"a", "a*", formPlain},
 	{"b", "b*", formPlain}, {"materials", "", formMaterials}, {"groundlot", "tin of the ground", formTin},
-	{"number", "lot", formPlain}, {"amountml", "amount, mL", formPlain}, {"openedon", "opened", formDay}, {"expireson", "last good day", formDay},
+	{"number", "lot", formPlain}, {"amountml", "amount", formVolume}, {"openedon", "opened", formDay}, {"expireson", "last good day", formDay},
 	{"closed", "closed", formMoment}, {"materialname", "holds", formPlain}, {"leftml", "", formHidden}, {"material", "", formHidden}, {"part", "", formHidden},
 	{"carid", "", formHidden}, {"personid", "", formHidden}, {"id", "", formHidden}, {"key", "", formHidden}, {"version", "version", formPlain}, {"haspin", "", formHidden}, {"haspassword", "", formHidden},
 	{"misses", "", formHidden}, {"lockedat", "", formHidden}, {"leftat", "", formHidden}, {"lastseen", "", formHidden}, {"state", "", formHidden},

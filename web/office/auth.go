@@ -138,5 +138,11 @@ func errorPage(status int, message string) templ.Component {
 	return sorryPage(ui.PageProps{Title: title, Flash: &ui.Notice{Kind: ui.NoticeError, Text: message}})
 }
 
+// units are the measures in which the shop types and reads.
+func (v visit) units() units { return unitsOf(v.Settings.Units) }
+
+// volume writes an amount of paint in the shop's unit.
+func (v visit) volume(ml float64) string { return restoration.VolumeWords(ml, v.Settings.Units) }
+
 // us tells whether the shop shows areas in square feet.
 func (v visit) us() bool { return v.Settings.Units == restoration.US }

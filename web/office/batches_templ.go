@@ -501,7 +501,7 @@ func batchSection(b batchCard, scheme ui.Scheme) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		if len(b.Parts) > 0 {
+		if len(b.Pour) > 0 {
 			templ_7745c5c3_Err = partsLine(b).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -642,7 +642,7 @@ func partsLine(b batchCard) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		for i, part := range b.Parts {
+		for i, part := range b.Pour {
 			if i > 0 {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 46, "<span aria-hidden=\"true\">+</span>")
 				if templ_7745c5c3_Err != nil {
@@ -654,9 +654,9 @@ func partsLine(b batchCard) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var34 string
-			templ_7745c5c3_Var34, templ_7745c5c3_Err = templ.JoinStringErrs(volumeWords(part.ML))
+			templ_7745c5c3_Var34, templ_7745c5c3_Err = templ.JoinStringErrs(part.Amount)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/batches.templ`, Line: 96, Col: 31}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/batches.templ`, Line: 96, Col: 22}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var34))
 			if templ_7745c5c3_Err != nil {
@@ -669,7 +669,7 @@ func partsLine(b batchCard) templ.Component {
 			var templ_7745c5c3_Var35 string
 			templ_7745c5c3_Var35, templ_7745c5c3_Err = templ.JoinStringErrs(part.Name)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/batches.templ`, Line: 96, Col: 50}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/batches.templ`, Line: 96, Col: 41}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var35))
 			if templ_7745c5c3_Err != nil {
@@ -1139,7 +1139,7 @@ func mixingSheet(b batchCard, temp string) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		if len(b.Parts) > 0 {
+		if len(b.Pour) > 0 {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 85, "<p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -1157,7 +1157,7 @@ func mixingSheet(b batchCard, temp string) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			for _, part := range b.Parts {
+			for _, part := range b.Pour {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 87, "<div><dt><bdi>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
@@ -1176,9 +1176,9 @@ func mixingSheet(b batchCard, temp string) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var62 string
-				templ_7745c5c3_Var62, templ_7745c5c3_Err = templ.JoinStringErrs(volumeWords(part.ML))
+				templ_7745c5c3_Var62, templ_7745c5c3_Err = templ.JoinStringErrs(part.Amount)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/batches.templ`, Line: 186, Col: 32}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/batches.templ`, Line: 186, Col: 23}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var62))
 				if templ_7745c5c3_Err != nil {

@@ -62,7 +62,7 @@ func TestBatchAmountIsTheRules(t *testing.T) {
 	}
 	film := restoration.StockFilm()
 	want := math.Ceil((m2*60*2/film.Transfer*(1+film.Waste)+film.FixedML)/10) * 10
-	require.Contains(t, parsePage(t, f.get(batchesPath).body).text(), "Ready to spray "+volumeWords(want)+" for 2 coats")
+	require.Contains(t, parsePage(t, f.get(batchesPath).body).text(), "Ready to spray "+restoration.VolumeWords(want, restoration.Metric)+" for 2 coats")
 }
 
 func TestBatchChoices(t *testing.T) {
@@ -160,7 +160,7 @@ func TestBatchRowsOfShutPieces(t *testing.T) {
 	r = row(restoration.BatchPiece{First: restoration.FirstFlat, Shuts: noon.Add(time.Hour), From: noon.Add(2 * time.Hour)})
 	require.Equal(t, "Window shuts "+v.clock(noon.Add(time.Hour))+", before it may be sprayed: flat first", r.First)
 	r = row(restoration.BatchPiece{From: noon.Add(time.Hour), ML: 80})
-	require.Equal(t, []string{"", "from " + v.clock(noon.Add(time.Hour)), volumeWords(80)}, []string{r.First, r.When, r.ML})
+	require.Equal(t, []string{"", "from " + v.clock(noon.Add(time.Hour)), v.volume(80)}, []string{r.First, r.When, r.ML})
 }
 
 // A page shows so many batches; each is on one page and no other.

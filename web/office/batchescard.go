@@ -22,7 +22,8 @@ type batchCard struct {
 	Ready    string // "4 pieces, 3 of them now; 1 to flat first"
 	Area     string
 	Need     string
-	Mixes    string // "2 mixes of 160 mL, each gone in 2 h"
+	Mixes    string // "2 mixes of 160 mL"
+	Pour     []pour // of one mix
 	Pot      string
 	Saved    string
 	Wet      string
@@ -43,6 +44,9 @@ type batchRow struct {
 	When                 string // "" now
 	First                string // what it needs first, and why; "" nothing
 }
+
+// pour is a part of a mix, and how much of it.
+type pour struct{ Name, Amount string }
 
 // schemeLink leads to a scheme that says no material for a layer.
 type schemeLink struct{ Words, Href string }
@@ -87,6 +91,9 @@ func (v batchView) card(b restoration.Batch) batchCard {
 	}
 	if more := len(b.Pieces) - len(c.Rows); more > 0 {
 		c.More = ui.Count(more, "more piece stands", "more pieces stand") + " on its print-out."
+	}
+	for _, part := range b.Parts {
+		c.Pour = append(c.Pour, pour{part.Name, v.volume(part.ML)})
 	}
 	c.Cautions = v.cautions(b)
 	query := url.Values{batchHours: v.query[batchHours], batchTemp: v.query[batchTemp], batchOnly: {b.Key}}
@@ -138,12 +145,10 @@ func (v batchView) choose(b restoration.Batch) []schemeLink {
 	return list
 }
 
-func (v batchView) us() bool { return v.Settings.Units == restoration.US }
-
 func (v batchView) mixWords(c *batchCard) {
 	if c.NeedML > 0 {
-		c.Need = volumeWords(c.NeedML)
-		c.Mixes = ui.Count(c.Mix.Count, "mix", "mixes") + " of " + volumeWords(c.Mix.EachML)
+		c.Need = v.volume(c.NeedML)
+		c.Mixes = ui.Count(c.Mix.Count, "mix", "mixes") + " of " + v.volume(c.Mix.EachML)
 	}
 	switch {
 	case c.Material == nil, c.NeedML == 0: // nothing is mixed
@@ -164,7 +169,7 @@ func (v batchView) row(p restoration.BatchPiece) batchRow {
 		return row
 	}
 	if p.ML > 0 {
-		row.ML = volumeWords(p.ML)
+		row.ML = v.volume(p.ML)
 	}
 	if p.From.After(v.Now) {
 		row.When = "from " + ui.Clock(p.From, v.Now, v.Loc)
@@ -182,7 +187,7 @@ func (v batchView) warnings(limits coating.Limits) []string {
 		}
 		verdict := coating.SprayWindow(coating.Conditions{AirC: &a.AirC, RHPercent: &a.Humidity, SurfaceC: a.SurfaceC}, limits)
 		for _, w := range verdict.Warnings {
-			says = append(says, airWarning(w, v.Settings.Units)+" ("+a.Sensor+").")
+			says = append(says, restoration.RemarkWords(w, v.Settings.Units)+" ("+a.Sensor+").")
 		}
 	}
 	return says

@@ -126,7 +126,7 @@ func (o *Office) drawHistory(w http.ResponseWriter, r *http.Request, path, about
 	}
 	v := visitOf(r)
 	p := o.page(r, ui.PageProps{Title: "What happened", Eyebrow: about, Nav: "shop"})
-	lines := historyLines(entries, v.Now, v.Loc, of.CarID != 0)
+	lines := v.reader().lines(entries, of.CarID != 0)
 	return web.Render(w, r, http.StatusOK, historyPage(p, path, lines, olderEntries(entries, path+"/history")))
 }
 

@@ -92,7 +92,7 @@ const historyRows = 25
 // newCarPage lays out a car.
 func newCarPage(d carData, page ui.PageProps, bulk *form) carPage {
 	loc := d.Settings.Location()
-	v := pieceView{Car: d.Car, Routes: d.Routes, Now: d.Now, Loc: loc}
+	v := pieceView{Car: d.Car, Routes: d.Routes, Now: d.Now, Loc: loc, Units: d.Settings.Units}
 	rows := v.rows(d.Pieces)
 	scheme := ui.NewScheme(d.Car.Ground, d.Car.Grain)
 	path := carPath(d.Car.WorkOrder)
@@ -107,7 +107,7 @@ func newCarPage(d carData, page ui.PageProps, bulk *form) carPage {
 		NoList:    d.Roll.Pieces == 0,
 		Plan:      interiorPlan(d.Car, rows, d.Pieces, scheme),
 		Table:     newPieceTable(rows, d.Address, bulk),
-		History:   historyLines(d.History, d.Now, loc, true),
+		History:   reader{d.Now, loc, d.Settings.Units}.lines(d.History, true),
 		Older:     olderEntries(d.History, path+"/history"),
 		Acts:      carActs(d.Car, d.Roll),
 		Bulk:      newBulkFields(d.Pieces, d.Current),

@@ -3,7 +3,6 @@ package office
 import (
 	"fmt"
 	"net/http"
-	"time"
 
 	"scumble/internal/restoration"
 	"scumble/web/ui"
@@ -29,25 +28,25 @@ func (o *Office) enter(r *http.Request, e restoration.Event, stage string) error
 	if len(outcomes) != 1 {
 		return fmt.Errorf("entered one event, got %d outcomes", len(outcomes))
 	}
-	o.say(r, outcomeNotice(restoration.Entry{Event: e, Outcome: outcomes[0], Stage: stage}, visitOf(r).Loc))
+	o.say(r, visitOf(r).outcomeNotice(restoration.Entry{Event: e, Outcome: outcomes[0], Stage: stage}))
 	return nil
 }
 
 // outcomeNotice tells what became of an entry. A refusal says the hour from which it
 // would be allowed, in the shop's zone.
-func outcomeNotice(e restoration.Entry, loc *time.Location) ui.Notice {
+func (v visit) outcomeNotice(e restoration.Entry) ui.Notice {
 	switch out := e.Outcome; out.Result {
 	case restoration.Refused:
 		text := out.Reason
 		if !out.AllowedFrom.IsZero() {
-			text += " Allowed from " + ui.When(out.AllowedFrom, loc) + "."
+			text += " Allowed from " + ui.When(out.AllowedFrom, v.Loc) + "."
 		}
 		return ui.Notice{Kind: ui.NoticeError, Text: text + " The entry is kept under what needs a look.",
 			Href: "/office#look", Link: "See it"}
 	case restoration.Already:
 		return ui.Notice{Kind: ui.NoticeInfo, Text: out.Reason}
 	}
-	return ui.Notice{Kind: ui.NoticeDone, Text: restoration.Words(e) + "."}
+	return ui.Notice{Kind: ui.NoticeDone, Text: restoration.Words(e, v.Settings.Units) + "."}
 }
 
 // settle marks refused entries as dealt with: one, or all of a line.
@@ -64,7 +63,7 @@ func (o *Office) settle(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	o.say(r, settledNotice(events, outcomes, visitOf(r).Loc))
+	o.say(r, visitOf(r).settledNotice(events, outcomes))
 	http.Redirect(w, r, "/office#look", http.StatusSeeOther)
 	return nil
 }
@@ -89,10 +88,10 @@ func (o *Office) settlings(r *http.Request, f *form) ([]restoration.Event, bool)
 }
 
 // settledNotice tells what became of them; there is at least one.
-func settledNotice(events []restoration.Event, outcomes []restoration.Outcome, loc *time.Location) ui.Notice {
+func (v visit) settledNotice(events []restoration.Event, outcomes []restoration.Outcome) ui.Notice {
 	for i, out := range outcomes {
 		if out.Result == restoration.Refused || len(outcomes) == 1 {
-			return outcomeNotice(restoration.Entry{Event: events[i], Outcome: out}, loc)
+			return v.outcomeNotice(restoration.Entry{Event: events[i], Outcome: out})
 		}
 	}
 	return ui.Notice{Kind: ui.NoticeDone, Text: ui.Count(len(outcomes), "refused entry is", "refused entries are") + " settled."}

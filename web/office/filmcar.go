@@ -124,7 +124,7 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 		line.Coats = fmt.Sprintf("%d of %d", n, scheme.ClearCoats)
 	}
 	if film.Known() {
-		line.Clear, line.Range = restoration.FilmWords(film.Clear.Likely, units), spanWords(film.Clear, units)
+		line.Clear, line.Range = restoration.FilmWords(film.Clear.Likely, units), restoration.FilmSpan(film.Clear, units)
 		line.MayGo = restoration.FilmWords(max(0, film.MayGoUM), units)
 		line.State = restoration.StateOfFilm(film, scheme, piece.Building(d.Routes[piece.RouteID]))
 	}

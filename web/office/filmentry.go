@@ -111,7 +111,7 @@ func (f *form) checks(keys map[string]string) []string {
 func readCoat(f *form, unit units, films filmData) *restoration.Coat {
 	c := &restoration.Coat{
 		Number: int(f.whole(coatNumber)), WetUM: f.stated(coatWet, unit.film), Thinned: f.share(coatThinned, "More thinner", 1, 0),
-		ML:  read(f, coatML, parseVolume),
+		ML:  f.amount(coatML, unit.volume, 0),
 		Air: &restoration.AirWords{AirC: f.stated(coatAir, unit.temp), SurfaceC: f.stated(coatSurface, unit.temp), Humidity: f.stated(coatHumidity, plain)},
 	}
 	if *c.Air == (restoration.AirWords{}) {

@@ -66,7 +66,7 @@ func newFilmForms(d pieceData, films filmData) filmForms {
 	f.Step, f.Cut = presentStep(f.Sprayed, d.Piece), presentStep(f.Sanded, d.Piece)
 	layer := restoration.LayerOf(lookOf(d.Piece, d.Route, f.Step))
 	f.Materials, f.Material = materialChoice(films, layer)
-	f.Tins = tinChoice(films.Lots)
+	f.Tins = tinChoice(films.Lots, d.Settings.Units)
 	f.Wanted = coatsWanted(films.Scene, d.Piece, d.Route, layer)
 	f.Baseline = !restoration.FilmOf(d.Piece, d.Route, films.Scene.Deeds, films.Scene.Policy()).Known()
 	return f
@@ -125,12 +125,12 @@ func layerRank(m restoration.Material, layer coating.Layer) int {
 }
 
 // tinChoice offers the tins that are open.
-func tinChoice(lots []restoration.Lot) []ui.CheckboxProps {
+func tinChoice(lots []restoration.Lot, units restoration.Units) []ui.CheckboxProps {
 	var tins []ui.CheckboxProps
 	for _, l := range lots {
 		if l.Closed.IsZero() {
 			tins = append(tins, ui.CheckboxProps{Name: coatTin, Value: formatID(l.ID),
-				Label: strings.Join([]string{l.MaterialName, "lot " + l.Number, volumeWords(max(0, l.LeftML)) + " left"}, ", ")})
+				Label: strings.Join([]string{l.MaterialName, "lot " + l.Number, restoration.VolumeWords(max(0, l.LeftML), units) + " left"}, ", ")})
 		}
 	}
 	return tins

@@ -62,11 +62,11 @@ func (g filmLog) line(d restoration.Deed) deedLine {
 	switch d.Kind {
 	case restoration.KindCoat:
 		line.What, line.Detail = fmt.Sprintf("Coat %d of %s", d.Number, d.Layer), cmp.Or(d.Name, "a material of no list")
-		line.Film = "+ " + spanWords(d.Film, g.units)
+		line.Film = "+ " + restoration.FilmSpan(d.Film, g.units)
 		line.Tins = g.tins(d)
 	case restoration.KindCutPass:
 		line.What, line.Detail = "Sanded "+string(d.Layer), d.Name
-		line.Film = "− " + spanWords(d.Film, g.units)
+		line.Film = "− " + restoration.FilmSpan(d.Film, g.units)
 	case restoration.KindReading:
 		line.What, line.Detail = readingWords(*d.Reading, g.units)
 	}
@@ -115,24 +115,14 @@ func (g filmLog) tins(d restoration.Deed) []string {
 	for _, use := range d.Lots {
 		word := cmp.Or(g.lots[use.Lot].Number, "a tin of no list")
 		if use.ML > 0 {
-			word += ", " + volumeWords(use.ML)
+			word += ", " + restoration.VolumeWords(use.ML, g.units)
 		}
 		out = append(out, word)
 	}
 	if len(out) == 0 && d.ML > 0 {
-		return []string{volumeWords(d.ML) + ", no tin named"}
+		return []string{restoration.VolumeWords(d.ML, g.units) + ", no tin named"}
 	}
 	return out
-}
-
-// spanWords writes a range of film: "28–36 µm".
-func spanWords(r coating.Range, units restoration.Units) string {
-	low, high := restoration.FilmWords(r.Low, units), restoration.FilmWords(r.High, units)
-	if low == high {
-		return high
-	}
-	low, _, _ = strings.Cut(low, " ")
-	return low + "–" + high
 }
 
 func airWords(a restoration.AirWords, temp unit) string {

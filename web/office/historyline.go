@@ -26,11 +26,20 @@ type historyLine struct {
 // lateArrival is how far apart happening and arriving must be to be worth a word.
 const lateArrival = 10 * time.Minute
 
-// historyLines puts entries into words; named adds the piece that each is about.
-func historyLines(entries []restoration.Entry, now time.Time, loc *time.Location, named bool) []historyLine {
+// reader is for whom entries are put into words: when, and in which zone and units.
+type reader struct {
+	Now   time.Time
+	Loc   *time.Location
+	Units restoration.Units
+}
+
+func (v visit) reader() reader { return reader{v.Now, v.Loc, v.Settings.Units} }
+
+// lines puts entries into words; named adds the piece that each is about.
+func (rd reader) lines(entries []restoration.Entry, named bool) []historyLine {
 	lines := make([]historyLine, len(entries))
 	for i, e := range entries {
-		lines[i] = historyLineOf(e, now, loc)
+		lines[i] = rd.line(e)
 		if !named {
 			lines[i].Piece, lines[i].Href = "", ""
 		}
@@ -38,16 +47,16 @@ func historyLines(entries []restoration.Entry, now time.Time, loc *time.Location
 	return lines
 }
 
-func historyLineOf(e restoration.Entry, now time.Time, loc *time.Location) historyLine {
+func (rd reader) line(e restoration.Entry) historyLine {
 	line := historyLine{
-		Seq: e.Seq, At: e.Event.At, Now: now, Loc: loc, Who: byWhom(e),
-		Words: restoration.Words(e), Refused: e.Outcome.Result == restoration.Refused,
+		Seq: e.Seq, At: e.Event.At, Now: rd.Now, Loc: rd.Loc, Who: byWhom(e),
+		Words: restoration.Words(e, rd.Units), Refused: e.Outcome.Result == restoration.Refused,
 	}
 	if !e.Event.PieceID.IsZero() {
 		line.Piece, line.Href = e.Piece, piecePath(e.Event.PieceID)
 	}
-	if line.Refused && e.Outcome.AllowedFrom.After(now) {
-		line.Allowed = "Allowed from " + ui.When(e.Outcome.AllowedFrom, loc) + "."
+	if line.Refused && e.Outcome.AllowedFrom.After(rd.Now) {
+		line.Allowed = "Allowed from " + ui.When(e.Outcome.AllowedFrom, rd.Loc) + "."
 	}
 	if late := e.Event.Arrived.Sub(e.Event.At); late >= lateArrival {
 		line.Late = "arrived " + restoration.Minutes(late/time.Minute).String() + " later"

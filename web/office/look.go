@@ -151,7 +151,7 @@ func (d shopData) heldItems() []lookItem {
 func (d shopData) overrideItems() []lookItem {
 	var out []lookItem
 	for _, e := range d.Overrides {
-		line := historyLineOf(e, d.Now, d.Loc)
+		line := d.reader().line(e)
 		out = append(out, lookItem{Car: e.CarWO, Text: line.Piece + ": " + line.Words,
 			Note: joinWords(line.Who, ui.When(line.At, d.Loc)), Href: line.Href})
 	}

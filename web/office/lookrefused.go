@@ -64,7 +64,7 @@ func (d shopData) refusedItems() []lookItem {
 
 // refusedItem is one refused entry.
 func (d shopData) refusedItem(e restoration.Entry) lookItem {
-	line := historyLineOf(e, d.Now, d.Loc)
+	line := d.reader().line(e)
 	item := lookItem{Car: e.CarWO, Text: line.Words, Note: joinWords(line.Who, ui.When(line.At, d.Loc), line.Late),
 		Href: line.Href, Settle: []settling{{e.Event.ID.String(), newID().String()}}}
 	if line.Piece != "" {
@@ -100,7 +100,7 @@ func (d shopData) refusedTogether(k refusedKind, list []restoration.Entry) lookI
 		item.Text = ui.Count(len(list), "refused entry", "refused entries") + " went through since."
 		return item
 	}
-	item.Text = countEntries(list) + " refused: " + lowerFirst(restoration.ActWordsOf(list))
+	item.Text = countEntries(list) + " refused: " + lowerFirst(restoration.ActWordsOf(list, d.Settings.Units))
 	if len(reasons) > 1 {
 		item.Text += ", for " + ui.Count(len(reasons), "reason", "reasons") + "."
 	} else {

@@ -40,6 +40,7 @@ type lotsProps struct {
 	Closed []lotRow
 	Form   *form
 	Tins   []ui.Option // what a new tin may hold
+	Volume unit
 }
 
 // lotRow is a tin as a page shows it.
@@ -56,7 +57,7 @@ type lotRow struct {
 }
 
 func newLotRow(l restoration.Lot, m coating.Material, v visit) lotRow {
-	row := lotRow{Lot: l, Href: lotPath(l.ID), Holds: l.MaterialName, Left: volumeWords(max(0, l.LeftML)), Full: volumeWords(l.AmountML),
+	row := lotRow{Lot: l, Href: lotPath(l.ID), Holds: l.MaterialName, Left: v.volume(max(0, l.LeftML)), Full: v.volume(l.AmountML),
 		Bad: l.Trouble(v.Now, 0), Opened: ui.None, Expires: ui.None}
 	if len(m.Parts) > 1 {
 		row.Holds += ", " + at(m.Parts, l.Part).Name
@@ -129,12 +130,9 @@ func tinOptions(materials []restoration.Material) []ui.Option {
 func tinValue(material int64, part int) string { return fmt.Sprintf("%d.%d", material, part) }
 
 // parseLot reads the form of a tin; what the tin holds is read of a new one alone.
-func parseLot(f *form, before restoration.Lot, materials []restoration.Material) restoration.Lot {
+func parseLot(f *form, before restoration.Lot, materials []restoration.Material, volume unit) restoration.Lot {
 	l := before
-	l.Number, l.AmountML, l.Note = f.line("number"), before.AmountML, f.text("note")
-	if s := f.get("amount"); before.ID == 0 || s != typedVolume(before.AmountML) {
-		l.AmountML = read(f, "amount", parseVolume)
-	}
+	l.Number, l.AmountML, l.Note = f.line("number"), f.amount("amount", volume, before.AmountML), f.text("note")
 	l.OpenedOn, l.ExpiresOn = f.date("opened"), f.date("expires")
 	if before.ID == 0 {
 		known := slices.ContainsFunc(tinOptions(materials), func(o ui.Option) bool { return o.Value != "" && o.Value == f.get("tin") })
@@ -149,8 +147,8 @@ func parseLot(f *form, before restoration.Lot, materials []restoration.Material)
 	return l
 }
 
-func lotValues(l restoration.Lot) url.Values {
-	return url.Values{"number": {l.Number}, "amount": {typedVolume(l.AmountML)}, "opened": {typedDate(l.OpenedOn)},
+func lotValues(l restoration.Lot, volume unit) url.Values {
+	return url.Values{"number": {l.Number}, "amount": {volume.typedStated(l.AmountML)}, "opened": {typedDate(l.OpenedOn)},
 		"expires": {typedDate(l.ExpiresOn)}, "note": {l.Note}}
 }
 
@@ -168,7 +166,7 @@ func (o *Office) renderLots(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	v := visitOf(r)
-	p := lotsProps{Form: f, Tins: tinOptions(materials), Page: o.page(r, ui.PageProps{Title: "Tins", Nav: navPaint,
+	p := lotsProps{Form: f, Tins: tinOptions(materials), Volume: v.units().volume, Page: o.page(r, ui.PageProps{Title: "Tins", Nav: navPaint,
 		Lede: "What is on the shelf, with what is left by the book. Every coat says which tin it came from."})}
 	for _, l := range lots {
 		row := newLotRow(l, materialOf(materials, l.Material), v)
@@ -199,7 +197,7 @@ func (o *Office) addLot(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	lot := parseLot(f, restoration.Lot{}, materials)
+	lot := parseLot(f, restoration.Lot{}, materials, visitOf(r).units().volume)
 	if f.ok() {
 		if lot, err = o.shop.SaveLot(r.Context(), visitOf(r).Actor(), lot); f.take(err) != nil {
 			return err

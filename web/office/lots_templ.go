@@ -106,7 +106,7 @@ func lotsPage(p lotsProps) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = lotFields(p.Form).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = lotFields(p.Form, p.Volume).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -165,7 +165,7 @@ func lotsPage(p lotsProps) templ.Component {
 	})
 }
 
-func lotFields(f *form) templ.Component {
+func lotFields(f *form, volume unit) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -190,7 +190,7 @@ func lotFields(f *form) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "amount", Label: "Amount when full", Required: true, Width: "short", Hint: "In mL, or with a unit: 1 L, 1 qt."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "amount", Label: "Amount when full", Required: true, Width: "short", Unit: volume.word, Hint: volume.otherVolumes()})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -940,7 +940,7 @@ func editLotPage(p lotProps) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = lotFields(p.Form).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = lotFields(p.Form, p.Volume).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

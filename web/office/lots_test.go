@@ -48,8 +48,8 @@ func TestLots(t *testing.T) {
 		"holds nothing":     {"tin", "", "Choose what the tin holds."},
 		"holds a lie":       {"tin", tinValue(m.ID, 7), "Choose what the tin holds."},
 		"no number":         {"number", " ", "Give the tin its number"},
-		"no amount":         {"amount", "0", "more than 0 mL"},
-		"an amount unknown": {"amount", "a tin", "such as 750 mL"},
+		"no amount":         {"amount", "0", "more than nothing"},
+		"an amount unknown": {"amount", "a tin", "such as 24 mL"},
 		"opened too late":   {"expires", "2026-01-01", "past its date when it was opened"},
 		"no day":            {"opened", "2026-02-30", "Write the day"},
 	} {

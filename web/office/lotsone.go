@@ -15,11 +15,12 @@ import (
 
 // lotProps is the page of one tin: everything that came out of it.
 type lotProps struct {
-	Page  ui.PageProps
-	Row   lotRow
-	Used  lotUse
-	Lines []lotLine
-	Form  *form // of its own page
+	Page   ui.PageProps
+	Row    lotRow
+	Used   lotUse
+	Lines  []lotLine
+	Form   *form // of its own page
+	Volume unit
 }
 
 // turnPath closes a tin that is open, and the other way round.
@@ -71,18 +72,18 @@ func (o *Office) showLot(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	lines, err := o.lotLines(r.Context(), lot, visitOf(r).Loc)
+	lines, err := o.lotLines(r.Context(), lot, visitOf(r))
 	if err != nil {
 		return err
 	}
 	return web.Render(w, r, http.StatusOK, lotPage(lotProps{
 		Page: o.page(r, ui.PageProps{Title: "Everything from lot " + lot.Number, Eyebrow: row.Holds, Nav: navPaint}),
-		Row:  row, Lines: lines, Used: sumLot(lines),
+		Row:  row, Lines: lines, Used: sumLot(lines, visitOf(r)),
 	}))
 }
 
 // lotLines lists the coats from a tin with their pieces and cars.
-func (o *Office) lotLines(ctx context.Context, lot restoration.Lot, loc *time.Location) ([]lotLine, error) {
+func (o *Office) lotLines(ctx context.Context, lot restoration.Lot, v visit) ([]lotLine, error) {
 	deeds, err := o.shop.LotFilm(ctx, lot.ID)
 	if err != nil {
 		return nil, err
@@ -95,13 +96,13 @@ func (o *Office) lotLines(ctx context.Context, lot restoration.Lot, loc *time.Lo
 			return nil, err
 		}
 		lines[i] = lotLine{Deed: d, Piece: piece, Href: piecePath(piece.ID), Car: car, CarHref: carPath(car.WorkOrder),
-			What: string(d.Layer) + ", coat " + strconv.Itoa(d.Number), When: ui.When(d.At, loc)}
+			What: string(d.Layer) + ", coat " + strconv.Itoa(d.Number), When: ui.When(d.At, v.Loc)}
 		for _, use := range d.Lots {
 			if use.Lot == lot.ID {
 				lines[i].TakenML += use.ML
 			}
 		}
-		lines[i].TakenText = volumeWords(lines[i].TakenML)
+		lines[i].TakenText = v.volume(lines[i].TakenML)
 	}
 	return lines, nil
 }
@@ -138,7 +139,7 @@ func (f finder) piece(ctx context.Context, id restoration.ID) (restoration.Piece
 	return p, f.cars[p.CarID], nil
 }
 
-func sumLot(lines []lotLine) lotUse {
+func sumLot(lines []lotLine, v visit) lotUse {
 	cars, pieces := map[int64]bool{}, map[restoration.ID]bool{}
 	var ml float64
 	for _, l := range lines {
@@ -146,7 +147,7 @@ func sumLot(lines []lotLine) lotUse {
 		ml += l.TakenML
 	}
 	return lotUse{Cars: ui.Count(len(cars), "car", "cars"), Pieces: ui.Count(len(pieces), "piece", "pieces"),
-		Coats: ui.Count(len(lines), "coat", "coats"), Taken: volumeWords(ml)}
+		Coats: ui.Count(len(lines), "coat", "coats"), Taken: v.volume(ml)}
 }
 
 // lotTable gives everything from a tin as a table.
@@ -155,7 +156,7 @@ func (o *Office) lotTable(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	lines, err := o.lotLines(r.Context(), lot, visitOf(r).Loc)
+	lines, err := o.lotLines(r.Context(), lot, visitOf(r))
 	if err != nil {
 		return err
 	}
@@ -177,7 +178,7 @@ func (o *Office) showEditLot(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return o.renderEditLot(w, r, http.StatusOK, lot, &form{values: lotValues(lot)})
+	return o.renderEditLot(w, r, http.StatusOK, lot, &form{values: lotValues(lot, visitOf(r).units().volume)})
 }
 
 func (o *Office) renderEditLot(w http.ResponseWriter, r *http.Request, status int, lot restoration.Lot, f *form) error {
@@ -186,7 +187,7 @@ func (o *Office) renderEditLot(w http.ResponseWriter, r *http.Request, status in
 		return err
 	}
 	return web.Render(w, r, status, editLotPage(lotProps{
-		Page: o.page(r, ui.PageProps{Title: "Lot " + lot.Number, Eyebrow: row.Holds, Nav: navPaint}), Row: row, Form: f,
+		Page: o.page(r, ui.PageProps{Title: "Lot " + lot.Number, Eyebrow: row.Holds, Nav: navPaint}), Row: row, Form: f, Volume: visitOf(r).units().volume,
 	}))
 }
 
@@ -199,7 +200,7 @@ func (o *Office) editLot(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	changed := parseLot(f, lot, nil)
+	changed := parseLot(f, lot, nil, visitOf(r).units().volume)
 	if f.ok() {
 		if _, err := o.shop.SaveLot(r.Context(), visitOf(r).Actor(), changed); f.take(err) != nil {
 			return err

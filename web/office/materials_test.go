@@ -1,7 +1,6 @@
 package office
 
 import (
-	"fmt"
 	"maps"
 	"net/http"
 	"net/url"
@@ -81,14 +80,14 @@ func TestParseMaterial(t *testing.T) {
 		"thinner of something else":     {map[string]string{"thinner.of": "B"}, "thinner.of", "Pick one"},
 		"a wet film that falls":         {map[string]string{"wet_um.likely": "20"}, "wet_um", "Put them in order"},
 		"a wet film that runs":          {map[string]string{"wet_um.high": "1200"}, "wet_um", "runs off"},
-		"a wait at 200 °C":              {map[string]string{"waits.0.temp_c": "200"}, "waits.0.temp_c", "Was it °F?"},
+		"a wait at 200 °C":              {map[string]string{"waits.0.temp_c": "200"}, "waits.0.temp_c", "other unit"},
 		"a wait at no temperature":      {map[string]string{"waits.0.temp_c": ""}, "waits.0.temp_c", "Write the temperature"},
 		"a temperature twice":           {map[string]string{"waits.5.temp_c": "20", "waits.5.sand_min": "20 h"}, "waits.1.temp_c", "stands here twice"},
 		"a wait in words":               {map[string]string{"waits.0.sand_min": "soon"}, "waits.0.sand_min", "Write hours"},
 		"a window the wrong way":        {map[string]string{"waits.0.max_recoat_min": "5 min"}, "waits.0.max_recoat_min", "swapped"},
 		"longer where it is warmer":     {map[string]string{"waits.1.temp_c": "30", "waits.1.flash_min": "1 h"}, "waits.1.flash_min", "swapped"},
 		"no pot life at 20 °C":          {map[string]string{"pot_life.0.minutes": ""}, "pot_life.0.minutes", "from 1 minute"},
-		"air from 72 °C":                {map[string]string{"limits.air_min_c": "72"}, "limits.air_min_c", "Was it °F?"},
+		"air from 72 °C":                {map[string]string{"limits.air_min_c": "72"}, "limits.air_min_c", "other unit"},
 		"humidity to 101 %":             {map[string]string{"limits.rh_max_percent": "101"}, "limits.rh_max_percent", "0 to 100"},
 		"VOC beyond any":                {map[string]string{"voc_g_per_l": "5000"}, "voc_g_per_l", "grams per litre"},
 		"a film of a session of 1 m":    {map[string]string{"limits.session_max_um": "1000000"}, "limits.session_max_um", "0 to 1000"},
@@ -214,19 +213,17 @@ func TestParseNumber(t *testing.T) {
 func TestParseVolume(t *testing.T) {
 	t.Parallel()
 	for typed, want := range map[string]float64{"750": 750, "750 mL": 750, "0,75 l": 750, "1 L": 1000, "1.5L": 1500, "1 gal": 3785.411784, "1 qt": 946.352946} {
-		got, err := parseVolume(typed)
+		got, err := inML.parseVolume(typed)
 		require.NoError(t, err, typed)
 		require.InDelta(t, want, got, 1e-6, typed)
 	}
-	for _, typed := range []string{"", "a tin", "-1", "1.000,5 mL", "1 pint", "1 m3"} {
-		_, err := parseVolume(typed)
-		require.Error(t, err, typed)
+	for typed, want := range map[string]float64{"1": 29.5735295625, "25,36": 749.984709705, "750 mL": 750, "1 US gal": 3785.411784, "16 fl oz": 473.176473, "2 oz": 59.147059125, "1 pt": 473.176473} {
+		got, err := inFlOz.parseVolume(typed)
+		require.NoError(t, err, typed)
+		require.InDelta(t, want, got, 1e-6, typed)
 	}
-}
-
-func TestVolumeWords(t *testing.T) {
-	t.Parallel()
-	for ml, want := range map[float64]string{0: "0 mL", 26.4: "26 mL", 999.4: "999 mL", 1000: "1 L", 1250: "1.25 L"} {
-		require.Equal(t, want, volumeWords(ml), fmt.Sprint(ml))
+	for _, typed := range []string{"", "a tin", "-1", "1.000,5 mL", "1 pint", "1 m3", "1 us mL"} {
+		_, err := inML.parseVolume(typed)
+		require.Error(t, err, typed)
 	}
 }

@@ -1,7 +1,6 @@
 package office
 
 import (
-	"math"
 	"regexp"
 	"strconv"
 	"strings"
@@ -112,36 +111,44 @@ func (f *form) share(name, what string, most, before float64) float64 {
 // as a fraction.
 const leastShare = 0.01
 
-var volume = regexp.MustCompile(`^(\d{1,9}(?:[.,]\d{1,6})?) ?(ml|l|qt|gal)?$`)
+var volume = regexp.MustCompile(`^(\d{1,9}(?:[.,]\d{1,6})?) ?(ml|l|(?:us )?(?:fl )?oz|(?:us )?(?:pt|qt|gal))?$`)
 
-// parseVolume reads a volume in mL; "1 L", "1 qt" and "1 gal" say their unit.
-func parseVolume(s string) (float64, error) {
+// volumes are the units that an amount may be typed in, in mL.
+var volumes = map[string]float64{"ml": 1, "l": 1000, "oz": coating.MLPerFlOz, "fl oz": coating.MLPerFlOz, "pt": 16 * coating.MLPerFlOz,
+	"qt": 32 * coating.MLPerFlOz, "gal": 128 * coating.MLPerFlOz}
+
+// parseVolume reads an amount of the unit, or of another that it names: "1 L", "1 qt",
+// "1 US gal".
+func (u unit) parseVolume(s string) (float64, error) {
 	s = strings.ToLower(strings.Join(strings.Fields(s), " "))
 	if strings.Contains(s, ".") && strings.Contains(s, ",") {
 		return parseNumber(s)
 	}
 	m := volume.FindStringSubmatch(s)
 	if m == nil {
-		return 0, wrong("Write an amount such as 750 mL, 1 L, 1 qt or 1 gal.")
+		return 0, wrong("Write an amount such as 24 " + u.word + ", 1 L, 1 qt or 1 gal. A bare number is " + u.word + ".")
 	}
-	per := map[string]float64{"": 1, "ml": 1, "l": 1000, "qt": 32 * coating.MLPerFlOz, "gal": 128 * coating.MLPerFlOz}[m[2]]
-	return decimal(m[1]) * per, nil
+	if m[2] == "" {
+		return u.from(decimal(m[1])), nil
+	}
+	return decimal(m[1]) * volumes[strings.TrimPrefix(m[2], "us ")], nil
 }
 
-// typedVolume writes what parseVolume reads back; nothing is "".
-func typedVolume(ml float64) string {
-	if ml == 0 {
-		return ""
+// otherVolumes says beside a field which other units it takes.
+func (u unit) otherVolumes() string {
+	if u.word == inML.word {
+		return "Or with its own unit: 1 L, 1 qt."
 	}
-	return plain.typed(ml)
+	return "Or with its own unit: 1 qt, 1 gal."
 }
 
-// volumeWords writes an amount for the eye: "820 mL", "1.25 L".
-func volumeWords(ml float64) string {
-	if math.Abs(ml) >= 1000 {
-		return unit{places: 2, to: same}.typed(ml/1000) + " L"
+// amount reads an amount; 0 when the field is empty. One that stands as it was shown
+// keeps what was kept.
+func (f *form) amount(name string, u unit, before float64) float64 {
+	if before != 0 && f.get(name) == u.typedStated(before) {
+		return before
 	}
-	return strconv.FormatFloat(math.Round(ml), 'f', 0, 64) + " mL"
+	return read(f, name, u.parseVolume)
 }
 
 // coverWords writes a cover in the shop's unit.

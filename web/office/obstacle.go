@@ -75,7 +75,7 @@ func (v pieceView) sentBack(pieces []restoration.Piece) []obstacle {
 func (v pieceView) refusedEntries(refused []restoration.Entry) []obstacle {
 	var out []obstacle
 	for _, e := range refused[:min(len(refused), maxNamed)] {
-		line := historyLineOf(e, v.Now, v.Loc)
+		line := reader{v.Now, v.Loc, v.Units}.line(e)
 		x := obstacle{Text: line.Words, Help: line.Allowed, Href: line.Href}
 		if line.Piece != "" {
 			x.Text = upperFirst(line.Piece) + ": " + line.Words

@@ -30,6 +30,8 @@ type shopData struct {
 	Loc          *time.Location
 }
 
+func (d shopData) reader() reader { return reader{d.Now, d.Loc, d.Settings.Units} }
+
 func (d shopData) dates() dates {
 	return newDates(d.Roll.Cars, hands(d.People), d.Settings.Calendar, d.Now, d.Loc)
 }

@@ -143,7 +143,7 @@ func (o *Office) takePhotos(w http.ResponseWriter, r *http.Request) error {
 	if last.Result == restoration.Applied {
 		o.done(r, ui.Count(len(taken), "photo", "photos")+" taken in.")
 	} else {
-		o.say(r, outcomeNotice(restoration.Entry{Event: e, Outcome: last}, visitOf(r).Loc))
+		o.say(r, visitOf(r).outcomeNotice(restoration.Entry{Event: e, Outcome: last}))
 	}
 	return web.SeeOther(w, r, piecePath(piece.ID)+"#photos")
 }

@@ -102,7 +102,7 @@ func newPiecePage(d pieceData, page ui.PageProps, f *form) piecePage {
 		Scheme: ui.NewScheme(d.Car.Ground, d.Car.Grain), Row: v.row(d.Piece),
 		Facts: pieceFacts(d), Note: d.Piece.Note, Held: d.Piece.Holding != nil, Removed: d.Piece.Removed,
 		Defects: defectOptions(d.Piece, d.Route), Back: backOptions(d.Piece, d.Route), Now: d.Now, Loc: loc,
-		History: historyLines(past, d.Now, loc, false), Older: olderEntries(past, path+"/history"), Film: newFilmPanel(d), Photos: newPhotoPanel(d, f), Form: f,
+		History: reader{d.Now, loc, d.Settings.Units}.lines(past, false), Older: olderEntries(past, path+"/history"), Film: newFilmPanel(d), Photos: newPhotoPanel(d, f), Form: f,
 	}
 	for _, s := range d.Piece.Steps {
 		p.Sum.add(s)

@@ -90,6 +90,7 @@ type pieceView struct {
 	Routes map[int64]restoration.Route
 	Now    time.Time
 	Loc    *time.Location
+	Units  restoration.Units
 }
 
 // rows makes a line of each piece.

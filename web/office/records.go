@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"time"
 
+	"scumble/internal/coating"
 	"scumble/internal/restoration"
 	"scumble/internal/trimlist"
 	"scumble/web"
@@ -29,6 +30,7 @@ type recordsPage struct {
 	Cars   []restoration.CarUse
 	Sum    restoration.CarUse
 	Table  string
+	Unit   usageUnits
 }
 
 // usageMonth is a month with the kinds and materials that were sprayed in it.
@@ -56,6 +58,7 @@ func (o *Office) showRecords(w http.ResponseWriter, r *http.Request) error {
 		Page: o.page(r, ui.PageProps{Title: "Material used", Nav: navRecords}), Form: f,
 		From: f.field(ui.FieldProps{Name: fromKey, Label: "From", Type: "date"}), To: f.field(ui.FieldProps{Name: toKey, Label: "To", Type: "date"}),
 		Months: usageMonths(restoration.UsageByMonth(coats, v.Loc)), Cars: restoration.UsageByCar(coats), Table: recordsPath + ".csv?" + r.URL.Query().Encode(),
+		Unit: usageUnitsOf(v.Settings.Units),
 	}
 	for _, c := range p.Cars {
 		p.Sum.Coats += c.Coats
@@ -97,16 +100,29 @@ func usageMonths(lines []restoration.Usage) []usageMonth {
 	return months
 }
 
-// litres and kilograms write the record's figures.
-func litres(ml float64) string   { return ui.Num(ml/1000, 3) }
-func kilograms(g float64) string { return ui.Num(g/1000, 3) }
+// usageUnits are those of the record: what one of them is in mL, and in grams.
+type usageUnits struct {
+	volume, mass      string
+	mlEach, gramsEach float64
+}
 
-// unstatedWords says how much of a line has no VOC on its sheet; "" none.
-func unstatedWords(ml float64) string {
+func usageUnitsOf(u restoration.Units) usageUnits {
+	if u == restoration.US {
+		return usageUnits{"US gal", "lb", 128 * coating.MLPerFlOz, coating.GramsPerLB}
+	}
+	return usageUnits{"L", "kg", 1000, 1000}
+}
+
+func (u usageUnits) amount(ml float64) string { return ui.Num(ml/u.mlEach, 3) }
+
+func (u usageUnits) voc(g float64) string { return ui.Num(g/u.gramsEach, 3) }
+
+// unstated says how much of a line has no VOC on its sheet; "" none.
+func (u usageUnits) unstated(ml float64) string {
 	if ml == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s L of it state none", litres(ml))
+	return fmt.Sprintf("%s %s of it state none", u.amount(ml), u.volume)
 }
 
 // recordsTable gives the record as a table: a line for each month and material, then one

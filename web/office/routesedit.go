@@ -36,6 +36,7 @@ type stageForm struct {
 	Shipped []string // cautions that may be added to, never taken away
 	Open    bool     // unfolded: new, or something is wrong with it
 	Last    bool
+	Room    string // the temperatures that waits are stated for
 }
 
 func (o *Office) showNewRoute(w http.ResponseWriter, r *http.Request) error {
@@ -65,7 +66,7 @@ func (o *Office) routeIn(r *http.Request) (restoration.Route, error) {
 }
 
 func (o *Office) renderRoute(w http.ResponseWriter, r *http.Request, status int, route restoration.Route, f *form) error {
-	p := routeProps{Form: f, Action: routesPath + "/new", Stages: stageForms(f), Version: route.Version, Current: true}
+	p := routeProps{Form: f, Action: routesPath + "/new", Stages: stageForms(f, visitOf(r).Settings.Units), Version: route.Version, Current: true}
 	page := ui.PageProps{Title: "New route", Nav: "routes"}
 	if route.ID != 0 {
 		current, err := o.shop.Routes(r.Context())
@@ -144,14 +145,14 @@ func (f *form) arrange(act string) bool {
 }
 
 // stageForms lays out the stages that the form holds.
-func stageForms(f *form) []stageForm {
+func stageForms(f *form, units restoration.Units) []stageForm {
 	n := len(f.stages())
 	out := make([]stageForm, n)
 	for i := range out {
 		prefix := stagePrefix(i)
 		out[i] = stageForm{
 			Index: i, Prefix: prefix, Key: f.get(prefix + "key"), Title: f.get(prefix + "name"), Brief: stageBrief(f, prefix),
-			Look: restoration.Look(f.get(prefix + "look")), Shipped: shippedCautions(f, prefix), Last: i == n-1,
+			Look: restoration.Look(f.get(prefix + "look")), Shipped: shippedCautions(f, prefix), Last: i == n-1, Room: restoration.RoomWords(units),
 		}
 		out[i].Open = out[i].Title == "" || slices.ContainsFunc(f.faults, func(e ui.FieldError) bool {
 			return strings.HasPrefix(e.Name, prefix)

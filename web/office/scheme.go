@@ -235,7 +235,7 @@ func (o *Office) renderScheme(w http.ResponseWriter, r *http.Request, status int
 	path := finishPath(car.WorkOrder)
 	return web.Render(w, r, status, schemePage(schemeProps{
 		Page: o.page(r, ui.PageProps{Title: upperFirst(s.Title()), Eyebrow: carEyebrow(car) + " · finish", Nav: "shop"}),
-		Form: f, Row: d.row(s, path, v), Film: unitsOf(v.Settings.Units).film, Layers: d.layerChoices(s), Tins: d.tinChoices(s), Back: path,
+		Form: f, Row: d.row(s, path, v), Film: unitsOf(v.Settings.Units).film, Layers: d.layerChoices(s), Tins: d.tinChoices(s, v.Settings.Units), Back: path,
 	}))
 }
 

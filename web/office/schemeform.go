@@ -24,7 +24,7 @@ func parseFinish(f *form, before restoration.Scheme, d finishData, film unit) re
 			s.Materials[coating.Layer(strings.TrimPrefix(c.Field, materialField("")))] = id
 		}
 	}
-	s.GroundLot = chosenID(f, "ground_lot", d.tinChoices(before))
+	s.GroundLot = chosenID(f, "ground_lot", d.tinChoices(before, restoration.Metric))
 	for name, sentence := range map[string]string{
 		"clear_coats": "Write how many coats of clear are asked for; 0 asks for none.",
 		"build":       "Write the clear that is to be built before cutting.",
@@ -126,13 +126,13 @@ func (d finishData) layerChoices(s restoration.Scheme) []layerChoice {
 }
 
 // tinChoices are the tins that the car's ground may come from.
-func (d finishData) tinChoices(s restoration.Scheme) []ui.Option {
+func (d finishData) tinChoices(s restoration.Scheme, units restoration.Units) []ui.Option {
 	options := []ui.Option{{Value: "", Word: "not chosen"}}
 	for _, l := range d.Lots {
 		if l.Part != 0 || materialOf(d.Materials, l.Material).Layer != coating.Ground || !l.Closed.IsZero() && l.ID != s.GroundLot {
 			continue
 		}
-		options = append(options, ui.Option{Value: formatID(l.ID), Word: "Lot " + l.Number + ", " + l.MaterialName + ", " + volumeWords(max(0, l.LeftML)) + " left"})
+		options = append(options, ui.Option{Value: formatID(l.ID), Word: "Lot " + l.Number + ", " + l.MaterialName + ", " + restoration.VolumeWords(max(0, l.LeftML), units) + " left"})
 	}
 	return options
 }

@@ -72,11 +72,11 @@ func airLines(list []restoration.AirReading, v visit) []airLine {
 			line.Surface = tenth.says(*a.SurfaceC)
 		}
 		for _, w := range verdict.Warnings {
-			line.Window = append(line.Window, airWarning(w, v.Settings.Units))
+			line.Window = append(line.Window, restoration.RemarkWords(w, v.Settings.Units))
 		}
 		for _, q := range verdict.Questions {
 			if q.Code != coating.ReadingMissing {
-				line.Window = append(line.Window, q.Says)
+				line.Window = append(line.Window, restoration.RemarkWords(q, v.Settings.Units))
 			}
 		}
 		lines = append(lines, line)
@@ -91,27 +91,6 @@ func (a airLine) briefly() string {
 		says = joinWords(says, "surface "+a.Surface)
 	}
 	return says
-}
-
-// airWarning says a warning of the air in the shop's unit.
-func airWarning(w coating.Remark, units restoration.Units) string {
-	if units != restoration.US {
-		return w.Says
-	}
-	limit := unit{"°F", 0, coating.DegreesF, nil}.says(w.Limit)
-	switch w.Code {
-	case coating.AirCold:
-		return "Air under " + limit
-	case coating.AirHot:
-		return "Air over " + limit
-	case coating.SurfaceCold:
-		return "Surface under " + limit
-	case coating.NearDew:
-		if w.Have > 0 {
-			return "Surface only " + unit{"°F", 1, func(c float64) float64 { return c * 1.8 }, nil}.says(w.Have) + " above dew"
-		}
-	}
-	return w.Says
 }
 
 func (o *Office) showSensors(w http.ResponseWriter, r *http.Request) error {

@@ -1,0 +1,102 @@
+package restoration
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"scumble/internal/coating"
+)
+
+// FilmWords writes a film in the shop's unit: "118 µm" or "4.6 mil"; of less than a mil
+// it says hundredths.
+func FilmWords(um float64, units Units) string {
+	if units != US {
+		return fmt.Sprintf("%.0f µm", math.Round(um))
+	}
+	mil := coating.MilFromUM(um)
+	if math.Abs(mil) < 0.995 {
+		return rounded(mil, 2) + " mil"
+	}
+	return fmt.Sprintf("%.1f mil", mil)
+}
+
+// FilmSpan writes a range of film: "28–36 µm"; one figure where both ends read the same.
+func FilmSpan(r coating.Range, units Units) string {
+	low, high := FilmWords(r.Low, units), FilmWords(r.High, units)
+	if low == high {
+		return high
+	}
+	low, _, _ = strings.Cut(low, " ")
+	return low + "–" + high
+}
+
+// VolumeWords writes an amount in the shop's unit: "820 mL" and "1.25 L", or
+// "27.7 fl oz" and, from a US gallon, "1.25 US gal".
+func VolumeWords(ml float64, units Units) string {
+	if units != US {
+		if math.Abs(ml) >= 1000 {
+			return rounded(ml/1000, 2) + " L"
+		}
+		return rounded(ml, 0) + " mL"
+	}
+	switch oz := ml / coating.MLPerFlOz; {
+	case math.Abs(oz) >= 128:
+		return rounded(oz/128, 2) + " US gal"
+	case math.Abs(oz) >= 9.995:
+		return rounded(oz, 1) + " fl oz"
+	default:
+		return rounded(oz, 2) + " fl oz"
+	}
+}
+
+// TempWords writes a temperature in the shop's unit, to a tenth: "18.5 °C" or "65.3 °F".
+func TempWords(c float64, units Units) string {
+	if units == US {
+		return rounded(coating.DegreesF(c), 1) + " °F"
+	}
+	return rounded(c, 1) + " °C"
+}
+
+// RoomWords are the temperatures that waits are stated for where nothing else is said.
+func RoomWords(units Units) string {
+	if units == US {
+		return "68–77 °F"
+	}
+	return "20–25 °C"
+}
+
+// RemarkWords says a remark about the air in the shop's unit.
+func RemarkWords(r coating.Remark, units Units) string {
+	if units != US {
+		return r.Says
+	}
+	switch r.Code {
+	case coating.AirCold:
+		return "Air under " + TempWords(r.Limit, units)
+	case coating.AirHot:
+		return "Air over " + TempWords(r.Limit, units)
+	case coating.SurfaceCold:
+		return "Surface under " + TempWords(r.Limit, units)
+	case coating.NearDew:
+		if r.Have > 0 {
+			return "Surface only " + rounded(r.Have*1.8, 1) + " °F above dew"
+		}
+	case coating.TypedInF:
+		return "The " + r.Of + " at " + TempWords(r.Have, units) + "? Read it again."
+	}
+	return r.Says
+}
+
+// rounded writes a number to at most so many places, without zeros that carry nothing.
+func rounded(v float64, places int) string {
+	s := strconv.FormatFloat(v, 'f', places, 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	if s == "-0" {
+		return "0"
+	}
+	return s
+}

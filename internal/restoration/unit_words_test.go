@@ -1,0 +1,88 @@
+package restoration
+
+import (
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"scumble/internal/coating"
+)
+
+// A US gallon is 231 cubic inches, an inch 25.4 mm: 3.785411784 L, and the 128th of it,
+// a fluid ounce, 29.5735295625 mL (by definition; the figures are from memory).
+func TestUSMeasuresAreExact(t *testing.T) {
+	t.Parallel()
+	require.InEpsilon(t, 29.5735295625, coating.MLPerFlOz, 1e-14)
+	require.InEpsilon(t, 3785.411784, 128*coating.MLPerFlOz, 1e-14)
+}
+
+func TestAmountsInTheShopsUnit(t *testing.T) {
+	t.Parallel()
+	for _, test := range []struct {
+		ml         float64
+		metric, us string
+	}{
+		{0, "0 mL", "0 fl oz"},
+		{5, "5 mL", "0.17 fl oz"},
+		{29.5735295625, "30 mL", "1 fl oz"},
+		{43.7, "44 mL", "1.48 fl oz"},
+		{295.6, "296 mL", "10 fl oz"},
+		{820, "820 mL", "27.7 fl oz"},
+		{946.352946, "946 mL", "32 fl oz"},
+		{1000, "1 L", "33.8 fl oz"},
+		{1250, "1.25 L", "42.3 fl oz"},
+		{3785.411784, "3.79 L", "1 US gal"},
+		{5000, "5 L", "1.32 US gal"},
+		{-0.2, "0 mL", "-0.01 fl oz"},
+	} {
+		require.Equal(t, test.metric, VolumeWords(test.ml, Metric))
+		require.Equal(t, test.us, VolumeWords(test.ml, US))
+	}
+}
+
+func TestFilmsAndTemperaturesInTheShopsUnit(t *testing.T) {
+	t.Parallel()
+	for um, want := range map[float64][2]string{
+		0: {"0 µm", "0 mil"}, 2: {"2 µm", "0.08 mil"}, 25.3: {"25 µm", "1.0 mil"}, 25.4: {"25 µm", "1.0 mil"}, 118: {"118 µm", "4.6 mil"},
+	} {
+		require.Equal(t, want, [2]string{FilmWords(um, Metric), FilmWords(um, US)})
+	}
+	require.Equal(t, "28–36 µm", FilmSpan(coating.Range{Low: 28, Likely: 32, High: 36}, Metric))
+	require.Equal(t, "0.04–0.12 mil", FilmSpan(coating.Range{Low: 1, Likely: 2, High: 3}, US))
+	require.Equal(t, "1.3 mil", FilmSpan(coating.Exactly(32), US))
+	require.Equal(t, []string{"18.5 °C", "65.3 °F", "-4 °F"}, []string{TempWords(18.5, Metric), TempWords(18.5, US), TempWords(-20, US)})
+	require.Equal(t, "20–25 °C", RoomWords(Metric))
+	require.Equal(t, strings.ReplaceAll(TempWords(20, US)+"–"+TempWords(25, US), " °F–", "–"), RoomWords(US))
+}
+
+// Law: what is said of the air has no degree of the other scale in it.
+func TestRemarksSpeakTheShopsUnit(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		num := func(name string, from, to float64) *float64 {
+			return new(rapid.Float64Range(from, to).Draw(t, name))
+		}
+		c := coating.Conditions{AirC: num("air", -60, 150), RHPercent: num("humidity", 1, 100), SurfaceC: num("surface", -60, 150)}
+		v := coating.SprayWindow(c, coating.Limits{AirMinC: 15, AirMaxC: 30, SurfaceMinC: 15})
+		for _, r := range append(v.Warnings, v.Questions...) {
+			require.NotContains(t, RemarkWords(r, US), "°C")
+			require.Equal(t, r.Says, RemarkWords(r, Metric))
+		}
+	})
+}
+
+// The worked air: 10 °C is 50 °F, 1.5 °C of margin are 2.7 °F.
+func TestRemarksInFahrenheit(t *testing.T) {
+	t.Parallel()
+	air, rh, surface := 10.0, 60.0, 4.0
+	v := coating.SprayWindow(coating.Conditions{AirC: &air, RHPercent: &rh, SurfaceC: &surface}, coating.Limits{AirMinC: 15})
+	var says []string
+	for _, r := range v.Warnings {
+		says = append(says, RemarkWords(r, US))
+	}
+	require.Equal(t, []string{"Surface only " + strconv.FormatFloat(v.MarginC*1.8, 'f', 1, 64) + " °F above dew", "Air under 59 °F"}, says)
+	require.Equal(t, "The air at 158 °F? Read it again.", RemarkWords(coating.Remark{Code: coating.TypedInF, Of: "air", Have: 70}, US))
+}
