@@ -64,6 +64,14 @@ func timerProps(t restoration.Timer, now time.Time) ui.TimerProps {
 	return ui.TimerProps{Word: t.Piece, Minutes: int(t.Worked(now)), Runs: !t.Running.IsZero(), Now: now}
 }
 
+// clockWord stands before what a clock shows.
+func clockWord(c ui.TimerProps) string {
+	if c.Runs {
+		return "timer runs"
+	}
+	return "stopped at"
+}
+
 // timerOn finds the person's clock on a step.
 func timerOn(timers []restoration.Timer, step restoration.ID) (restoration.Timer, bool) {
 	i := slices.IndexFunc(timers, func(t restoration.Timer) bool { return t.StepID == step })
@@ -141,7 +149,7 @@ func (b *Bench) renderForgotten(w http.ResponseWriter, r *http.Request, form url
 	}
 	view := forgottenView{Page: b.frame(r, "When did you stop?"), Timer: b.newTimerForm(f.Timer, benchPath(form.Get("next"))),
 		Since: ui.When(f.Until(b.now())[0].From, v.shop.Location()), Choices: choicesOf(f)}
-	view.Page.Eyebrow, view.Page.Timer = "A timer ran on", nil
+	view.Page.Eyebrow, view.Page.Alone = "A timer ran on", true
 	view.Shows = view.Timer.Clock.Text()
 	view.Timer.Hours.Label = "Other hours"
 	view.Timer.Hours.Minutes = int(min(cmp.Or(f.Closing, f.Limit), cmp.Or(f.Limit, f.Closing)).Quarters())

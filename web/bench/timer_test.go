@@ -28,7 +28,7 @@ func TestATimerIsPausedAndGoesOn(t *testing.T) {
 	b := s.signIn(s.ada)
 	require.NotContains(t, b.get("/bench").body, "timerline")
 	got := b.presses("Ash tray", "start")
-	require.Contains(t, got.body, "Your timer: <bdi>Ash tray</bdi>")
+	require.Contains(t, got.body, `</b><span class="timed">on <bdi>Ash tray</bdi>`)
 	s.pass(42 * time.Minute)
 	for _, path := range []string{"/bench", "/bench/waiting", "/bench/find", "/bench/together", piecePath(s.pieces["Instrument panel"].ID)} {
 		require.Contains(t, b.get(path).body, "0 h 42 min", "on every page of the person: %s", path)
@@ -37,7 +37,7 @@ func TestATimerIsPausedAndGoesOn(t *testing.T) {
 
 	got = b.presses("Ash tray", "pause")
 	require.Contains(t, got.body, "Ash tray: stopped the timer on stripped.")
-	require.Contains(t, got.body, "Not logged: <bdi>Ash tray</bdi>")
+	require.Contains(t, got.body, `<span>not logged</span> <span class="timed">on <bdi>Ash tray</bdi>`)
 	s.pass(2 * time.Hour)
 	got = b.presses("Ash tray", "start")
 	require.Contains(t, got.body, "Ash tray: the timer runs.")
@@ -47,7 +47,7 @@ func TestATimerIsPausedAndGoesOn(t *testing.T) {
 
 	got = b.presses("Glove-box door", "start")
 	require.Contains(t, got.body, "Ash tray stopped at 0 h 52 min.", "one timer a person, and it says so")
-	require.Contains(t, got.body, "Your timer: <bdi>Glove-box door</bdi>")
+	require.Contains(t, got.body, `</b><span class="timed">on <bdi>Glove-box door</bdi>`)
 }
 
 func TestAForgottenTimerIsAskedFor(t *testing.T) {
@@ -162,7 +162,7 @@ func TestPauseByTheScript(t *testing.T) {
 	b.says(".timerline .clock", "0 h 42 min")
 	b.Run(`[...document.querySelectorAll(".clockrow button")].find(x => x.textContent.includes("Pause")).id = "pause"`)
 	b.tap("#pause")
-	b.tells(".timerline", "Not logged")
+	b.tells(".timerline", "not logged")
 	timers, err := s.store.Timers(t.Context(), s.ada.ID)
 	require.NoError(t, err)
 	require.Len(t, timers, 1)
