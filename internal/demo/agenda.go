@@ -102,7 +102,8 @@ func (w *world) deliver(c *carPlay, at time.Time) bool {
 func (w *world) holdPiece(c *carPlay, at time.Time, reason string, until time.Time, to string) bool {
 	for i, id := range c.ids {
 		p := c.piece(i)
-		if p.Sum.NextStep.IsZero() || p.Sum.Reached == "" || !p.Sum.LateFrom.IsZero() || p.Holding != nil || w.taken(c, i, at) {
+		inHand := slices.ContainsFunc(p.Steps, func(s restoration.Step) bool { return s.Current() && s.State == restoration.StepInHand })
+		if p.Sum.NextStep.IsZero() || p.Sum.Reached == "" || !p.Sum.LateFrom.IsZero() || p.Holding != nil || inHand || w.taken(c, i, at) {
 			continue
 		}
 		w.office(c, at, restoration.KindHold, id, restoration.Payload{Reason: reason})

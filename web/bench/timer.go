@@ -60,6 +60,14 @@ func (v visit) timerLine(now time.Time) *ui.TimerProps {
 	return &p
 }
 
+// timed is the piece that the person's clock runs on; zero: none runs.
+func (v visit) timed() restoration.ID {
+	if len(v.timers) == 0 || v.timers[0].Running.IsZero() {
+		return restoration.ID{}
+	}
+	return v.timers[0].PieceID
+}
+
 func timerProps(t restoration.Timer, now time.Time) ui.TimerProps {
 	return ui.TimerProps{Word: t.Piece, Minutes: int(t.Worked(now)), Runs: !t.Running.IsZero(), Now: now}
 }
