@@ -69,7 +69,7 @@ func (w *world) lastClocks() {
 	}
 	at := later(w.now.Add(-runFor), w.lastOf(h.person))
 	if shut := w.wall(w.now, w.settings.Calendar.Days[w.now.Weekday()].Close); shut.Before(w.now) {
-		at = later(at, shut) // overtime: what runs past closing time counts as forgotten
+		at = later(at, shut) // a clock that runs past closing time counts as forgotten
 	}
 	if !h.since.IsZero() && w.now.Sub(h.since) < runFor {
 		return // began but now
