@@ -42,9 +42,13 @@ func lookThroughOffice(t *testing.T, p program) {
 		"/office/tablets/1", "/office/audit", car[1] + "/links",
 		car[1] + "/labels", car[1] + "/travellers", "/office/batches?hours=72", "/office/batches/print?hours=72", "/office/materials", "/office/materials/1", "/office/materials/new", "/office/lots", "/office/air", car[1] + "/finish",
 		car[1] + "/film", car[1] + "/readings", "/office/defects", "/office/records", "/office/certificates", "/office/reference", "/office/settings/film",
-		car[1] + "/photos", "/office/routes", "/office/settings", "/office/search?q=door", "/office/work", "/office?delivered=1", "/office/search?q=zzz", "/office/nothing"}
+		car[1] + "/photos", "/office/timesheet", "/office/places", "/office/places/unseen", "/office/places/out", "/office/places/cars", "/office/places/labels", "/office/routes", "/office/settings", "/office/search?q=door", "/office/work", "/office?delivered=1", "/office/search?q=zzz", "/office/nothing"}
 	tab.Go("/office/people")
 	pages = append(pages, links(tab, `^/office/people/\d+$`)[:1]...)
+	tab.Go("/office/timesheet")
+	pages = append(pages, links(tab, `^/office/timesheet/[0-9a-f-]{36}\?`)[:1]...)
+	tab.Go("/office/places")
+	pages = append(pages, links(tab, `^/office/places/\d+$`)[:1]...)
 	tab.Go(car[1] + "/links")
 	pages = append(pages, links(tab, `^/office/cars/[^/]+/links/\d+$`)...)
 	tab.Go("/office/routes")
@@ -87,20 +91,21 @@ func lookThroughBench(t *testing.T, p program) {
 	tab.Submit("Enrol")
 	look(t, tab, "people")
 	tab.PressText(p.said(t, `(?m)^\s+(\S+ \S+), PIN`))
-	tab.Await(`document.querySelector("[data-digit]")?.checkVisibility()`)
+	tab.Await(padStands)
 	look(t, tab, "pin")
-	for _, digit := range p.said(t, `PIN (\d+)`) {
-		tab.Press(fmt.Sprintf(`[data-digit="%c"]`, digit))
-	}
-	tab.PressText("Go")
+	typePIN(tab, p.said(t, `PIN (\d+)`))
 	tab.At("/bench")
 	look(t, tab, "ready")
 	ready := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
 	require.NotEmpty(t, ready)
-	pages := []string{"/bench/together", "/bench/waiting", "/bench/hand", "/bench/scan", "/bench/find", "/bench/find?code=XXXXX"}
+	pages := []string{"/bench/together", "/bench/waiting", "/bench/hand", "/bench/scan", "/bench/find", "/bench/find?code=XXXXX", "/bench/hours", "/bench/places"}
 	for _, act := range []string{"", "?look=1", "/measure", "/photos", "/back", "/time", "/note", "/move", "/hold", "/skip"} {
 		pages = append(pages, ready[0]+act)
 	}
+	tab.Go("/bench/places")
+	place := links(tab, `^/bench/places/\d+$`)
+	require.NotEmpty(t, place)
+	pages = append(pages, place[0], place[0]+"/put")
 	tab.Go("/bench/waiting")
 	waiting := links(tab, `^/bench/pieces/[0-9a-f-]{36}$`)
 	require.NotEmpty(t, waiting)
@@ -108,6 +113,22 @@ func lookThroughBench(t *testing.T, p program) {
 		tab.Go(page)
 		look(t, tab, "bench-"+name(page))
 	}
+	tab.Go("/bench")
+	tab.PressText("Next person")
+	tab.PressText("Ann-Kathrin Bühl") // she forgot her timer
+	typePIN(tab, p.said(t, `Bühl, PIN (\d+)`))
+	tab.At("/bench/hours/forgotten")
+	look(t, tab, "bench-forgotten")
+}
+
+const padStands = `document.querySelector("[data-digit]")?.checkVisibility()`
+
+func typePIN(tab *browsertest.Tab, pin string) {
+	tab.Await(padStands)
+	for _, digit := range pin {
+		tab.Press(fmt.Sprintf(`[data-digit="%c"]`, digit))
+	}
+	tab.PressText("Go")
 }
 
 func lookThroughTheRest(t *testing.T, p program) {

@@ -62,14 +62,15 @@ func (w *world) fillAgenda() {
 			restoration.Payload{Reason: "customer chooses between two sample panels"})
 	})
 	w.plan(w.morning(110, 130), func(at time.Time) bool {
-		return w.holdPiece(delivered, at, "waits for two escutcheon screws from the turner", w.morning(101, 40))
+		return w.holdPiece(delivered, at, "waits for two escutcheon screws from the turner", w.morning(101, 40), "")
 	})
 	w.plan(w.morning(38, 75), func(at time.Time) bool {
-		return w.holdPiece(thick, at, "waits for its escutcheon from the plater", time.Time{})
+		return w.holdPiece(thick, at, "waits for its escutcheon from the plater", time.Time{}, atThePlater)
 	})
 	w.plan(w.workdaysAgo(17, 15), w.tickTooSoon(true))
 	w.plan(w.workdaysAgo(16, 10), w.settle)
 	w.plan(w.workdaysAgo(1, 12), w.tickTooSoon(false))
+	w.plan(w.workdaysAgo(1, 30), w.correct)
 	fortnight, _ := w.sitting(w.now.AddDate(0, 0, -13))
 	w.plan(later(w.workdaysAgo(8, 15), fortnight), w.tickAgainstWait)
 }
@@ -96,14 +97,19 @@ func (w *world) deliver(c *carPlay, at time.Time) bool {
 	return w.office(c, at, restoration.KindCarDeliver, restoration.ID{}, restoration.Payload{Note: "Looked over in daylight with the owner, all well."})
 }
 
-// holdPiece puts a piece that nobody works at on hold, until then; zero is for good.
-func (w *world) holdPiece(c *carPlay, at time.Time, reason string, until time.Time) bool {
+// holdPiece puts a piece that nobody works at on hold, until then; zero is for good. It
+// goes out to a place where one is named.
+func (w *world) holdPiece(c *carPlay, at time.Time, reason string, until time.Time, to string) bool {
 	for i, id := range c.ids {
 		p := c.piece(i)
-		if p.Sum.NextStep.IsZero() || p.Sum.Reached == "" || !p.Sum.LateFrom.IsZero() || p.Holding != nil || w.taken(c, i, at) {
+		inHand := slices.ContainsFunc(p.Steps, func(s restoration.Step) bool { return s.Current() && s.State == restoration.StepInHand })
+		if p.Sum.NextStep.IsZero() || p.Sum.Reached == "" || !p.Sum.LateFrom.IsZero() || p.Holding != nil || inHand || w.taken(c, i, at) {
 			continue
 		}
 		w.office(c, at, restoration.KindHold, id, restoration.Payload{Reason: reason})
+		if to != "" {
+			w.office(c, at.Add(time.Minute), restoration.KindMove, id, restoration.Payload{Place: to})
+		}
 		if !until.IsZero() {
 			w.plan(until, func(at time.Time) bool {
 				return w.office(c, at, restoration.KindRelease, id, restoration.Payload{})

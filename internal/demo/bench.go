@@ -17,6 +17,7 @@ type hand struct {
 	last    *job      // what they did before, for working in batches
 	owed    []on      // sprayed beside another piece, and still to be seen to
 	session restoration.Minutes
+	stopped bool // the clock, for a break
 }
 
 // job is one step that a technician works at.
@@ -43,6 +44,9 @@ func newHand(person int64, from time.Time) *hand {
 // turn lets a technician do what is next at their hour: end a stretch of work, or
 // begin one.
 func (w *world) turn(h *hand) {
+	if w.leaves(h) {
+		return
+	}
 	if !h.since.IsZero() {
 		w.endStretch(h)
 		return
@@ -59,6 +63,7 @@ func (w *world) turn(h *hand) {
 		h.at = h.at.Add(20 * time.Minute)
 		return
 	}
+	w.resume(h)
 	h.since = h.at
 	h.at = h.at.Add((h.job.need - h.job.took).Duration())
 	if h.at.After(to) {
@@ -87,15 +92,15 @@ func (w *world) take(h *hand, to time.Time) bool {
 	h.job, h.last = j, j
 	j.mates = w.together(h, j, h.at)
 	end := h.at.Add(j.need.Duration())
-	if end.After(to) || end.After(w.now) || w.rnd.IntN(8) == 0 {
+	if end.After(to) || end.After(w.now) || w.rnd.IntN(8) == 0 || w.clocked(h.at) {
 		w.grip(h, h.at)
 	}
 	return true
 }
 
-// grip enters that the technician has the job in hand, where that is new.
+// grip enters that the technician has the job in hand, where that is new or is timed.
 func (w *world) grip(h *hand, at time.Time) {
-	if s := h.job.step; s.State == restoration.StepInHand && s.HandBy == h.person {
+	if s := h.job.step; s.State == restoration.StepInHand && s.HandBy == h.person && !w.clocked(at) {
 		return
 	}
 	w.enterStep(h, at, restoration.KindStart, restoration.Payload{Checks: h.job.scuffs(at)})
@@ -139,6 +144,7 @@ func (w *world) endStretch(h *hand) {
 		w.logDay(h)
 		h.at = w.wall(at.AddDate(0, 0, 1), 0)
 	default:
+		w.rest(h)
 		h.at = at.Add(time.Minute)
 	}
 }
@@ -146,16 +152,20 @@ func (w *world) endStretch(h *hand) {
 // logDay logs the hours of a step that goes on another day.
 func (w *world) logDay(h *hand) {
 	j := h.job
+	h.stopped = true
 	if j.unlogged < 10 {
+		w.enterStep(h, h.at, restoration.KindPause, restoration.Payload{})
 		return
 	}
-	p := restoration.Payload{Hours: rounded(j.unlogged)}
+	p := restoration.Payload{Hours: w.logged(h)}
+	j.unlogged = 0
 	if left := j.need - j.took; left > 90 && w.rnd.IntN(3) == 0 {
 		said := max((left+7)/15*15, 15)
 		p.StillToGo = &said
+		w.enterStep(h, h.at, restoration.KindLogTime, p)
+		p = restoration.Payload{}
 	}
-	w.enterStep(h, h.at, restoration.KindLogTime, p)
-	j.unlogged = 0
+	w.enterStep(h, h.at, restoration.KindPause, p)
 }
 
 // rounded gives worked time as it is entered: to five minutes.
@@ -189,11 +199,11 @@ func (w *world) finish(h *hand) {
 	}
 	m, bad := w.mishap(j, at)
 	if bad && !m.ticked {
-		w.enterStep(h, at, restoration.KindLogTime, restoration.Payload{Hours: rounded(j.unlogged)})
+		w.enterStep(h, at, restoration.KindPause, restoration.Payload{Hours: w.logged(h)})
 		w.sendBack(h, at.Add(20*time.Second), m)
 		return
 	}
-	p := restoration.Payload{Hours: rounded(j.unlogged), Checks: j.scuffs(at), Note: remark(j.stage.Look, w.rnd)}
+	p := restoration.Payload{Hours: w.logged(h), Checks: j.scuffs(at), Note: remark(j.stage.Look, w.rnd)}
 	for _, c := range j.stage.Checks {
 		p.Checks = append(p.Checks, c.Key)
 	}
@@ -255,6 +265,21 @@ func (w *world) truth(h *hand, s restoration.Step) restoration.Minutes {
 	return max(restoration.Minutes(math.Round(float64(s.Planned.Likely-s.Logged)*spread*h.pace)), 8)
 }
 
+// lastWait sees to it that a piece waits at the end of the tale: where none does, a cut
+// under way is done by now, and its piece waits for the fitting.
+func (w *world) lastWait() {
+	if c, _ := w.waiting(w.now, 30*24*time.Hour); c != nil {
+		return
+	}
+	for _, h := range w.hands {
+		if h.job != nil && !h.since.IsZero() && h.person != forgetful && h.job.stage.Look == restoration.LookCut {
+			h.at, h.job.need = w.now, h.job.took
+			w.endStretch(h)
+			return
+		}
+	}
+}
+
 // lastGrip gives everybody something in hand at the end of the tale.
 func (w *world) lastGrip() {
 	w.closing = true
@@ -270,6 +295,10 @@ func (w *world) lastGrip() {
 		}
 		if h.job = w.choose(h, at); h.job != nil {
 			w.grip(h, at)
+			if h.person != forgetful {
+				w.enterStep(h, at.Add(time.Second), restoration.KindPause, restoration.Payload{Checks: []string{restoration.CheckNotWorked}})
+			}
 		}
 	}
+	w.lastClocks()
 }

@@ -93,7 +93,7 @@ func load(ctx context.Context, address string, now time.Time, units restoration.
 		}
 	}
 	c.set(now)
-	if err := errors.Join(l.sense(ctx), l.certify(ctx, now)); err != nil {
+	if err := errors.Join(l.sense(ctx), l.certify(ctx, now), l.furnish(ctx)); err != nil {
 		return err
 	}
 	// The name comes last: until it stands, the demo counts as cut off.
@@ -248,6 +248,9 @@ func (l *loader) enter(ctx context.Context, a Act) error {
 		e.DeviceID = l.tablet
 	}
 	e.Facts = nil // the store finds its own
+	if e.Kind == restoration.KindCorrect {
+		return l.store.CorrectTime(ctx, l.actor(owner), restoration.TimeCorrection{ID: e.ID, Ref: e.Ref, Was: *e.Was, Hours: *e.Hours, Reason: e.Reason})
+	}
 	if e.Coat != nil {
 		e.Coat = l.coat(*e.Coat)
 	}

@@ -199,7 +199,7 @@ func (w *world) pass(h *hand, o *job, at time.Time, c restoration.CutPass, batch
 // putDown lays the job's piece and those beside it away until they may be sanded.
 func (w *world) putDown(h *hand) {
 	j, at := h.job, h.at
-	w.enterStep(h, at, restoration.KindLogTime, restoration.Payload{Hours: rounded(j.unlogged)})
+	w.enterStep(h, at, restoration.KindPause, restoration.Payload{Hours: w.logged(h)})
 	for _, i := range append([]int{j.piece}, j.mates...) {
 		s := w.jobOn(j.car, i).step
 		j.car.down[i] = s.CoatedAt.Add(s.CoatWaits.Sand.Duration())

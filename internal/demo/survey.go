@@ -13,7 +13,7 @@ func survey(s spec, rnd *rand.Rand) []restoration.NewPiece {
 	body, _ := trimlist.FindBody(s.body)
 	for i := range body.Pieces {
 		p := &body.Pieces[i]
-		p.LiesAt = "In the car"
+		p.LiesAt = inCar
 		p.Grade = []int{1, 2, 2, 3, 3, 3, 3, 4, 4, 5}[rnd.IntN(10)]
 		if isCasting(p.Name) {
 			p.Metal = "zinc"

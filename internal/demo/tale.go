@@ -19,6 +19,8 @@ type Tale struct {
 	Acts   []Act                  // in the order of time
 	Paints []restoration.Material // in the place of the examples; numbered from 1
 	Air    []restoration.AirReading
+	Places []restoration.Place
+	Fits   []Fit
 }
 
 // Car is a car of the tale with its pieces.
@@ -67,7 +69,7 @@ func Tell(now time.Time, settings restoration.Settings, route restoration.Route)
 	w := newWorld(now, settings, route)
 	w.run()
 	w.acts = append(w.acts, w.album()...)
-	tale := Tale{Begins: w.begins(), Acts: w.acts, Paints: w.paints, Air: air(w.now, w.loc)}
+	tale := Tale{Begins: w.begins(), Acts: w.acts, Paints: w.paints, Air: air(w.now, w.loc), Places: w.places(), Fits: w.holdWell()}
 	for _, c := range w.cars {
 		tale.Cars = append(tale.Cars, c.told)
 	}
@@ -106,6 +108,7 @@ type world struct {
 	restFrom  [3]time.Time
 	resting   []int
 	closing   bool      // the tale is at its end
+	goesHome  time.Time // from here on the forgetful one leaves with her clock running
 	lastHours time.Time // from here on the car that has just come is only stripped
 }
 
@@ -132,6 +135,8 @@ func newWorld(now time.Time, settings restoration.Settings, route restoration.Ro
 		rnd: rand.New(rand.NewPCG(seed, uint64(now.Unix()))), paints: paints(), inUse: map[shelf]int64{}}
 	w.lastWeek, w.lastDays, w.lastHours = w.workdaysAgo(5, 0), w.workdaysAgo(2, 0), w.before(8*60)
 	w.restFrom = [3]time.Time{w.workdaysAgo(5, 0), w.workdaysAgo(4, 0), w.workdaysAgo(3, 0)}
+	yesterday := w.workdaysAgo(1, 0)
+	w.goesHome = w.wall(yesterday, w.settings.Calendar.Days[yesterday.Weekday()].Close)
 	w.newSpared()
 	for i, s := range specs() {
 		c := w.newCar(i, s)
@@ -258,6 +263,7 @@ func (w *world) run() {
 		}
 		w.turn(h)
 	}
+	w.lastWait()
 	w.lastGrip()
 }
 

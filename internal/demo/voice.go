@@ -1,7 +1,6 @@
 package demo
 
 import (
-	"fmt"
 	"math/rand/v2"
 
 	"scumble/internal/restoration"
@@ -46,16 +45,16 @@ func remark(look restoration.Look, rnd *rand.Rand) string {
 func restingPlace(look restoration.Look, rnd *rand.Rand) string {
 	switch look {
 	case restoration.LookStripped:
-		return fmt.Sprintf("Bench rack, hook %d", 1+rnd.IntN(24))
+		return []string{hooks, benchShelf}[rnd.IntN(2)]
 	case restoration.LookPrimed, restoration.LookGrounded:
 		if rnd.IntN(3) > 0 {
 			return ""
 		}
-		return fmt.Sprintf("Rack %c, hook %d", 'A'+rune(rnd.IntN(3)), 1+rnd.IntN(16))
+		return []string{rackA, rackB}[rnd.IntN(2)]
 	case restoration.LookCleared:
-		return fmt.Sprintf("Drying room, rail %d", 1+rnd.IntN(6))
+		return drying
 	case restoration.LookFitted:
-		return "In the car"
+		return inCar
 	}
 	return ""
 }

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"context"
 	"net/http"
 	"slices"
@@ -34,6 +35,7 @@ type listInput struct {
 	Car    string // work order to show; "" all
 	Stage  string // key of the next stage to show; "" all
 	Person int64
+	Timed  restoration.ID // piece that the person's clock runs on; zero: none
 	Now    time.Time
 	Loc    *time.Location
 }
@@ -74,7 +76,19 @@ func (in listInput) inHand() (mine, others []restoration.ListItem) {
 	for n < len(hand) && hand[n].HandBy == in.Person {
 		n++
 	}
-	return hand[:n], hand[n:]
+	mine, others = hand[:n], hand[n:]
+	slices.SortStableFunc(mine, func(a, b restoration.ListItem) int {
+		return cmp.Compare(in.untimed(a), in.untimed(b))
+	})
+	return mine, others
+}
+
+// untimed is 0 for what the person's clock runs on, which stands first; 1 for the rest.
+func (in listInput) untimed(i restoration.ListItem) int {
+	if i.PieceID == in.Timed {
+		return 0
+	}
+	return 1
 }
 
 // drawn leaves of the parts what is to be drawn: of the one car and the one stage, if
@@ -148,7 +162,7 @@ var listTitles = map[string]string{"ready": "Ready now", "waiting": "Waiting", "
 func (b *Bench) showList(which string) web.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) error {
 		v := visitOf(r)
-		in := listInput{Which: which, Car: r.URL.Query().Get("car"), Person: v.person.ID, Now: b.now(), Loc: v.shop.Location()}
+		in := listInput{Which: which, Car: r.URL.Query().Get("car"), Person: v.person.ID, Timed: v.timed(), Now: b.now(), Loc: v.shop.Location()}
 		if which != "hand" {
 			in.Stage = r.URL.Query().Get("stage")
 		}

@@ -193,6 +193,21 @@ func TestStageChips(t *testing.T) {
 	require.Equal(t, "/bench/hand?car=26-001", in.href("26-001", "cut"))
 }
 
+// Of what a person has in hand, that on which their clock runs stands first.
+func TestWhatIsTimedStandsFirst(t *testing.T) {
+	t.Parallel()
+	work := manyCars(1, 3)
+	for i := range work {
+		work[i].HandBy, work[i].HandSince = 7, wednesday.Add(time.Duration(i)*time.Minute)
+	}
+	in := listInput{Which: "hand", Keys: keysOf(work), Person: 7, Now: wednesday, Loc: time.UTC}
+	first := func() restoration.ID { return in.parts()[0].Items[0].PieceID }
+	require.Equal(t, work[0].Piece.ID, first(), "else what was begun first")
+	in.Timed = work[2].Piece.ID
+	require.Equal(t, work[2].Piece.ID, first())
+	require.Len(t, in.parts()[0].Items, 3)
+}
+
 // A piece that was finished while the page was made is left out.
 func TestAListOutlivesAFinishedPiece(t *testing.T) {
 	t.Parallel()

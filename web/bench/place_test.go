@@ -57,6 +57,24 @@ func TestPlacePages(t *testing.T) {
 	require.Contains(t, b.get("/bench/find?code="+rack.Code).body, "is the label of no place in use")
 }
 
+// What lies at a place that is retired stays there by its word until somebody moves it.
+func TestAPlaceIsRetiredWhilePiecesLieThere(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	rack, shelf := s.addPlace("Rack A", 0), s.addPlace("Shelf", 0)
+	ash := s.pieces["Ash tray"].ID
+	s.enter(restoration.Event{Kind: restoration.KindMove, PieceID: ash, PersonID: s.ada.ID, Payload: restoration.Payload{Place: "Rack A"}})
+	require.NoError(t, s.store.RetirePlace(t.Context(), s.owner, rack.ID))
+	b := s.signIn(s.ada)
+	require.Contains(t, b.get(piecePath(ash)+"?look=1").body, "Rack A", "it still says where it lies")
+	require.NotContains(t, b.get(placesPath).body, "Rack A", "but nothing more is put there")
+	put := placePath(shelf.ID) + "/put"
+	require.Contains(t, b.post(put, formOf(t, b.get(put).body, put, url.Values{"code": {s.pieces["Ash tray"].Label}})).body, "Ash tray: moved to Shelf.")
+	differences, err := s.store.Verify(t.Context())
+	require.NoError(t, err)
+	require.Empty(t, differences)
+}
+
 // What a place holds well comes first for the next piece of that kind, with the word.
 func TestAPlaceRemembersWhatItHolds(t *testing.T) {
 	t.Parallel()
@@ -86,7 +104,7 @@ func TestAPlaceRemembersWhatItHolds(t *testing.T) {
 func TestWalkPutAway(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
-	rack := s.addPlace("Rack A", 8)
+	rack := s.addPlace("Rack A", 2)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	b.signIn(s.ada.Name)
 	b.Go(path)
@@ -105,6 +123,7 @@ func TestWalkPutAway(t *testing.T) {
 	require.Equal(t, "Rack A", s.piece("Door capping left").LiesAt)
 	b.tap(`.puts .button`)
 	b.tells(".notice", "Instrument panel")
+	b.tells(".notice", "Rack A is full: it holds 2, and 2 lay there before.")
 	require.Equal(t, "Rack A", s.piece("Instrument panel").LiesAt)
 	for _, page := range []string{placesPath, placePath(rack.ID), placePath(rack.ID) + "/put", path + "/move?to=1"} {
 		b.Go(page)

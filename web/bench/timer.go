@@ -60,8 +60,24 @@ func (v visit) timerLine(now time.Time) *ui.TimerProps {
 	return &p
 }
 
+// timed is the piece that the person's clock runs on; zero: none runs.
+func (v visit) timed() restoration.ID {
+	if len(v.timers) == 0 || v.timers[0].Running.IsZero() {
+		return restoration.ID{}
+	}
+	return v.timers[0].PieceID
+}
+
 func timerProps(t restoration.Timer, now time.Time) ui.TimerProps {
 	return ui.TimerProps{Word: t.Piece, Minutes: int(t.Worked(now)), Runs: !t.Running.IsZero(), Now: now}
+}
+
+// clockWord stands before what a clock shows.
+func clockWord(c ui.TimerProps) string {
+	if c.Runs {
+		return "timer runs"
+	}
+	return "stopped at"
 }
 
 // timerOn finds the person's clock on a step.
@@ -141,7 +157,7 @@ func (b *Bench) renderForgotten(w http.ResponseWriter, r *http.Request, form url
 	}
 	view := forgottenView{Page: b.frame(r, "When did you stop?"), Timer: b.newTimerForm(f.Timer, benchPath(form.Get("next"))),
 		Since: ui.When(f.Until(b.now())[0].From, v.shop.Location()), Choices: choicesOf(f)}
-	view.Page.Eyebrow, view.Page.Timer = "A timer ran on", nil
+	view.Page.Eyebrow, view.Page.Alone = "A timer ran on", true
 	view.Shows = view.Timer.Clock.Text()
 	view.Timer.Hours.Label = "Other hours"
 	view.Timer.Hours.Minutes = int(min(cmp.Or(f.Closing, f.Limit), cmp.Or(f.Limit, f.Closing)).Quarters())

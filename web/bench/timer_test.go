@@ -28,7 +28,7 @@ func TestATimerIsPausedAndGoesOn(t *testing.T) {
 	b := s.signIn(s.ada)
 	require.NotContains(t, b.get("/bench").body, "timerline")
 	got := b.presses("Ash tray", "start")
-	require.Contains(t, got.body, "Your timer: <bdi>Ash tray</bdi>")
+	require.Contains(t, got.body, `</b><span class="timed">on <bdi>Ash tray</bdi>`)
 	s.pass(42 * time.Minute)
 	for _, path := range []string{"/bench", "/bench/waiting", "/bench/find", "/bench/together", piecePath(s.pieces["Instrument panel"].ID)} {
 		require.Contains(t, b.get(path).body, "0 h 42 min", "on every page of the person: %s", path)
@@ -37,7 +37,7 @@ func TestATimerIsPausedAndGoesOn(t *testing.T) {
 
 	got = b.presses("Ash tray", "pause")
 	require.Contains(t, got.body, "Ash tray: stopped the timer on stripped.")
-	require.Contains(t, got.body, "Not logged: <bdi>Ash tray</bdi>")
+	require.Contains(t, got.body, `<span>not logged</span> <span class="timed">on <bdi>Ash tray</bdi>`)
 	s.pass(2 * time.Hour)
 	got = b.presses("Ash tray", "start")
 	require.Contains(t, got.body, "Ash tray: the timer runs.")
@@ -47,7 +47,7 @@ func TestATimerIsPausedAndGoesOn(t *testing.T) {
 
 	got = b.presses("Glove-box door", "start")
 	require.Contains(t, got.body, "Ash tray stopped at 0 h 52 min.", "one timer a person, and it says so")
-	require.Contains(t, got.body, "Your timer: <bdi>Glove-box door</bdi>")
+	require.Contains(t, got.body, `</b><span class="timed">on <bdi>Glove-box door</bdi>`)
 }
 
 func TestAForgottenTimerIsAskedFor(t *testing.T) {
@@ -83,6 +83,47 @@ func TestAForgottenTimerIsAskedFor(t *testing.T) {
 	require.Contains(t, got.body, "3 h logged.")
 	require.Equal(t, restoration.Minutes(180), s.piece("Ash tray").Steps[0].Logged)
 	require.Equal(t, "/bench", b.get(forgottenPath).path, "nothing is asked twice")
+}
+
+// Closing time alone makes a timer forgotten, long before the limit: from the minute on.
+func TestATimerThatRanPastClosingIsAskedFor(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	b := s.signIn(s.ada)
+	s.pass(6 * time.Hour) // Wednesday, 15:00; the shop closes at 17:00
+	b.presses("Ash tray", "start")
+	s.pass(2 * time.Hour)
+	require.Equal(t, "/bench", b.get("/bench").path, "closing time itself is none too late")
+	s.pass(5 * time.Minute)
+	got := b.get("/bench")
+	require.Equal(t, forgottenPath, got.path)
+	require.Contains(t, got.body, "<b>Until closing</b><small>2 h</small>")
+	require.NotContains(t, got.body, "Until the limit")
+	require.NotContains(t, got.body, `href="/bench/scan"`, "nothing leads away before it is answered")
+	require.NotContains(t, got.body, `class="benchnav"`)
+	require.Contains(t, got.body, "Next person", "but for somebody else")
+}
+
+// Two people on one piece: each has a clock of their own, and both count.
+func TestTwoPeopleOnOnePieceBothCount(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	ada, ben := s.signIn(s.ada), s.signIn(s.ben)
+	ada.presses("Ash tray", "start")
+	s.pass(30 * time.Minute)
+	ben.presses("Ash tray", "start")
+	require.Contains(t, ada.get("/bench").body, "0 h 30 min</b>", "whoever else begins")
+	s.pass(30 * time.Minute)
+	ends := func(b *browser, hours string) {
+		t.Helper()
+		step := s.piece("Ash tray").Sum.NextStep.String()
+		require.Contains(t, b.post(hoursPath, url.Values{"id": {newID()}, "step": {step}, "hours": {hours}, "next": {hoursPath}}).body, "The week: <b>"+hours+" h</b>")
+	}
+	require.Contains(t, ada.get(hoursPath).body, "1 h 00 min")
+	require.Contains(t, ben.get(hoursPath).body, "0 h 30 min")
+	ends(ada, "1")
+	ends(ben, "0.5")
+	require.Equal(t, restoration.Minutes(90), s.piece("Ash tray").Steps[0].Logged)
 }
 
 func TestNothingOfAForgottenTimerWasWorked(t *testing.T) {
@@ -162,9 +203,17 @@ func TestPauseByTheScript(t *testing.T) {
 	b.says(".timerline .clock", "0 h 42 min")
 	b.Run(`[...document.querySelectorAll(".clockrow button")].find(x => x.textContent.includes("Pause")).id = "pause"`)
 	b.tap("#pause")
-	b.tells(".timerline", "Not logged")
+	b.tells(".timerline", "not logged")
 	timers, err := s.store.Timers(t.Context(), s.ada.ID)
 	require.NoError(t, err)
 	require.Len(t, timers, 1)
 	require.True(t, timers[0].Running.IsZero())
+
+	s.pass(time.Hour)
+	b.Run(`[...document.querySelectorAll(".clockrow button")].find(x => x.textContent.includes("Go on")).id = "go-on"`)
+	b.tap("#go-on")
+	b.Await(`document.querySelector(".timerline") && !document.querySelector(".timerline").textContent.includes("not logged")`)
+	s.pass(3 * time.Minute)
+	b.Go(piecePath(s.pieces["Ash tray"].ID) + "?look=1")
+	b.says(".timerline .clock", "0 h 45 min")
 }

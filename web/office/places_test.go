@@ -10,6 +10,22 @@ import (
 	"scumble/internal/restoration"
 )
 
+// Before a place is retired its page says what stays there.
+func TestRetiringAPlaceSaysWhatLiesThere(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	place, err := f.bench.store.AddPlace(t.Context(), restoration.Actor{}, restoration.Place{Name: "Rack A", Kind: restoration.PlaceRack})
+	require.NoError(t, err)
+	require.NotContains(t, f.page(placePath(place.ID)).text(), "until somebody moves it")
+	_, pieces := f.takeIn(restoration.Car{Name: "1938 Wexcombe Twelve"}, 2)
+	for _, p := range pieces {
+		f.enter(restoration.Applied, restoration.Event{Kind: restoration.KindMove, CarID: p.CarID, PieceID: p.ID, PersonID: f.ida.ID, Payload: restoration.Payload{Place: "Rack A"}})
+	}
+	require.Contains(t, f.page(placePath(place.ID)).text(), "2 pieces that lie here stay by its name until somebody moves it.")
+	require.Equal(t, placesPath, f.post(placePath(place.ID)+"/retire", nil).to)
+	require.Contains(t, f.page(placePath(place.ID)).text(), pieces[1].Title(), "they are found there still")
+}
+
 func TestPlaces(t *testing.T) {
 	t.Parallel()
 	b := openHouse(t)

@@ -72,7 +72,7 @@ func (o *Office) showTimesheet(w http.ResponseWriter, r *http.Request) error {
 	for _, t := range []struct {
 		word string
 		key  func(restoration.SheetRow) (string, string)
-	}{{"Person", byPersonName}, {"Day", byDay(v.Loc)}, {"Week", byWeek(v.Loc)}, {"Car", byCarOf}, {"Stage", byStageOf}} {
+	}{{"Car", byCarOf}, {"Stage", byStageOf}, {"Person", byPersonName}, {"Day", byDay(v.Loc)}, {"Week", byWeek(v.Loc)}} {
 		p.Sums = append(p.Sums, sheetTally{t.word, restoration.SheetSums(rows, t.key)})
 	}
 	return web.Render(w, r, http.StatusOK, timesheetView(p))

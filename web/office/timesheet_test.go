@@ -2,8 +2,10 @@ package office
 
 import (
 	"bytes"
+	"encoding/csv"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -29,7 +31,7 @@ func TestTimesheetAndItsTables(t *testing.T) {
 	t.Parallel()
 	f, p := loggedHours(t)
 	page := f.page(timesheetPath + "?from=2026-03-27")
-	for _, want := range []string{"2 h together", p.Name, "Ida Marl", "entered 12:00", "typed", "By week", "from Mon 23 Mar 2026"} {
+	for _, want := range []string{"2 h together", p.Name, "Ida Marl", "entered 12:00", "typed", "from Mon 23 Mar 2026"} {
 		require.Contains(t, page.text(), want)
 	}
 	require.Contains(t, f.page(timesheetPath+"?person="+formatID(f.tom.ID)).text(), "No hours were logged here.")
@@ -66,6 +68,42 @@ func TestTimesheetAndItsTables(t *testing.T) {
 	require.Equal(t, "=1+1", text, "a word, whatever it looks like")
 	_, text = cell("J3")
 	require.Equal(t, "2.00", text, "the total")
+}
+
+// The workbook, opened again, has the table's words and numbers, row by row.
+func TestTheWorkbookAgreesWithTheTable(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	_, pieces := f.takeIn(restoration.Car{Name: "1938 Wexcombe Twelve"}, 3)
+	sum := 0
+	for i, minutes := range []restoration.Minutes{37, 125, 5} {
+		sum += int(minutes)
+		f.enter(restoration.Applied, restoration.Event{Kind: restoration.KindLogTime, CarID: pieces[i].CarID, PieceID: pieces[i].ID,
+			StepID: pieces[i].Sum.NextStep, PersonID: []int64{f.ida.ID, f.tom.ID, f.ida.ID}[i], Payload: restoration.Payload{Hours: &minutes}})
+	}
+	table, err := csv.NewReader(strings.NewReader(strings.TrimPrefix(f.get(timesheetPath+".csv?from=2026-03-27").body, trimlist.BOM))).ReadAll()
+	require.NoError(t, err)
+	book, err := excelize.OpenReader(strings.NewReader(f.get(timesheetPath + ".xlsx?from=2026-03-27").body))
+	require.NoError(t, err)
+	defer book.Close()
+	rows, err := book.GetRows(sheetName)
+	require.NoError(t, err)
+	require.Len(t, table, 1+3+1)
+	require.Len(t, rows, len(table))
+	for i, line := range table {
+		for j, text := range line {
+			got := ""
+			if j < len(rows[i]) { // empty cells at the end of a row are not kept
+				got = rows[i][j]
+			}
+			require.Equal(t, text, got, "row %d, %s", i, sheetHead[j])
+		}
+	}
+	raw, err := book.GetCellValue(sheetName, "J5", excelize.Options{RawCellValue: true})
+	require.NoError(t, err)
+	total, err := strconv.ParseFloat(raw, 64)
+	require.NoError(t, err)
+	require.InDelta(t, float64(sum)/60, total, 1e-9, "whole numbers, not what is shown of them")
 }
 
 func TestHoursAreCorrectedWithAReason(t *testing.T) {

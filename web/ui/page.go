@@ -20,6 +20,7 @@ type PageProps struct {
 
 	Flash *Notice
 	Timer *TimerProps // bench: the person's own clock; nil: none
+	Alone bool        // bench: what is asked comes before everything else, so nothing leads away but Next person
 	Live  bool        // office: listen for changes and refetch
 	Demo  bool        // says on every page that the shop is invented
 }
