@@ -35,8 +35,8 @@ func TestOutboxLosesNothing(t *testing.T) {
 		seed := seed + uint64(i)
 		t.Run(fmt.Sprintf("SCUMBLE_OUTBOX_SEED=%d", seed), func(t *testing.T) {
 			o := newOutboxRun(t, seed)
-			for range 45 {
-				o.act()
+			for _, act := range o.badDay() {
+				act()
 			}
 			o.settle()
 			o.compare()
@@ -59,7 +59,6 @@ type outboxRun struct {
 	todo    map[string][]entry
 	pieces  []string
 	made    []made
-	kills   int
 }
 
 // made is what the tablet has said that it keeps.
@@ -115,28 +114,52 @@ func (o *outboxRun) signIn(person int) {
 	o.tab.Await(`document.body.dataset.person === "` + strconv.FormatInt(o.numbers[person], 10) + `"`)
 }
 
-// act does one thing of a bad day.
-func (o *outboxRun) act() {
-	var plan []cut
-	for range 1 + o.rng.IntN(2) {
-		plan = append(plan, cut(o.rng.IntN(int(cuts))))
+// badDay is what happens, in an order of the seed's: every kind of cut is among it, a kill
+// and a change of person, whatever the seed.
+func (o *outboxRun) badDay() (day []func()) {
+	several := func(n int, act func()) {
+		for range n {
+			day = append(day, act)
+		}
 	}
-	o.line.breaks(plan...)
-	switch n := o.rng.IntN(20); {
-	case n == 0 && o.kills < 3 || o.kills == 0 && len(o.made) > 60:
-		o.kill()
-	case n < 3:
-		o.tab.Go([]string{"/bench", "/bench/waiting", "/bench/nottaken", "/bench/hand"}[o.rng.IntN(4)])
-	case n < 5:
-		o.writeNote()
-	case n == 5:
-		o.signIn(1 - o.person)
-	default:
-		o.enter(2 + o.rng.IntN(12))
+	for where := cutBefore; where < cuts; where++ {
+		several(8, func() { o.enterInto(where) })
 	}
-	if o.rng.IntN(3) == 0 {
-		o.wake()
+	several(10, o.rough(func() { o.enter(8 + o.rng.IntN(12)) }))
+	several(3, o.rough(o.writeNote))
+	several(3, o.rough(o.look))
+	several(2, func() { o.signIn(1 - o.person) })
+	several(1, o.kill)
+	o.rng.Shuffle(len(day), func(i, j int) { day[i], day[j] = day[j], day[i] })
+	return day
+}
+
+// rough does something while the next posts may be cut anywhere, or not.
+func (o *outboxRun) rough(act func()) func() {
+	return func() {
+		var plan []cut
+		for range 1 + o.rng.IntN(2) {
+			plan = append(plan, cut(o.rng.IntN(int(cuts))))
+		}
+		o.line.breaks(plan...)
+		act()
+		if o.rng.IntN(3) == 0 {
+			o.wake()
+		}
 	}
+}
+
+// enterInto enters something and does not go on before its post was cut at where.
+func (o *outboxRun) enterInto(where cut) {
+	before := o.line.made[where].Load()
+	o.line.breaks(where)
+	o.enter(1 + o.rng.IntN(6))
+	require.Eventually(o.t, func() bool { return o.line.made[where].Load() > before }, browsertest.Patience, 5*time.Millisecond)
+}
+
+// look opens another page while entries are on their way.
+func (o *outboxRun) look() {
+	o.tab.Go([]string{"/bench", "/bench/waiting", "/bench/nottaken", "/bench/hand"}[o.rng.IntN(4)])
 }
 
 func (o *outboxRun) wake() { o.tab.Run(`dispatchEvent(new Event("online"))`) }
@@ -183,7 +206,6 @@ func (o *outboxRun) writeNote() {
 // kill ends the program without a warning while entries are on their way; the tablet goes
 // on, and is even started anew, before it comes back.
 func (o *outboxRun) kill() {
-	o.kills++
 	o.enter(5)
 	o.program.kill(o.t)
 	o.enter(3)
@@ -225,12 +247,10 @@ func (o *outboxRun) compare() {
 		}
 	}
 	require.Equal(o.t, o.made, kept)
-	for where := cutBefore; where < cuts; where++ {
-		require.Positive(o.t, o.line.made[where].Load(), "cut %d never came", where)
-	}
+	require.Greater(o.t, len(kept), 180)
 	out, errs, err := execute(o.t, "", "verify", "--data-dir", o.dir)
 	require.NoError(o.t, err, "%s%s", out, errs)
 	require.Contains(o.t, out, "agree")
-	o.t.Logf("%d entries, %d kills; posts cut before %d, in the middle %d, after %d", len(o.made), o.kills,
+	o.t.Logf("%d entries; posts cut before %d, in the middle %d, after %d", len(o.made),
 		o.line.made[cutBefore].Load(), o.line.made[cutMiddle].Load(), o.line.made[cutAfter].Load())
 }
