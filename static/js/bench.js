@@ -23,19 +23,6 @@
   const person = document.body.dataset.person || "";
   const { outbox, uuid7 } = scumble;
 
-  // Where photos wait on the tablet, their script is needed on every page; it says itself
-  // where it is.
-  try {
-    const waiting = localStorage.getItem("scumble.photos") || "";
-    if (waiting.startsWith("/static/") && !document.querySelector("[data-photos]")) {
-      const script = document.createElement("script");
-      script.src = waiting;
-      document.head.append(script);
-    }
-  } catch {
-    // forbidden: then no photo waits either
-  }
-
   // --- forms -------------------------------------------------------------------
   const drawn = Date.now();
   const eventOf = (form, button) => {
@@ -95,15 +82,15 @@
     }
     form.dataset.said = content(events);
   };
-  const title = () => (document.querySelector("main .eyebrow")?.textContent.split(" · ")[0] || "");
+  const title = () => document.querySelector("main .eyebrow")?.textContent.split(" · ")[0] || "";
+  // signed says who makes an entry, of what, and when.
+  const signed = () => ({ person, name: document.querySelector(".who b")?.textContent || "", made: Date.now(), title: title() });
   const records = (form, events, button) => {
     const fields = [...new FormData(form, button)].filter(([name, value]) => typeof value === "string" && !["id", "now"].includes(name));
     const h1 = document.querySelector("h1").textContent;
     const onPiece = /^\/bench\/pieces\/[^/]+$/.test(location.pathname);
-    return events.map((event) => ({
-      person, event, fields, name: document.querySelector(".who b")?.textContent || "", made: Date.now(),
-      page: location.pathname + location.search, title: onPiece ? h1 : title(),
-    }));
+    const by = signed();
+    return events.map((event) => ({ ...by, event, fields, page: location.pathname + location.search, title: onPiece ? h1 : by.title }));
   };
   // keep puts the entries into the outbox. Where there is no room they are sent at once,
   // and what the form says stays until somebody has answered.
@@ -122,7 +109,7 @@
   };
   const answerOf = async (form, events, button) => {
     if (await keep(form, events, button)) return outbox.deliver(events.map((e) => e.id));
-    const outcomes = await outbox.straight(events);
+    const outcomes = await outbox.straight(records(form, events, button));
     if (outcomes) return outcomes;
     delete form.dataset.busy;
     tell(form, "Not saved: this tablet has no room left, and the server can’t be reached. Leave this page open, make room, save again.");
@@ -148,6 +135,7 @@
     tell(form, notSent(outbox.status())); // stays busy: pressed again it would be entered twice
   };
 
+  scumble.signed = signed;
   document.addEventListener("submit", async (e) => {
     const form = e.target;
     if (e.submitter?.formMethod === "get" && form.method !== "get") return; // leads to another page

@@ -10,7 +10,7 @@
   // --- words ----------------------------------------------------------------------
   const DONE = {
     tick: "Done", untick: "Undone", start: "In hand", skip: "Skipped", "send back": "Sent back", hold: "On hold",
-    release: "Released", "log time": "Time", "still to go": "Still to go", note: "Note", move: "Moved",
+    release: "Released", "log time": "Time", "still to go": "Still to go", note: "Note", photo: "Photo", move: "Moved",
     coat: "Coat", "cut pass": "Pass", reading: "Measured", strike: "Struck out",
   };
   const words = (r) => {
@@ -82,7 +82,21 @@
   // --- the page Not taken -------------------------------------------------------------
   const held = document.querySelector("[data-held]");
   const part = (name, root = held) => root.querySelector("[data-" + name + "]");
+  // showPicture lets go of the picture as soon as it is drawn: the list may be drawn often.
+  const showPicture = (img, blob) => {
+    if (!blob) return;
+    img.src = URL.createObjectURL(blob);
+    for (const end of ["load", "error"]) img.addEventListener(end, () => URL.revokeObjectURL(img.src));
+    img.addEventListener("load", () => (img.hidden = false));
+  };
+  // A line stays the same one as long as it says the same: nothing moves under a finger.
+  const drawn = new Map();
   const line = (r) => {
+    const key = r.state + r.id;
+    if (!drawn.has(key)) drawn.set(key, draw(r));
+    return drawn.get(key);
+  };
+  const draw = async (r) => {
     const li = part("held-entry", document).content.firstElementChild.cloneNode(true);
     li.dataset.id = r.id;
     part("says", li).textContent = (r.title ? r.title + ": " : "") + words(r);
@@ -90,6 +104,7 @@
     part("reason", li).textContent = r.reason || "";
     part("reason", li).hidden = !r.reason;
     li.querySelector(".pair").hidden = r.state !== "refused" || r.person !== person; // its author decides
+    if (r.event.kind === "photo") showPicture(part("picture", li), await outbox.picture(r.id));
     const form = li.querySelector("[data-held-do=change]");
     form.hidden = !r.page;
     if (r.page) form.href = changeAt(r);
@@ -101,14 +116,19 @@
     if (r.event.kind === "tick") at.searchParams.set("look", "1");
     return at.pathname + at.search + (r.event.kind === "tick" ? "#done" : "");
   };
+  const lay = async (name, records) => {
+    const lines = await Promise.all(records.map(line));
+    const list = part(name);
+    if (lines.length !== list.children.length || lines.some((li, i) => li !== list.children[i])) list.replaceChildren(...lines);
+  };
   const notTaken = async () => {
     if (!held) return;
     const refused = await outbox.list("refused", SHOWN);
     const waiting = await outbox.list("waiting", SHOWN);
     const n = await outbox.count("waiting");
     part("held-none").hidden = refused.length > 0;
-    part("held-refused").replaceChildren(...refused.map(line));
-    part("held-waiting").replaceChildren(...waiting.map(line));
+    await lay("held-refused", refused);
+    await lay("held-waiting", waiting);
     part("held-more").hidden = !n;
     part("held-count").textContent = n > waiting.length ? "and " + (n - waiting.length) + " more" : "";
   };
@@ -121,7 +141,7 @@
     const event = { ...r.event, id: uuid7() };
     if (Date.parse(event.clock) > Date.now()) event.clock = event.at = new Date().toISOString(); // the clock was wrong
     const { seq, state, reason, from, wants, ...rest } = r;
-    await outbox.add([{ ...rest, event }], [r.id]);
+    await outbox.add([{ ...rest, event, picture: await outbox.picture(r.id) }], [r.id]);
     outbox.wake();
   };
   const letGo = async (r) => {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"github.com/go-chi/chi/v5"
@@ -39,8 +40,11 @@ var shellFiles = []string{
 	"js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js",
 }
 
-// filmFiles are needed by pages of the film besides.
-var filmFiles = []string{"css/film.css", "css/bench-film.css", "js/bench-film.js"}
+// filmFiles and photoFiles are needed by pages of the film and of photos besides.
+var (
+	filmFiles  = []string{"css/film.css", "css/bench-film.css", "js/bench-film.js"}
+	photoFiles = []string{"css/photo.css", "js/photo.js"}
+)
 
 var fontFiles = []string{
 	"fonts/atkinson-hyperlegible-next-latin-wght-normal.woff2", "fonts/atkinson-hyperlegible-next-latin-ext-wght-normal.woff2",
@@ -49,7 +53,7 @@ var fontFiles = []string{
 // shell lists the addresses that a worker keeps as long as it lives.
 func shell() []string {
 	var list []string
-	for _, name := range append(append([]string{}, shellFiles...), filmFiles...) {
+	for _, name := range slices.Concat(shellFiles, filmFiles, photoFiles) {
 		list = append(list, static.URL(name))
 	}
 	for _, name := range fontFiles {
@@ -78,7 +82,7 @@ func (b *Bench) showAway(w http.ResponseWriter, r *http.Request) error {
 const keptPieces = 40
 
 // keptActs are the pages of a piece on which something is entered.
-var keptActs = []string{"", "/note", "/back", "/back?defect=" + restoration.DefectOther, "/time", "/coat", "/cut", "/measure"}
+var keptActs = []string{"", "/note", "/back", "/back?defect=" + restoration.DefectOther, "/time", "/coat", "/cut", "/measure", photosPath}
 
 // toKeep is one page that the tablet is to keep. It is as it was while the tag is the same.
 type toKeep struct {

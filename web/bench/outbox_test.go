@@ -113,6 +113,61 @@ func TestOutboxTakesOverWhatAnEarlierVersionKept(t *testing.T) {
 	require.Equal(t, []string{"first", "second"}, s.notes("Ash tray"))
 }
 
+// earlier makes the tablet's stores as the first outbox and the first photos left them: a
+// note and a photo that wait, a photo that was refused.
+const earlier = `(async () => {
+	await new Promise((done) => (indexedDB.deleteDatabase("scumble").onsuccess = done));
+	const open = (name, upgrade) => new Promise((done) => {
+		const ask = indexedDB.open(name, 1);
+		ask.onupgradeneeded = () => upgrade(ask.result);
+		ask.onsuccess = () => done(ask.result);
+	});
+	const put = (db, store, ...rows) => new Promise((done) => {
+		const tx = db.transaction(store, "readwrite");
+		for (const row of rows) tx.objectStore(store).add(row);
+		tx.oncomplete = () => done(db.close());
+	});
+	await put(await open("scumble", (db) => {
+		const entries = db.createObjectStore("entries", { keyPath: "seq", autoIncrement: true });
+		entries.createIndex("id", "id", { unique: true });
+		entries.createIndex("turn", ["state", "seq"]);
+		entries.createIndex("piece", ["state", "piece"]);
+		entries.createIndex("person", ["state", "person"]);
+		db.createObjectStore("passes");
+	}), "entries", { v: 1, state: "waiting", id: note.id, person, name: "", piece: note.piece, made: Date.now(), event: note });
+	const canvas = document.createElement("canvas");
+	canvas.getContext("2d").fillRect(0, 0, 100, 100);
+	const file = await new Promise((done) => canvas.toBlob(done, "image/jpeg"));
+	const fields = { piece: note.piece, stage: "", note: "of before", at: note.at };
+	await put(await open("scumble-photos", (db) => db.createObjectStore("unsent", { keyPath: "id" })), "unsent",
+		{ id: photos[0], person, fields, file }, { id: photos[1], person, fields, file, refused: "It is no photo." });
+	window.made = true;
+})()`
+
+func TestOutboxTakesOverEarlierStores(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	b.signIn(s.ada.Name)
+	b.Go("/bench/app.webmanifest") // of the same tablet, without the outbox
+	given, err := json.Marshal(map[string]any{"person": strconv.FormatInt(s.ada.ID, 10), "photos": []string{newID(), newID()},
+		"note": entryOf(s, "Ash tray", "note", map[string]any{"note": "of before"})})
+	require.NoError(t, err)
+	b.Run(`Object.assign(window, ` + string(given) + `); ` + earlier)
+	b.Await(`window.made`)
+	b.Go("/bench/nottaken")
+	b.says("[data-saved]", "all saved")
+	b.says("[data-not-taken]", "1 not taken")
+	b.tells("[data-held-refused] [data-reason]", "It is no photo.")
+	b.Await(`document.querySelector("[data-held-refused] img").naturalWidth > 0`)
+	require.Equal(t, []string{"of before"}, s.notes("Ash tray"))
+	list := s.photos("Ash tray")
+	require.Len(t, list, 1)
+	require.Equal(t, "of before", list[0].Note)
+	b.Go("/bench")
+	b.says("[data-not-taken]", "1 not taken")
+	b.says("[data-saved]", "all saved")
+}
+
 func TestOutboxTwoTabsSendOnce(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
