@@ -7,6 +7,7 @@
 //   scumble.outbox.add(list, replaces)  keeps records; throws where there is no room
 //   scumble.outbox.deliver(ids)         sends, and gives the answers; null: not yet
 //   scumble.outbox.wake()               sends what waits, at once
+//   scumble.outbox.straight(list)       sends what could not be kept
 //   "scumble:outbox" on document        something in it has changed
 //
 // A record is {v, seq, state, id, person, name, piece, event, made, page, fields, title,
@@ -24,20 +25,6 @@
   const UPLOAD = 120000; // the same of a photo
   const PATIENCE = 8000; // of somebody who has just saved, ms
   const person = document.body.dataset.person || "";
-
-  // uuid7 is RFC 9562 version 7: 48 bits of time, the rest random.
-  const uuid7 = () => {
-    const b = crypto.getRandomValues(new Uint8Array(16));
-    let ms = Date.now();
-    for (let i = 5; i >= 0; i--) {
-      b[i] = ms % 256;
-      ms = Math.floor(ms / 256);
-    }
-    b[6] = (b[6] & 0x0f) | 0x70;
-    b[8] = (b[8] & 0x3f) | 0x80;
-    const hex = [...b].map((v) => v.toString(16).padStart(2, "0")).join("");
-    return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
-  };
 
   // --- the store --------------------------------------------------------------
   // A page that is put aside for "back" while it makes or changes the store would hold up
@@ -179,27 +166,15 @@
   const GIVES_WAY = "to an entry";
   let upload = null; // of the photo on its way
   const post = async (records, query, pass) => {
-    const headers = { Accept: "application/json", "Scumble-Sent": new Date().toISOString() };
-    if (pass) headers["Scumble-Pass"] = pass;
-    const photo = isPhoto(records[0]);
-    if (!photo) headers["Content-Type"] = "application/json";
-    const { signal } = photo ? (upload = new AbortController()) : { signal: AbortSignal.timeout(HANGING) };
-    const late = photo && setTimeout(() => upload?.abort(), UPLOAD);
-    try {
-      const answer = await fetch(photo ? "/bench/photos" : "/bench/events" + query, {
-        method: "POST",
-        headers,
-        body: photo ? await asForm(records[0]) : JSON.stringify(records.map((r) => r.event)),
-        signal,
-      });
-      const body = await answer.json().catch(() => null);
-      return { status: answer.status, outcomes: answer.ok ? body : null, detail: body?.detail };
-    } catch {
-      return { status: 0, outcomes: null, again: signal.reason === GIVES_WAY };
-    } finally {
-      clearTimeout(late);
-      upload = null;
-    }
+    const headers = pass ? { "Scumble-Pass": pass } : {};
+    if (!isPhoto(records[0])) return scumble.post("/bench/events" + query, records.map((r) => r.event), headers, AbortSignal.timeout(HANGING));
+    upload = new AbortController();
+    const { signal } = upload;
+    const late = setTimeout(() => upload?.abort(), UPLOAD);
+    const got = await scumble.post("/bench/photos", await asForm(records[0]), headers, signal);
+    clearTimeout(late);
+    upload = null;
+    return { ...got, again: signal.reason === GIVES_WAY };
   };
   // submit sends records of one person under their pass; without one, as who is signed in.
   const submit = async (records, query) => {
@@ -320,7 +295,6 @@
       wake().then((became) => became === "done" || end());
     });
 
-  // straight sends records that could not be kept.
   const straight = async (records) => (await post(records, "?say=1")).outcomes;
 
   // The browser is asked once not to clear the outbox when it needs room.
@@ -330,8 +304,7 @@
     navigator.storage?.persist?.().catch(() => {});
   };
 
-  (self.scumble ||= {}).uuid7 = uuid7;
-  scumble.outbox = { add, remove, find, picture, list, count, pieces, ofPiece, deliver, wake, straight, persist, status: () => status };
+  (self.scumble ||= {}).outbox = { add, remove, find, picture, list, count, pieces, ofPiece, deliver, wake, straight, persist, status: () => status };
   addEventListener("online", wake);
   document.addEventListener("visibilitychange", () => document.hidden || wake());
   takeOver()

@@ -11,11 +11,13 @@
   const ROOM = 2 * MOST; // bytes that must be free before another is taken
   const SHOWN = 50;
   const FULL = "No room for another photo on this tablet. Let it send what waits, or make room.";
-  const { outbox, uuid7, signed } = scumble;
+  const { uuid7, signed } = scumble;
   const form = document.querySelector("form[data-photos]");
   if (!form || !document.body.dataset.person) return;
   const { piece, stage, note } = form.elements;
   const inputs = form.querySelectorAll("input[type=file]");
+
+  let outbox = null; // until it has come
 
   // --- what is seen ------------------------------------------------------------------
   const lines = new Map(); // by entry
@@ -118,6 +120,7 @@
   };
 
   const begin = async () => {
+    outbox = await scumble.outboxed();
     for (const state of ["waiting", "refused"]) {
       for (const r of await outbox.ofPiece(state, piece.value, SHOWN)) {
         const picture = r.event.kind === "photo" && (await outbox.picture(r.id));

@@ -2,7 +2,7 @@
 // that was entered and is not sent yet, and the page Not taken.
 "use strict";
 (() => {
-  const { outbox, uuid7 } = scumble;
+  const { outbox } = scumble;
   const SHOWN = 50;
   const person = document.body.dataset.person || "";
   const clock = (t) => new Date(t).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
@@ -138,7 +138,7 @@
     box.hidden = false;
   };
   const tryAgain = async (r) => {
-    const event = { ...r.event, id: uuid7() };
+    const event = { ...r.event, id: scumble.uuid7() };
     if (Date.parse(event.clock) > Date.now()) event.clock = event.at = new Date().toISOString(); // the clock was wrong
     const { seq, state, reason, from, wants, ...rest } = r;
     await outbox.add([{ ...rest, event, picture: await outbox.picture(r.id) }], [r.id]);
@@ -193,9 +193,9 @@
     due = 0;
     for (const what of [counter, tiles, piece, notTaken]) await what();
   };
-  document.addEventListener("scumble:outbox", () => {
-    due ||= setTimeout(() => show().catch(() => {}), MOMENT);
-  });
+  const showSoon = () => (due ||= setTimeout(() => show().catch(() => {}), MOMENT));
+  document.addEventListener("scumble:outbox", showSoon);
+  showSoon();
   document.addEventListener("scumble:drawn", () => tiles().catch(() => {})); // a list was fetched anew
   scumble.words = words;
 })();

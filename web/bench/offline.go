@@ -37,7 +37,7 @@ func (b *Bench) offlineRoutes(r chi.Router) {
 // shellFiles are what every page of the bench needs.
 var shellFiles = []string{
 	"css/base.css", "css/bench.css", "css/mark.svg", "vendor/idb.umd.js",
-	"js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js",
+	"js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js", "js/copy.js",
 }
 
 // filmFiles and photoFiles are needed by pages of the film and of photos besides.

@@ -257,6 +257,67 @@ func TestOutboxChangeAndLetGo(t *testing.T) {
 	require.Len(t, rows, 1)
 }
 
+// An entry that is made before the outbox has come waits for it.
+func TestOutboxComesAfterAnEntry(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	come := make(chan struct{})
+	s.scripts(func(w http.ResponseWriter, r *http.Request, inner http.Handler) {
+		<-come
+		inner.ServeHTTP(w, r)
+	})
+	b := newTab(t, s)
+	b.Go("/bench/enrol")
+	b.enrol()
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	b.Go(path + "/note")
+	b.Fill("#note", "early")
+	b.tap(".actionbar .button-main")
+	require.Equal(t, "undefined", b.Eval(`typeof scumble.outbox`))
+	close(come)
+	b.At(path)
+	b.says("[data-saved]", "all saved")
+	require.Equal(t, []string{"early"}, s.notes("Ash tray"))
+}
+
+// Where the outbox doesn't come at all, an entry is sent as it is made, or said to be unsaved.
+func TestWithoutTheOutboxEntriesGoStraight(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.scripts(func(w http.ResponseWriter, _ *http.Request, _ http.Handler) {
+		http.Error(w, "gone", http.StatusBadGateway)
+	})
+	l := newLine(t, s)
+	b := newTab(t, s)
+	b.Go("/bench/enrol")
+	b.enrol()
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	b.Go(path + "/note")
+	b.Fill("#note", "straight")
+	l.cut.Store(true)
+	b.tap(".actionbar .button-main")
+	b.tells("[data-refusal]", "Not saved")
+	require.Equal(t, "straight", b.Eval(`document.querySelector("#note").value`))
+	l.cut.Store(false)
+	b.tap(".actionbar .button-main")
+	b.At(path)
+	require.Equal(t, []string{"straight"}, s.notes("Ash tray"))
+}
+
+// scripts has serve answer for the outbox's script.
+func (s *testShop) scripts(serve func(w http.ResponseWriter, r *http.Request, inner http.Handler)) {
+	inner := s.server.Config.Handler
+	s.server.Config.Handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path == "/static/js/outbox.js" {
+			serve(w, r, inner)
+			return
+		}
+		inner.ServeHTTP(w, r)
+	})
+}
+
 func TestOutboxWithoutRoom(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
@@ -283,6 +344,7 @@ func TestOutboxStaysUsableWhenItIsLong(t *testing.T) {
 	b.signIn(s.ada.Name)
 	l.cut.Store(true)
 	b.Go("/bench/nottaken")
+	b.awaitOutbox()
 	b.Run(`(async () => {
 		const list = [];
 		for (let i = 0; i < 10000; i++) list.push({person: document.body.dataset.person, name: "Ada", made: Date.now(), event: {
@@ -304,6 +366,7 @@ func TestOutboxDrains(t *testing.T) {
 	s, b := walk(t)
 	l := newLine(t, s)
 	b.signIn(s.ada.Name)
+	b.awaitOutbox()
 	b.Run(`(async () => {
 		const list = [];
 		for (let i = 0; i < 500; i++) list.push({person: document.body.dataset.person, name: "Ada", made: Date.now(), event: {
