@@ -73,7 +73,7 @@
     const e = { id: (form.dataset.id ||= data.get("id") || uuid7()), kind: form.dataset.event };
     // The tablet's clock may be wrong: the server puts it right by the hour of sending.
     e.at = e.clock = new Date().toISOString();
-    for (const name of ["step", "piece", "stage", "defect", "reason", "note", "place"]) {
+    for (const name of ["step", "piece", "stage", "defect", "reason", "note", "place", "grade"]) {
       const v = String(data.get(name) || "").trim();
       if (v) e[name] = v;
     }

@@ -3,7 +3,7 @@
 "use strict";
 (() => {
   const { uuid7 } = scumble;
-  for (const input of document.querySelectorAll("input[name=id]")) input.value = uuid7();
+  for (const input of document.querySelectorAll("input[name=id], input[name=batch]")) input.value = uuid7();
   for (const box of document.querySelectorAll("[name=pieces]")) box.value = uuid7() + box.value.slice(36);
   for (const told of document.querySelectorAll("main > .notice-done, main > .undo")) told.remove();
 

@@ -155,23 +155,26 @@
     hear(outcomes);
   };
 
+  // What is no entry of the ledger's JSON goes by itself, as a form, to where it belongs.
+  const ALONE = { photo: () => "/bench/photos", grade: (e) => "/bench/pieces/" + e.piece + "/grade" };
+  const isAlone = (r) => r.event.kind in ALONE;
   const isPhoto = (r) => r.event.kind === "photo";
   const asForm = async (r) => {
     const { kind, ...fields } = r.event;
     const form = new FormData();
     for (const [name, value] of Object.entries(fields)) form.set(name, value);
-    form.set("photo", r.picture || (await picture(r.id)), "photo");
+    if (isPhoto(r)) form.set("photo", r.picture || (await picture(r.id)), "photo");
     return form;
   };
   const GIVES_WAY = "to an entry";
   let upload = null; // of the photo on its way
   const post = async (records, query, pass) => {
     const headers = pass ? { "Scumble-Pass": pass } : {};
-    if (!isPhoto(records[0])) return scumble.post("/bench/events" + query, records.map((r) => r.event), headers, AbortSignal.timeout(HANGING));
+    if (!isAlone(records[0])) return scumble.post("/bench/events" + query, records.map((r) => r.event), headers, AbortSignal.timeout(HANGING));
     upload = new AbortController();
     const { signal } = upload;
     const late = setTimeout(() => upload?.abort(), UPLOAD);
-    const got = await scumble.post("/bench/photos", await asForm(records[0]), headers, signal);
+    const got = await scumble.post(ALONE[records[0].event.kind](records[0].event) + query, await asForm(records[0]), headers, signal);
     clearTimeout(late);
     upload = null;
     return { ...got, again: signal.reason === GIVES_WAY };
@@ -214,7 +217,8 @@
   const next = async (stuck) => {
     const entries = await some((r) => !isPhoto(r) && !stuck.has(r.person));
     if (!entries.length) return (await some((r) => isPhoto(r) && !stuck.has(r.person))).slice(0, 1);
-    const alike = (r) => r.person === entries[0].person && awaited.has(r.id) === awaited.has(entries[0].id);
+    if (isAlone(entries[0])) return [entries[0]];
+    const alike = (r) => !isAlone(r) && r.person === entries[0].person && awaited.has(r.id) === awaited.has(entries[0].id);
     const end = entries.findIndex((r) => !alike(r));
     return end < 0 ? entries : entries.slice(0, end);
   };

@@ -10,12 +10,13 @@
   // --- words ----------------------------------------------------------------------
   const DONE = {
     tick: "Done", untick: "Undone", start: "In hand", skip: "Skipped", "send back": "Sent back", hold: "On hold",
-    release: "Released", "log time": "Time", "still to go": "Still to go", note: "Note", photo: "Photo", move: "Moved",
+    release: "Released", "log time": "Time", "still to go": "Still to go", note: "Note", photo: "Photo", grade: "Grade", move: "Moved",
     coat: "Coat", "cut pass": "Pass", reading: "Measured", strike: "Struck out",
   };
   const words = (r) => {
     const e = r.event;
     const parts = [DONE[e.kind] || e.kind];
+    if (e.grade) parts.push(e.grade);
     if (e.hours) parts.push(e.hours + " h");
     if (e.still_to_go !== undefined) parts.push(e.still_to_go + " h");
     for (const text of [e.place, e.reason, e.note]) if (text) parts.push(text.length > 80 ? text.slice(0, 80) + " …" : text);
@@ -77,6 +78,20 @@
     const ul = document.createElement("ul");
     ul.append(...rows);
     box.replaceChildren(Object.assign(document.createElement("b"), { textContent: "Not sent yet" }), ul);
+  };
+
+  // A group that is sprayed together offers no piece again whose coat is not sent yet.
+  const together = async () => {
+    for (const box of document.querySelectorAll("form[data-together] [name=pieces]")) {
+      const waiting = await outbox.ofPiece("waiting", box.value.split(" ")[1], SHOWN);
+      const mark = box.parentElement.querySelector(".unsent");
+      const coat = waiting.some((r) => r.event.kind === "coat");
+      if (!coat) mark?.remove();
+      else if (!mark) {
+        box.checked = false;
+        box.parentElement.querySelector("small").append(" ", Object.assign(document.createElement("b"), { className: "mark unsent", textContent: "not sent yet" }));
+      }
+    }
   };
 
   // --- the page Not taken -------------------------------------------------------------
@@ -191,7 +206,7 @@
   let due = 0;
   const show = async () => {
     due = 0;
-    for (const what of [counter, tiles, piece, notTaken]) await what();
+    for (const what of [counter, tiles, piece, together, notTaken]) await what();
   };
   const showSoon = () => (due ||= setTimeout(() => show().catch(() => {}), MOMENT));
   document.addEventListener("scumble:outbox", showSoon);
