@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"net/url"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -59,6 +60,7 @@ type outboxRun struct {
 	todo    map[string][]entry
 	pieces  []string
 	made    []made
+	photos  []made
 }
 
 // made is what the tablet has said that it keeps.
@@ -127,6 +129,7 @@ func (o *outboxRun) badDay() (day []func()) {
 	}
 	several(10, o.rough(func() { o.enter(8 + o.rng.IntN(12)) }))
 	several(3, o.rough(o.writeNote))
+	several(4, o.rough(o.takePhoto))
 	several(3, o.rough(o.look))
 	several(2, func() { o.signIn(1 - o.person) })
 	several(1, o.kill)
@@ -182,6 +185,25 @@ func (o *outboxRun) enter(n int) {
 	o.tab.Await(`window.kept`)
 }
 
+// takePhoto has the tablet keep a photo, each of a colour of its own.
+func (o *outboxRun) takePhoto() {
+	e := newEntry("photo", entry{"piece": o.pieces[o.rng.IntN(len(o.pieces))], "at": time.Now().UTC().Format(time.RFC3339Nano)})
+	o.photos = append(o.photos, made{e["id"].(string), o.numbers[o.person]})
+	text, err := json.Marshal(e)
+	require.NoError(o.t, err)
+	o.tab.Await(`document.readyState === "complete" && self.scumble?.outbox`)
+	o.tab.Run(fmt.Sprintf(`window.kept = false; (async () => {
+		const pen = document.createElement("canvas").getContext("2d");
+		pen.fillStyle = "rgb(%d 90 60)";
+		pen.fillRect(0, 0, 300, 150);
+		const picture = await new Promise((done) => pen.canvas.toBlob(done, "image/jpeg"));
+		await scumble.outbox.add([{ ...scumble.signed(), event: %s, picture }]);
+		window.kept = true;
+		scumble.outbox.wake();
+	})()`, 20*len(o.photos), text))
+	o.tab.Await(`window.kept`)
+}
+
 // nextEntry goes on with the story of some piece, or notes something about it.
 func (o *outboxRun) nextEntry() entry {
 	piece := o.pieces[o.rng.IntN(len(o.pieces))]
@@ -232,10 +254,10 @@ func (o *outboxRun) settle() {
 // compare holds the ledger against what was made.
 func (o *outboxRun) compare() {
 	written := map[string]bool{}
-	for _, m := range o.made {
+	for _, m := range slices.Concat(o.made, o.photos) {
 		written[m.key] = true
 	}
-	var kept []made
+	var kept, photos []made
 	for _, e := range exported(o.t, "--data-dir", o.dir).Events {
 		key := e.ID
 		if written[e.Payload.Note] {
@@ -243,10 +265,15 @@ func (o *outboxRun) compare() {
 		}
 		if written[key] {
 			require.Equal(o.t, "applied", e.Outcome, "%s: %s", e.Kind, e.Reason)
-			kept = append(kept, made{key, e.PersonID})
+			if e.Kind == "photo" {
+				photos = append(photos, made{key, e.PersonID})
+			} else {
+				kept = append(kept, made{key, e.PersonID})
+			}
 		}
 	}
 	require.Equal(o.t, o.made, kept)
+	require.Equal(o.t, o.photos, photos, "after what is small, and in order too")
 	require.Greater(o.t, len(kept), 180)
 	out, errs, err := execute(o.t, "", "verify", "--data-dir", o.dir)
 	require.NoError(o.t, err, "%s%s", out, errs)

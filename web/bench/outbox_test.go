@@ -63,7 +63,8 @@ func TestOutboxSendsUnderWhoMadeIt(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, s.ben.ID, entries[0].Event.PersonID)
 	require.Equal(t, s.ada.ID, entries[1].Event.PersonID)
-	require.False(t, entries[1].Event.Clock.IsZero())
+	require.WithinDuration(t, s.clock(), entries[1].Event.At, time.Minute, "the shop's hour, months before the tablet's")
+	require.WithinDuration(t, time.Now(), entries[1].Event.Clock, time.Minute, "the tablet's")
 }
 
 // line stands before the shop's server and can refuse its intake.
