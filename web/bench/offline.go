@@ -88,8 +88,12 @@ const keptPieces = 40
 var keptActs = []string{"", "/note", "/back", "/back?defect=" + restoration.DefectOther, "/time", "/coat", "/cut", "/measure", photosPath,
 	"/move", "/hold", "/skip", "/early", "/grade"}
 
-// keptPlaces is of how many places a tablet keeps the pages, those that hold most.
-const keptPlaces = 24
+// keptBatches is how many groups that can be sprayed together a tablet keeps, keptPlaces
+// of how many places, those that hold most.
+const (
+	keptBatches = 20
+	keptPlaces  = 24
+)
 
 // toKeep is one page that the tablet is to keep. It is as it was while the tag is the same.
 type toKeep struct {
@@ -137,14 +141,16 @@ func mayAsk(act string, k *restoration.WorkKey, now time.Time) bool {
 func batchesToKeep(batches []restoration.Batch) []toKeep {
 	var pages []toKeep
 	all := fnv.New64a()
-	for _, g := range batches {
+	for i, g := range batches {
 		tag := fnv.New64a()
 		_, _ = fmt.Fprintf(tag, "%s %d %d %v %v %v", g.Key, g.Ready, g.Shut, g.NeedML, g.From, g.Shuts) // a hash takes all
 		for _, p := range g.Pieces {
 			_, _ = fmt.Fprint(tag, p.StepID, p.From, p.First)
 		}
 		_, _ = all.Write(tag.Sum(nil))
-		pages = append(pages, toKeep{togetherPath + "/" + url.PathEscape(g.Key), strconv.FormatUint(tag.Sum64(), 36)})
+		if i < keptBatches {
+			pages = append(pages, toKeep{togetherPath + "/" + url.PathEscape(g.Key), strconv.FormatUint(tag.Sum64(), 36)})
+		}
 	}
 	return append([]toKeep{{togetherPath, strconv.FormatUint(all.Sum64(), 36)}}, pages...)
 }
