@@ -6,6 +6,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"math"
 	"net/http"
 	"regexp"
@@ -119,20 +120,45 @@ func roomOnTablet(ctx context.Context, tablet *visitor) (figure, error) {
 		}
 		shell += len(body)
 	}
+	n := 0
 	for _, p := range kept.Pages {
-		body, err := tablet.get(ctx, p.Path)
+		body, ok, err := tablet.getPage(ctx, p.Path)
 		if err != nil {
 			return figure{}, err
+		}
+		if !ok {
+			continue
 		}
 		size, err := packed(body)
 		if err != nil {
 			return figure{}, err
 		}
+		n++
 		pages += size
 	}
 	total := shell + pages
 	return figure{Name: "what a tablet keeps", Limit: fmt.Sprintf("≤ %.0f MB", mB(keptBytes)), Measured: fmt.Sprintf("%.1f MB", mB(total)), Held: total <= keptBytes,
-		Detail: fmt.Sprintf("%.0f kB of files and %d pages, %.0f kB of gzip", kB(shell), len(kept.Pages), kB(pages))}, nil
+		Detail: fmt.Sprintf("%.0f kB of files and %d pages, %.0f kB of gzip", kB(shell), n, kB(pages))}, nil
+}
+
+// getPage gets what stands at the very address; false where it leads elsewhere.
+func (v *visitor) getPage(ctx context.Context, path string) (page []byte, ok bool, err error) {
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, v.base+path, nil)
+	if err != nil {
+		return nil, false, err
+	}
+	still := *v.client
+	still.CheckRedirect = func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
+	resp, err := still.Do(r)
+	if err != nil {
+		return nil, false, err
+	}
+	defer resp.Body.Close()
+	page, err = io.ReadAll(resp.Body)
+	if err == nil && resp.StatusCode >= http.StatusBadRequest {
+		err = fmt.Errorf("GET %s: %s", path, resp.Status)
+	}
+	return page, resp.StatusCode == http.StatusOK, err
 }
 
 // packed is how many bytes a page takes in gzip.

@@ -153,7 +153,7 @@ const refresh = async () => {
     const now = {};
     for (const [path, tag] of wanted) {
       if (!same || tags[path] !== tag) {
-        const fresh = await fetch(path, quiet);
+        const fresh = await fetch(path, { ...quiet, redirect: "manual" }); // what leads elsewhere has no page just now
         if (turnedAway(fresh)) return wipe();
         if (fresh.status >= 500) return;
         await keep(path, fresh);
