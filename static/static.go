@@ -16,6 +16,7 @@ import (
 	"mime"
 	"net/http"
 	"path"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -148,16 +149,25 @@ func load() map[string]file {
 	return found
 }
 
-// bare leaves whole lines of comment out of our own scripts: they are for who reads the
-// source. Vendored files keep theirs, which name their licence.
+// remark is a comment of a style sheet.
+var remark = regexp.MustCompile(`(?s)/\*.*?\*/`)
+
+// bare leaves comments, blank lines and what indents a line out of our own scripts and style
+// sheets: they are for who reads the source. Of a script only comments go that have a line to
+// themselves, and none of its texts may run over lines. Vendored files keep theirs, which name
+// their licence.
 func bare(name string, body []byte) []byte {
-	if path.Dir(name) != "js" {
+	switch {
+	case path.Ext(name) == ".css":
+		body = remark.ReplaceAll(body, nil)
+	case path.Dir(name) != "js":
 		return body
 	}
 	var out []byte
 	for line := range bytes.Lines(body) {
-		if !bytes.HasPrefix(bytes.TrimSpace(line), []byte("//")) {
-			out = append(out, line...)
+		line = bytes.TrimSpace(line)
+		if len(line) > 0 && !bytes.HasPrefix(line, []byte("//")) {
+			out = append(append(out, line...), '\n')
 		}
 	}
 	return out

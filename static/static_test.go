@@ -142,9 +142,11 @@ func TestVendoredFilesNameTheirLicence(t *testing.T) {
 	}
 }
 
-func TestScriptsAreServedWithoutTheirComments(t *testing.T) {
+func TestScriptsAndSheetsAreServedBare(t *testing.T) {
 	t.Parallel()
 	const script = "// what it is\n\"use strict\";\n  // why\nlet at = \"https://a\"; // stays\n"
 	require.Equal(t, "\"use strict\";\nlet at = \"https://a\"; // stays\n", string(bare("js/x.js", []byte(script))))
 	require.Equal(t, script, string(bare("vendor/x.js", []byte(script))))
+	const sheet = "/* what it is,\n   at length */\n\n.a {\n  color: red; /* why */\n}\n"
+	require.Equal(t, ".a {\ncolor: red;\n}\n", string(bare("css/x.css", []byte(sheet))))
 }

@@ -35,7 +35,7 @@ type line struct {
 
 	mu   sync.Mutex
 	to   *url.URL
-	plan []cut // of the next posts of entries
+	plan []cut // of the next posts of entries and photos
 }
 
 type cutKey struct{}
@@ -85,7 +85,7 @@ func (l *line) leadTo(t *testing.T, base string) {
 	l.to = to
 }
 
-// breaks says where the next posts of entries are cut.
+// breaks says where the next posts of entries and photos are cut.
 func (l *line) breaks(plan ...cut) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -104,7 +104,7 @@ func (l *line) next() cut {
 }
 
 func (l *line) pass(on http.Handler, w http.ResponseWriter, r *http.Request) {
-	if r.Method != http.MethodPost || r.URL.Path != "/bench/events" {
+	if r.Method != http.MethodPost || r.URL.Path != "/bench/events" && r.URL.Path != "/bench/photos" {
 		on.ServeHTTP(w, r)
 		return
 	}

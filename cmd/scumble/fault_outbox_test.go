@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"net/url"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -35,8 +36,8 @@ func TestOutboxLosesNothing(t *testing.T) {
 		seed := seed + uint64(i)
 		t.Run(fmt.Sprintf("SCUMBLE_OUTBOX_SEED=%d", seed), func(t *testing.T) {
 			o := newOutboxRun(t, seed)
-			for range 45 {
-				o.act()
+			for _, act := range o.badDay() {
+				act()
 			}
 			o.settle()
 			o.compare()
@@ -59,7 +60,7 @@ type outboxRun struct {
 	todo    map[string][]entry
 	pieces  []string
 	made    []made
-	kills   int
+	photos  []made
 }
 
 // made is what the tablet has said that it keeps.
@@ -115,28 +116,53 @@ func (o *outboxRun) signIn(person int) {
 	o.tab.Await(`document.body.dataset.person === "` + strconv.FormatInt(o.numbers[person], 10) + `"`)
 }
 
-// act does one thing of a bad day.
-func (o *outboxRun) act() {
-	var plan []cut
-	for range 1 + o.rng.IntN(2) {
-		plan = append(plan, cut(o.rng.IntN(int(cuts))))
+// badDay is what happens, in an order of the seed's: every kind of cut is among it, a kill
+// and a change of person, whatever the seed.
+func (o *outboxRun) badDay() (day []func()) {
+	several := func(n int, act func()) {
+		for range n {
+			day = append(day, act)
+		}
 	}
-	o.line.breaks(plan...)
-	switch n := o.rng.IntN(20); {
-	case n == 0 && o.kills < 3 || o.kills == 0 && len(o.made) > 60:
-		o.kill()
-	case n < 3:
-		o.tab.Go([]string{"/bench", "/bench/waiting", "/bench/nottaken", "/bench/hand"}[o.rng.IntN(4)])
-	case n < 5:
-		o.writeNote()
-	case n == 5:
-		o.signIn(1 - o.person)
-	default:
-		o.enter(2 + o.rng.IntN(12))
+	for where := cutBefore; where < cuts; where++ {
+		several(8, func() { o.enterInto(where) })
 	}
-	if o.rng.IntN(3) == 0 {
-		o.wake()
+	several(10, o.rough(func() { o.enter(8 + o.rng.IntN(12)) }))
+	several(3, o.rough(o.writeNote))
+	several(4, o.rough(o.takePhoto))
+	several(3, o.rough(o.look))
+	several(2, func() { o.signIn(1 - o.person) })
+	several(1, o.kill)
+	o.rng.Shuffle(len(day), func(i, j int) { day[i], day[j] = day[j], day[i] })
+	return day
+}
+
+// rough does something while the next posts may be cut anywhere, or not.
+func (o *outboxRun) rough(act func()) func() {
+	return func() {
+		var plan []cut
+		for range 1 + o.rng.IntN(2) {
+			plan = append(plan, cut(o.rng.IntN(int(cuts))))
+		}
+		o.line.breaks(plan...)
+		act()
+		if o.rng.IntN(3) == 0 {
+			o.wake()
+		}
 	}
+}
+
+// enterInto enters something and does not go on before its post was cut at where.
+func (o *outboxRun) enterInto(where cut) {
+	before := o.line.made[where].Load()
+	o.line.breaks(where)
+	o.enter(1 + o.rng.IntN(6))
+	require.Eventually(o.t, func() bool { return o.line.made[where].Load() > before }, browsertest.Patience, 5*time.Millisecond)
+}
+
+// look opens another page while entries are on their way.
+func (o *outboxRun) look() {
+	o.tab.Go([]string{"/bench", "/bench/waiting", "/bench/nottaken", "/bench/hand"}[o.rng.IntN(4)])
 }
 
 func (o *outboxRun) wake() { o.tab.Run(`dispatchEvent(new Event("online"))`) }
@@ -156,6 +182,25 @@ func (o *outboxRun) enter(n int) {
 	o.tab.Await(`document.readyState === "complete" && self.scumble?.outbox`)
 	o.tab.Run(`window.kept = false; scumble.outbox.add(` + string(text) + `.map(event => ({event, person: document.body.dataset.person, name: "", made: Date.now()})))
 		.then(() => { window.kept = true; scumble.outbox.wake() })`)
+	o.tab.Await(`window.kept`)
+}
+
+// takePhoto has the tablet keep a photo, each of a colour of its own.
+func (o *outboxRun) takePhoto() {
+	e := newEntry("photo", entry{"piece": o.pieces[o.rng.IntN(len(o.pieces))], "at": time.Now().UTC().Format(time.RFC3339Nano)})
+	o.photos = append(o.photos, made{e["id"].(string), o.numbers[o.person]})
+	text, err := json.Marshal(e)
+	require.NoError(o.t, err)
+	o.tab.Await(`document.readyState === "complete" && self.scumble?.outbox`)
+	o.tab.Run(fmt.Sprintf(`window.kept = false; (async () => {
+		const pen = document.createElement("canvas").getContext("2d");
+		pen.fillStyle = "rgb(%d 90 60)";
+		pen.fillRect(0, 0, 300, 150);
+		const picture = await new Promise((done) => pen.canvas.toBlob(done, "image/jpeg"));
+		await scumble.outbox.add([{ ...scumble.signed(), event: %s, picture }]);
+		window.kept = true;
+		scumble.outbox.wake();
+	})()`, 20*len(o.photos), text))
 	o.tab.Await(`window.kept`)
 }
 
@@ -183,7 +228,6 @@ func (o *outboxRun) writeNote() {
 // kill ends the program without a warning while entries are on their way; the tablet goes
 // on, and is even started anew, before it comes back.
 func (o *outboxRun) kill() {
-	o.kills++
 	o.enter(5)
 	o.program.kill(o.t)
 	o.enter(3)
@@ -210,10 +254,10 @@ func (o *outboxRun) settle() {
 // compare holds the ledger against what was made.
 func (o *outboxRun) compare() {
 	written := map[string]bool{}
-	for _, m := range o.made {
+	for _, m := range slices.Concat(o.made, o.photos) {
 		written[m.key] = true
 	}
-	var kept []made
+	var kept, photos []made
 	for _, e := range exported(o.t, "--data-dir", o.dir).Events {
 		key := e.ID
 		if written[e.Payload.Note] {
@@ -221,16 +265,19 @@ func (o *outboxRun) compare() {
 		}
 		if written[key] {
 			require.Equal(o.t, "applied", e.Outcome, "%s: %s", e.Kind, e.Reason)
-			kept = append(kept, made{key, e.PersonID})
+			if e.Kind == "photo" {
+				photos = append(photos, made{key, e.PersonID})
+			} else {
+				kept = append(kept, made{key, e.PersonID})
+			}
 		}
 	}
 	require.Equal(o.t, o.made, kept)
-	for where := cutBefore; where < cuts; where++ {
-		require.Positive(o.t, o.line.made[where].Load(), "cut %d never came", where)
-	}
+	require.Equal(o.t, o.photos, photos, "after what is small, and in order too")
+	require.Greater(o.t, len(kept), 180)
 	out, errs, err := execute(o.t, "", "verify", "--data-dir", o.dir)
 	require.NoError(o.t, err, "%s%s", out, errs)
 	require.Contains(o.t, out, "agree")
-	o.t.Logf("%d entries, %d kills; posts cut before %d, in the middle %d, after %d", len(o.made), o.kills,
+	o.t.Logf("%d entries; posts cut before %d, in the middle %d, after %d", len(o.made),
 		o.line.made[cutBefore].Load(), o.line.made[cutMiddle].Load(), o.line.made[cutAfter].Load())
 }

@@ -52,6 +52,7 @@ var measurements = []measurement{
 	{"paint", measurePaint},
 	{"flat", measureFlat},
 	{"tick", measureTicks},
+	{"outbox", measureOutbox},
 	{"memory", measureMemory},
 	{"listeners", measureListeners},
 	{"start", measureStart},

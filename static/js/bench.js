@@ -1,6 +1,6 @@
 // The tablet's own script. A form that carries data-event becomes one entry under the id
-// that the page was drawn with. It goes into the outbox first (outbox.js), which sends it
-// until it is answered. Without this script the same forms post in the ordinary way.
+// that the page was drawn with. It goes into the outbox first (outbox.js, one of the scripts
+// that data-then names), which sends it until it is answered. Without this script the same forms post in the ordinary way.
 //
 //   <form data-event="tick" data-next="/bench" method="post" action="…">
 //     <input type="hidden" name="id" value="…">
@@ -21,20 +21,50 @@
 "use strict";
 (() => {
   const person = document.body.dataset.person || "";
-  const { outbox, uuid7 } = scumble;
-
-  // Where photos wait on the tablet, their script is needed on every page; it says itself
-  // where it is.
-  try {
-    const waiting = localStorage.getItem("scumble.photos") || "";
-    if (waiting.startsWith("/static/") && !document.querySelector("[data-photos]")) {
-      const script = document.createElement("script");
-      script.src = waiting;
-      document.head.append(script);
+  // uuid7 is RFC 9562 version 7: 48 bits of time, the rest random.
+  const uuid7 = () => {
+    const b = crypto.getRandomValues(new Uint8Array(16));
+    let ms = Date.now();
+    for (let i = 5; i >= 0; i--) {
+      b[i] = ms % 256;
+      ms = Math.floor(ms / 256);
     }
-  } catch {
-    // forbidden: then no photo waits either
-  }
+    b[6] = (b[6] & 0x0f) | 0x70;
+    b[8] = (b[8] & 0x3f) | 0x80;
+    const hex = [...b].map((v) => v.toString(16).padStart(2, "0")).join("");
+    return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
+  };
+
+  // --- what keeps and sends entries -----------------------------------------------
+  // The outbox, and what shows it, come once the page is drawn, or with the first entry.
+  const later = (document.currentScript.dataset.then || "").split(" ").filter(Boolean);
+  const bring = (src) =>
+    new Promise((done, failed) => document.head.append(Object.assign(document.createElement("script"), { src, onload: done, onerror: failed })));
+  let coming = null;
+  const bringAll = async () => {
+    for (; later.length; later.shift()) await bring(later[0]);
+    return scumble.outbox;
+  };
+  const outboxed = () => (coming ||= bringAll().finally(() => (coming = null)));
+  addEventListener("load", () => outboxed().catch(() => {}));
+
+  // post sends a form, or a list of entries. It never throws: status 0 is no answer.
+  const post = async (path, what, headers, signal) => {
+    const form = what instanceof FormData;
+    const kind = form ? {} : { "Content-Type": "application/json" };
+    try {
+      const answer = await fetch(path, {
+        method: "POST",
+        headers: { Accept: "application/json", "Scumble-Sent": new Date().toISOString(), ...kind, ...headers },
+        body: form ? what : JSON.stringify(what),
+        signal,
+      });
+      const said = await answer.json().catch(() => null);
+      return { status: answer.status, outcomes: answer.ok ? said : null, detail: said?.detail };
+    } catch {
+      return { status: 0, outcomes: null };
+    }
+  };
 
   // --- forms -------------------------------------------------------------------
   const drawn = Date.now();
@@ -43,7 +73,7 @@
     const e = { id: (form.dataset.id ||= data.get("id") || uuid7()), kind: form.dataset.event };
     // The tablet's clock may be wrong: the server puts it right by the hour of sending.
     e.at = e.clock = new Date().toISOString();
-    for (const name of ["step", "piece", "stage", "defect", "reason", "note", "place"]) {
+    for (const name of ["step", "piece", "stage", "defect", "reason", "note", "place", "grade"]) {
       const v = String(data.get(name) || "").trim();
       if (v) e[name] = v;
     }
@@ -95,34 +125,36 @@
     }
     form.dataset.said = content(events);
   };
-  const title = () => (document.querySelector("main .eyebrow")?.textContent.split(" · ")[0] || "");
+  const title = () => document.querySelector("main .eyebrow")?.textContent.split(" · ")[0] || "";
+  // signed says who makes an entry, of what, and when.
+  const signed = () => ({ person, name: document.querySelector(".who b")?.textContent || "", made: Date.now(), title: title() });
   const records = (form, events, button) => {
     const fields = [...new FormData(form, button)].filter(([name, value]) => typeof value === "string" && !["id", "now"].includes(name));
     const h1 = document.querySelector("h1").textContent;
     const onPiece = /^\/bench\/pieces\/[^/]+$/.test(location.pathname);
-    return events.map((event) => ({
-      person, event, fields, name: document.querySelector(".who b")?.textContent || "", made: Date.now(),
-      page: location.pathname + location.search, title: onPiece ? h1 : title(),
-    }));
+    const by = signed();
+    return events.map((event) => ({ ...by, event, fields, page: location.pathname + location.search, title: onPiece ? h1 : by.title }));
   };
   // keep puts the entries into the outbox. Where there is no room they are sent at once,
   // and what the form says stays until somebody has answered.
   // A store that doesn't answer is as good as full.
   const STORE = 5000; // ms
+  const HANGING = 20000; // ms
   const late = () => new Promise((_, no) => setTimeout(no, STORE));
   const keep = async (form, events, button) => {
     try {
       const replaces = form.dataset.replaces ? form.dataset.replaces.split(" ") : [];
-      await Promise.race([outbox.add(records(form, events, button), replaces), late()]);
-      outbox.persist();
+      const kept = outboxed().then((outbox) => outbox.add(records(form, events, button), replaces));
+      await Promise.race([kept, late()]);
+      scumble.outbox.persist();
       return true;
     } catch {
       return false;
     }
   };
   const answerOf = async (form, events, button) => {
-    if (await keep(form, events, button)) return outbox.deliver(events.map((e) => e.id));
-    const outcomes = await outbox.straight(events);
+    if (await keep(form, events, button)) return scumble.outbox.deliver(events.map((e) => e.id));
+    const { outcomes } = await post("/bench/events?say=1", events, {}, AbortSignal.timeout(HANGING));
     if (outcomes) return outcomes;
     delete form.dataset.busy;
     tell(form, "Not saved: this tablet has no room left, and the server can’t be reached. Leave this page open, make room, save again.");
@@ -153,9 +185,10 @@
     // Without the name of a place on the page: else it would not be fetched again.
     const to = form.dataset.next || location.pathname + location.search;
     if (answered || (await scumble.pages?.has(to))) return location.assign(to);
-    tell(form, notSent(outbox.status())); // stays busy: pressed again it would be entered twice
+    tell(form, notSent(scumble.outbox.status())); // stays busy: pressed again it would be entered twice
   };
 
+  Object.assign((self.scumble ||= {}), { uuid7, outboxed, post, signed });
   document.addEventListener("submit", async (e) => {
     const form = e.target;
     if (e.submitter?.formMethod === "get" && form.method !== "get") return; // leads to another page

@@ -1,39 +1,30 @@
 // The outbox: every entry made on the tablet stands here, in IndexedDB, before it is sent,
 // and until the server has answered it. It outlives reloads, restarts and the person who
 // made it: each is sent under its own person's pass, in the order in which they were made.
+// Photos are entries too: each goes by itself, after what is small, and gives way to it.
 // Sending the same id again changes nothing, so that whatever is in doubt is sent again.
 //
 //   scumble.outbox.add(list, replaces)  keeps records; throws where there is no room
 //   scumble.outbox.deliver(ids)         sends, and gives the answers; null: not yet
 //   scumble.outbox.wake()               sends what waits, at once
+//   scumble.outbox.straight(list)       sends what could not be kept
 //   "scumble:outbox" on document        something in it has changed
 //
 // A record is {v, seq, state, id, person, name, piece, event, made, page, fields, title,
 // says}; state is "waiting", or "refused" with the answer's reason. v is the form of the
-// record: a newer script reads the older ones.
+// record: a newer script reads the older ones. A photo's picture is given with its record
+// and kept beside it.
 "use strict";
 (() => {
   const FORM = 1;
   const OLD = "scumble.unsent"; // where earlier versions kept a list
   const BATCH = 200;
   const LONGEST = 60000; // between two tries, ms
+  const OLD_PHOTOS = "scumble-photos"; // and photos, a database of their own
   const HANGING = 20000; // a request without an answer, ms
+  const UPLOAD = 120000; // the same of a photo
   const PATIENCE = 8000; // of somebody who has just saved, ms
   const person = document.body.dataset.person || "";
-
-  // uuid7 is RFC 9562 version 7: 48 bits of time, the rest random.
-  const uuid7 = () => {
-    const b = crypto.getRandomValues(new Uint8Array(16));
-    let ms = Date.now();
-    for (let i = 5; i >= 0; i--) {
-      b[i] = ms % 256;
-      ms = Math.floor(ms / 256);
-    }
-    b[6] = (b[6] & 0x0f) | 0x70;
-    b[8] = (b[8] & 0x3f) | 0x80;
-    const hex = [...b].map((v) => v.toString(16).padStart(2, "0")).join("");
-    return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
-  };
 
   // --- the store --------------------------------------------------------------
   // A page that is put aside for "back" while it makes or changes the store would hold up
@@ -41,14 +32,17 @@
   // to hear of its end.
   addEventListener("unload", () => {});
   navigator.locks?.request("scumble-page", { mode: "shared" }, () => new Promise(() => {})).catch(() => {});
-  const opened = idb.openDB("scumble", 1, {
-    upgrade(db) {
-      const entries = db.createObjectStore("entries", { keyPath: "seq", autoIncrement: true });
-      entries.createIndex("id", "id", { unique: true });
-      entries.createIndex("turn", ["state", "seq"]);
-      entries.createIndex("piece", ["state", "piece"]);
-      entries.createIndex("person", ["state", "person"]);
-      db.createObjectStore("passes"); // by person
+  const opened = idb.openDB("scumble", 2, {
+    upgrade(db, from) {
+      if (from < 1) {
+        const entries = db.createObjectStore("entries", { keyPath: "seq", autoIncrement: true });
+        entries.createIndex("id", "id", { unique: true });
+        entries.createIndex("turn", ["state", "seq"]);
+        entries.createIndex("piece", ["state", "piece"]);
+        entries.createIndex("person", ["state", "person"]);
+        db.createObjectStore("passes"); // by person
+      }
+      if (from < 2) db.createObjectStore("pictures"); // by the id of their entry
     },
     blocking: (from, to, e) => e.target.close(), // a newer script wants to change it
   });
@@ -56,12 +50,13 @@
   const all = (...key) => IDBKeyRange.bound([...key], [...key, []]); // every key that begins so
   const one = (...key) => IDBKeyRange.only(key);
 
-  // change runs what on the entries in one transaction that is on the disk when it is done.
+  // change runs what on the entries and their pictures in one transaction that is on the
+  // disk when it is done.
   const change = async (what) => {
-    const tx = (await opened).transaction("entries", "readwrite", { durability: "strict" });
+    const tx = (await opened).transaction(["entries", "pictures"], "readwrite", { durability: "strict" });
     tx.done.catch(() => {}); // the await below hears of it
     try {
-      await what(tx.store);
+      await what(tx.objectStore("entries"), tx.objectStore("pictures"));
     } catch (e) {
       try {
         tx.abort();
@@ -72,24 +67,28 @@
     }
     await tx.done;
   };
-  const drop = async (store, id) => {
-    const key = await store.index("id").getKey(id);
-    if (key !== undefined) await store.delete(key);
+  const drop = async (entries, pictures, id) => {
+    const key = await entries.index("id").getKey(id);
+    if (key !== undefined) await entries.delete(key);
+    await pictures.delete(id);
   };
   const add = async (list, replaces = []) => {
-    await change(async (store) => {
-      for (const r of list) {
-        if ((await store.index("id").getKey(r.event.id)) !== undefined) continue; // a double touch
-        await store.add({ ...r, v: FORM, state: "waiting", id: r.event.id, piece: r.event.piece });
+    await change(async (entries, pictures) => {
+      for (const { picture, ...r } of list) {
+        const { id, piece } = r.event;
+        if ((await entries.index("id").getKey(id)) !== undefined) continue; // a double touch
+        await entries.add({ ...r, v: FORM, state: "waiting", id, piece });
+        if (picture) await pictures.put(picture, id);
       }
-      for (const id of replaces) await drop(store, id);
+      for (const id of replaces) await drop(entries, pictures, id);
     });
     changed();
   };
   const remove = async (id) => {
-    await change((store) => drop(store, id));
+    await change((entries, pictures) => drop(entries, pictures, id));
     changed();
   };
+  const picture = async (id) => (await opened).get("pictures", id);
   const find = async (id) => (await opened).getFromIndex("entries", "id", id);
   const list = async (state, limit) => (await opened).getAllFromIndex("entries", "turn", all(state), limit);
   const count = async (state) => (await opened).countFromIndex("entries", "turn", all(state));
@@ -114,6 +113,21 @@
       await add(old.map((u) => ({ person: u.person, name: "", event: u.event, made: Date.parse(u.event.at) || Date.now() })));
       if (localStorage.getItem(OLD) === text) localStorage.removeItem(OLD);
     }
+  };
+
+  // takeOverPhotos does the same with photos. Their old database stays, empty: a page that
+  // still has it open may put one more there.
+  const takeOverPhotos = async () => {
+    const known = await indexedDB.databases?.();
+    if (known && !known.some((d) => d.name === OLD_PHOTOS)) return;
+    const old = await idb.openDB(OLD_PHOTOS, 1, { upgrade: (db) => db.createObjectStore("unsent", { keyPath: "id" }) });
+    for (const { id, person, fields, file, refused } of await old.getAll("unsent")) {
+      const made = Date.parse(fields.at) || Date.now();
+      await add([{ person, name: "", made, picture: file, event: { ...fields, id, kind: "photo" } }]);
+      if (refused) await settle([await find(id)], [{ id, outcome: "refused", reason: refused }]);
+      await old.delete("unsent", id);
+    }
+    old.close();
   };
 
   // keepPasses keeps the pass of who is signed in, and those of others while something of
@@ -141,21 +155,29 @@
     hear(outcomes);
   };
 
+  // What is no entry of the ledger's JSON goes by itself, as a form, to where it belongs.
+  const ALONE = { photo: () => "/bench/photos", grade: (e) => "/bench/pieces/" + e.piece + "/grade" };
+  const isAlone = (r) => r.event.kind in ALONE;
+  const isPhoto = (r) => r.event.kind === "photo";
+  const asForm = async (r) => {
+    const { kind, ...fields } = r.event;
+    const form = new FormData();
+    for (const [name, value] of Object.entries(fields)) form.set(name, value);
+    if (isPhoto(r)) form.set("photo", r.picture || (await picture(r.id)), "photo");
+    return form;
+  };
+  const GIVES_WAY = "to an entry";
+  let upload = null; // of the photo on its way
   const post = async (records, query, pass) => {
-    const headers = { "Content-Type": "application/json", Accept: "application/json", "Scumble-Sent": new Date().toISOString() };
-    if (pass) headers["Scumble-Pass"] = pass;
-    try {
-      const answer = await fetch("/bench/events" + query, {
-        method: "POST",
-        headers,
-        body: JSON.stringify(records.map((r) => r.event)),
-        signal: AbortSignal.timeout(HANGING),
-      });
-      const body = await answer.json().catch(() => null);
-      return { status: answer.status, outcomes: answer.ok ? body : null, detail: body?.detail };
-    } catch {
-      return { status: 0, outcomes: null };
-    }
+    const headers = pass ? { "Scumble-Pass": pass } : {};
+    if (!isAlone(records[0])) return scumble.post("/bench/events" + query, records.map((r) => r.event), headers, AbortSignal.timeout(HANGING));
+    upload = new AbortController();
+    const { signal } = upload;
+    const late = setTimeout(() => upload?.abort(), UPLOAD);
+    const got = await scumble.post(ALONE[records[0].event.kind](records[0].event) + query, await asForm(records[0]), headers, signal);
+    clearTimeout(late);
+    upload = null;
+    return { ...got, again: signal.reason === GIVES_WAY };
   };
   // submit sends records of one person under their pass; without one, as who is signed in.
   const submit = async (records, query) => {
@@ -168,37 +190,42 @@
 
   const settle = async (records, outcomes) => {
     const by = new Map(outcomes.map((o) => [o.id, o]));
-    await change(async (store) => {
+    await change(async (entries, pictures) => {
       for (const r of records) {
         const o = by.get(r.id);
-        if (o?.outcome === "refused") await store.put({ ...r, state: "refused", reason: o.reason, from: o.allowed_from, wants: o.wants });
-        else if (o) await store.delete(r.seq);
+        if (o?.outcome === "refused") await entries.put({ ...r, state: "refused", reason: o.reason, from: o.allowed_from, wants: o.wants });
+        else if (o) await drop(entries, pictures, r.id);
       }
     });
     changed(outcomes);
   };
 
-  // next gives what is to be sent now: the oldest entries in a row of one person who may
-  // send. What a page waits for goes by itself: the server then keeps its answer for the
-  // page that comes next.
-  const awaited = new Set();
-  const next = async (stuck) => {
+  // some gives what waits and fits, the oldest first, of the first batch that has any.
+  const some = async (fits) => {
     for (let after = -1; ; ) {
       const range = IDBKeyRange.bound(["waiting", after], ["waiting", []], true);
-      const some = await (await opened).getAllFromIndex("entries", "turn", range, BATCH);
-      const free = some.filter((r) => !stuck.has(r.person));
-      if (free.length) {
-        const alike = (r) => r.person === free[0].person && awaited.has(r.id) === awaited.has(free[0].id);
-        const end = free.findIndex((r) => !alike(r));
-        return end < 0 ? free : free.slice(0, end);
-      }
-      if (some.length < BATCH) return [];
-      after = some.at(-1).seq;
+      const batch = await (await opened).getAllFromIndex("entries", "turn", range, BATCH);
+      const found = batch.filter(fits);
+      if (found.length || batch.length < BATCH) return found;
+      after = batch.at(-1).seq;
     }
+  };
+  // next gives what is to be sent now: the oldest entries in a row of one person who may
+  // send; else a photo. What a page waits for goes by itself: the server then keeps its
+  // answer for the page that comes next.
+  const awaited = new Set();
+  const next = async (stuck) => {
+    const entries = await some((r) => !isPhoto(r) && !stuck.has(r.person));
+    if (!entries.length) return (await some((r) => isPhoto(r) && !stuck.has(r.person))).slice(0, 1);
+    if (isAlone(entries[0])) return [entries[0]];
+    const alike = (r) => !isAlone(r) && r.person === entries[0].person && awaited.has(r.id) === awaited.has(entries[0].id);
+    const end = entries.findIndex((r) => !alike(r));
+    return end < 0 ? entries : entries.slice(0, end);
   };
 
   // sendAll sends until nothing is left ("done"), nobody answers ("away"), or what is left
   // is of people who may not send just now ("stuck").
+  const FOR_GOOD = [400, 413, 422]; // it would be answered so for ever
   let status = 0; // of the last answer
   const sendAll = async () => {
     const stuck = new Set();
@@ -210,7 +237,9 @@
       status = got.status;
       if (got.outcomes) {
         await settle(records, got.outcomes);
-      } else if (status === 400 || status === 413) {
+      } else if (got.again) {
+        continue;
+      } else if (FOR_GOOD.includes(status)) {
         // One that the server can't read must hold up no other: they go one by one.
         if (records.length === 1) await settle(records, [{ id: records[0].id, outcome: "refused", reason: got.detail || "The server can’t read this entry." }]);
         most = 1;
@@ -241,6 +270,7 @@
     if (became === "done") wait = 0;
     else timer = setTimeout(send, wait);
     running = null;
+    hear([]); // how it stands
     return became;
   };
   const send = () => {
@@ -263,13 +293,13 @@
       const look = () => got(ids) && end();
       const late = setTimeout(end, PATIENCE);
       for (const id of ids) awaited.add(id);
+      upload?.abort(GIVES_WAY);
       heard.addEventListener("answers", look);
       // Done without an answer here: another page has sent it, and is about to say so.
       wake().then((became) => became === "done" || end());
     });
 
-  // straight sends records that could not be kept.
-  const straight = async (list) => (await post(list.map((event) => ({ event })), "?say=1")).outcomes;
+  const straight = async (records) => (await post(records, "?say=1")).outcomes;
 
   // The browser is asked once not to clear the outbox when it needs room.
   const persist = () => {
@@ -278,11 +308,11 @@
     navigator.storage?.persist?.().catch(() => {});
   };
 
-  (self.scumble ||= {}).uuid7 = uuid7;
-  scumble.outbox = { add, remove, find, list, count, pieces, ofPiece, deliver, wake, straight, persist, status: () => status };
+  (self.scumble ||= {}).outbox = { add, remove, find, picture, list, count, pieces, ofPiece, deliver, wake, straight, persist, status: () => status };
   addEventListener("online", wake);
   document.addEventListener("visibilitychange", () => document.hidden || wake());
   takeOver()
+    .then(takeOverPhotos)
     .then(keepPasses)
     .catch(() => {}) // no outbox here: forms say so when they are sent
     .then(wake)

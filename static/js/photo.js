@@ -1,148 +1,72 @@
-// Photos from the bench: each is shrunk on the tablet and sent to /bench/photos under an
-// id of its own, again and again until it is answered. What is not sent yet is kept on
-// the tablet in IndexedDB, with the person who took it, and sent from whatever page is
-// open. Without this script the form posts in the ordinary way.
+// The page of a piece's photos: each is shrunk on the tablet and put into the outbox, whose
+// way it goes from there. Without this script the form posts in the ordinary way.
 //
-//   <form data-photos data-now="…">   fields piece, stage, note; files in inputs "photo"
-//     <ul data-photo-queue hidden>     a line for each photo on its way
+//   <form data-photos>              fields piece, stage, note; files in inputs "photo"
+//     <ul data-photo-queue hidden>  a line for each photo on its way
 "use strict";
 (() => {
   const LARGE = 2048; // px, the longer side; the server keeps no more
   const QUALITY = 0.85;
-  const MOST = 20 * 1024 * 1024; // bytes that the server takes
-  const person = document.body.dataset.person || "";
+  const MOST = 20 << 20; // bytes that the server takes
+  const ROOM = 2 * MOST; // bytes that must be free before another is taken
+  const SHOWN = 50;
+  const FULL = "No room for another photo on this tablet. Let it send what waits, or make room.";
+  const { uuid7, signed } = scumble;
   const form = document.querySelector("form[data-photos]");
-  const own = new URL(document.currentScript.src);
-  if (!person || !window.indexedDB) return;
+  if (!form || !document.body.dataset.person) return;
+  const { piece, stage, note } = form.elements;
+  const inputs = form.querySelectorAll("input[type=file]");
 
-  // --- what is not sent yet: {id, person, fields, file, refused} ---------------------
-  const opened = new Promise((done, failed) => {
-    const ask = indexedDB.open("scumble-photos", 1);
-    ask.onupgradeneeded = () => ask.result.createObjectStore("unsent", { keyPath: "id" });
-    ask.onsuccess = () => done(ask.result);
-    ask.onerror = () => failed(ask.error);
-  });
-  const within = async (mode, act) => {
-    const unsent = (await opened).transaction("unsent", mode).objectStore("unsent");
-    return new Promise((done, failed) => {
-      const ask = act(unsent);
-      ask.onsuccess = () => done(ask.result);
-      ask.onerror = () => failed(ask.error);
-    });
-  };
-  const keep = (photo) => within("readwrite", (s) => s.put(photo));
-  const drop = (id) => within("readwrite", (s) => s.delete(id));
-  const all = () => within("readonly", (s) => s.getAll());
+  let outbox = null; // until it has come
 
-  // --- what is seen of it ----------------------------------------------------------------
-  const count = async () => {
-    const n = (await all()).filter((p) => !p.refused).length;
-    // bench.js loads this script on every page as long as photos wait.
-    try {
-      if (n) localStorage.setItem("scumble.photos", own.pathname + own.search);
-      else localStorage.removeItem("scumble.photos");
-    } catch {
-      // no room: they are sent from this page
-    }
-    const saved = document.querySelector("[data-saved]");
-    let box = document.querySelector("[data-photos-saved]");
-    if (!box && n && saved) {
-      box = document.createElement("p");
-      box.className = "saved some";
-      box.dataset.photosSaved = "";
-      box.setAttribute("role", "status");
-      saved.after(box);
-    }
-    if (!box) return;
-    box.hidden = !n;
-    box.textContent = n + (n === 1 ? " photo" : " photos") + " waiting to be sent";
-  };
-  const lines = new Map();
-  const show = (photo, words, kind) => {
-    const list = document.querySelector("[data-photo-queue]");
-    if (!list || photo.fields.piece !== form?.elements.piece.value) return;
-    list.hidden = false;
-    let line = lines.get(photo.id);
-    if (!line) {
-      line = document.createElement("li");
-      const img = document.createElement("img");
-      img.alt = "";
-      img.src = URL.createObjectURL(photo.file);
-      const says = document.createElement("span");
-      says.setAttribute("role", "status");
-      line.append(img, says);
-      list.append(line);
-      lines.set(photo.id, line);
-    }
+  // --- what is seen ------------------------------------------------------------------
+  const lines = new Map(); // by entry
+  const say = (id, words, kind) => {
+    const line = lines.get(id);
     line.className = kind;
     line.querySelector("span").textContent = words;
-    if (kind === "wrong" && !line.querySelector("button")) {
-      const off = document.createElement("button");
-      off.type = "button";
-      off.className = "button";
-      off.textContent = "Drop it";
-      off.addEventListener("click", async () => {
-        await drop(photo.id);
-        lines.delete(photo.id);
-        line.remove();
-        count();
-      });
-      line.append(off);
-    }
+  };
+  const show = (id, picture) => {
+    const list = document.querySelector("[data-photo-queue]");
+    list.hidden = false;
+    const line = document.createElement("li");
+    const img = Object.assign(document.createElement("img"), { alt: "", src: URL.createObjectURL(picture) });
+    const says = document.createElement("span");
+    says.setAttribute("role", "status");
+    line.append(img, says);
+    list.append(line);
+    lines.set(id, line);
+  };
+  const waits = () => {
+    const status = outbox.status();
+    if (status === 401 || status === 403) return "Kept until you sign in";
+    return status === 0 || status >= 500 ? "Not sent yet. Kept on this tablet" : "sending …";
   };
 
-  // --- sending ---------------------------------------------------------------------------
-  const post = async (photo) => {
-    const body = new FormData();
-    body.set("id", photo.id);
-    for (const [name, value] of Object.entries(photo.fields)) body.set(name, value);
-    body.set("photo", photo.file, "photo");
-    try {
-      const answer = await fetch("/bench/photos", { method: "POST", headers: { Accept: "application/json" }, body });
-      return { status: answer.status, says: await answer.json() };
-    } catch {
-      return { status: 0, says: null };
-    }
+  // room says that the tablet is full before the camera opens, not after.
+  const box = form.querySelector(".field");
+  const error = box.querySelector(".error");
+  const fault = error.textContent; // the server's
+  const room = async () => {
+    const { quota, usage } = (await navigator.storage?.estimate?.().catch(() => null)) || {};
+    const full = quota - usage < ROOM;
+    for (const input of inputs) input.disabled = full;
+    box.classList.toggle("field-wrong", full || fault !== "");
+    error.textContent = full ? FULL : fault;
   };
-  // send tells whether it is worth going on with the next one.
-  const send = async (photo) => {
-    show(photo, "sending …", "");
-    const { status, says } = await post(photo);
-    if (status === 200) {
-      await drop(photo.id);
-      const out = says[0];
-      if (out.outcome === "refused") show(photo, "Refused: " + out.reason + " The owner sees it.", "wrong");
-      else show(photo, "sent", "sent");
-      return true;
-    }
-    if (status === 401 || status === 0 || status >= 500) {
-      show(photo, status === 401 ? "Kept until you sign in" : "Not sent yet. Kept on this tablet", "");
-      return false;
-    }
-    // It will never be taken: it stays to be seen until somebody drops it.
-    photo.refused = says.detail || "The server can't read it.";
-    await keep(photo);
-    show(photo, "Refused: " + photo.refused, "wrong");
-    return true;
-  };
-  let sending = false;
-  const flush = async () => {
-    if (sending) return;
-    sending = true;
-    try {
-      for (;;) {
-        const next = (await all()).find((p) => p.person === person && !p.refused);
-        if (!next || !(await send(next))) break;
-        await count();
-      }
-    } finally {
-      sending = false;
-      await count();
-    }
-  };
-  addEventListener("online", flush);
-  setInterval(flush, 5000);
 
+  const kept = new Set(); // entries of the outbox that have a line
+  const update = async () => {
+    for (const id of kept) {
+      const r = await outbox.find(id);
+      if (!r) say(id, "sent", "sent");
+      else if (r.state === "refused") say(id, "Not taken: " + r.reason, "wrong");
+      else say(id, waits(), "");
+    }
+    await room();
+  };
+
+  // --- what is taken ------------------------------------------------------------------
   // shrink gives a JPEG of at most LARGE pixels a side, upright; what the browser can't
   // read goes as it is, and the server says what to do.
   const shrink = async (file) => {
@@ -164,40 +88,58 @@
     return (await new Promise((done) => canvas.toBlob(done, "image/jpeg", QUALITY))) || file;
   };
 
-  const drawn = Date.now();
-  const take = async (files) => {
-    for (const file of files) {
-      // The tablet's clock may be wrong: only how much it moves on counts.
-      const at = new Date((Date.parse(form.dataset.now) || drawn) + Date.now() - drawn).toISOString();
-      const fields = { piece: form.elements.piece.value, stage: form.elements.stage.value, note: form.elements.note.value.trim(), at };
-      const photo = { id: scumble.uuid7(), person, fields, file };
-      show(photo, "sending …", "");
-      photo.file = await shrink(file);
-      if (photo.file.size > MOST) photo.refused = "This file has more than 20 MB. Take it again at a smaller size.";
-      await keep(photo); // first: the tablet may die in between
-      await count();
-      if (photo.refused) show(photo, "Refused: " + photo.refused, "wrong");
+  // keep puts the photo into the outbox; where there is no room it is sent at once.
+  const keep = async (record) => {
+    const { id } = record.event;
+    try {
+      await outbox.add([record]);
+      outbox.persist();
+      kept.add(id);
+    } catch {
+      const [out] = (await outbox.straight([record])) || [{ outcome: "lost", reason: "this tablet has no room, and the server can’t be reached. Make room, then take it again." }];
+      if (out.reason) say(id, "Not taken: " + out.reason, "wrong");
+      else say(id, "sent", "sent");
     }
-    form.elements.note.value = "";
-    flush();
+  };
+  const take = async (files) => {
+    const said = note.value.trim();
+    note.value = "";
+    for (const file of files) {
+      // The tablet's clock may be wrong: the server puts it right by the hour of sending.
+      const at = new Date().toISOString();
+      const event = { id: uuid7(), kind: "photo", piece: piece.value, at, clock: at };
+      if (stage.value) event.stage = stage.value;
+      if (said) event.note = said;
+      const picture = await shrink(file);
+      show(event.id, picture);
+      if (picture.size > MOST) say(event.id, "Not kept: it has more than 20 MB. Take it again at a smaller size.", "wrong");
+      else await keep({ ...signed(), event, picture });
+    }
+    outbox.wake();
+    await update();
   };
 
-  // Where nothing can be kept, the form stays an ordinary one.
-  opened.then(async () => {
-    if (form) {
-      form.classList.add("live");
-      form.addEventListener("submit", (e) => e.preventDefault()); // Enter in the note
-      for (const input of form.querySelectorAll("input[type=file]")) {
-        input.addEventListener("change", () => {
-          const files = [...input.files];
-          input.value = "";
-          take(files);
-        });
-      }
-      for (const photo of await all()) {
-        if (photo.person === person) show(photo, photo.refused ? "Refused: " + photo.refused : "waiting", photo.refused ? "wrong" : "");
+  const begin = async () => {
+    outbox = await scumble.outboxed();
+    for (const state of ["waiting", "refused"]) {
+      for (const r of await outbox.ofPiece(state, piece.value, SHOWN)) {
+        const picture = r.event.kind === "photo" && (await outbox.picture(r.id));
+        if (!picture) continue;
+        show(r.id, picture);
+        kept.add(r.id);
       }
     }
-    flush();
-  }, () => {});
+    await update();
+    form.addEventListener("submit", (e) => e.preventDefault()); // Enter in the note
+    for (const input of inputs) {
+      input.addEventListener("change", () => {
+        const files = [...input.files];
+        input.value = "";
+        take(files);
+      });
+    }
+    document.addEventListener("scumble:outbox", update);
+    form.classList.add("live");
+  };
+  begin().catch(() => {}); // where nothing can be kept, the form stays an ordinary one
 })();

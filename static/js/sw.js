@@ -17,6 +17,7 @@ const PAGES = "scumble-pages";
 const STATE = "scumble-state";
 const SIGN_OUT = "/bench/signout";
 const AWAY = "/bench/away";
+const COPY = SHELL.find((address) => address.startsWith("/static/js/copy.js")); // what a copy needs besides
 const DOORS = ["/bench/people", "/bench/enrol"]; // where who may not look is led to
 const REST = 60000; // ms between two looks at what has changed
 const SLOW = 4000; // ms until the copy is shown instead
@@ -63,7 +64,10 @@ const kept = async (url) => {
   headers.delete("Content-Length");
   headers.delete("Content-Encoding");
   const text = await new Response(copy.body.pipeThrough(new DecompressionStream("gzip"))).text();
-  return new Response(text.replace('<body class="bench"', `<body class="bench" data-as-of="${headers.get("Scumble-Kept")}"`), { headers });
+  const marked = text
+    .replace("</head>", `<script src="${COPY}" defer></script></head>`)
+    .replace('<body class="bench"', `<body class="bench" data-as-of="${headers.get("Scumble-Kept")}"`);
+  return new Response(marked, { headers });
 };
 const away = async () => (await caches.match(AWAY)) || Response.error();
 
@@ -149,7 +153,7 @@ const refresh = async () => {
     const now = {};
     for (const [path, tag] of wanted) {
       if (!same || tags[path] !== tag) {
-        const fresh = await fetch(path, quiet);
+        const fresh = await fetch(path, { ...quiet, redirect: "manual" }); // what leads elsewhere has no page just now
         if (turnedAway(fresh)) return wipe();
         if (fresh.status >= 500) return;
         await keep(path, fresh);

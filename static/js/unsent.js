@@ -2,7 +2,7 @@
 // that was entered and is not sent yet, and the page Not taken.
 "use strict";
 (() => {
-  const { outbox, uuid7 } = scumble;
+  const { outbox } = scumble;
   const SHOWN = 50;
   const person = document.body.dataset.person || "";
   const clock = (t) => new Date(t).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
@@ -10,12 +10,13 @@
   // --- words ----------------------------------------------------------------------
   const DONE = {
     tick: "Done", untick: "Undone", start: "In hand", skip: "Skipped", "send back": "Sent back", hold: "On hold",
-    release: "Released", "log time": "Time", "still to go": "Still to go", note: "Note", move: "Moved",
+    release: "Released", "log time": "Time", "still to go": "Still to go", note: "Note", photo: "Photo", grade: "Grade", move: "Moved",
     coat: "Coat", "cut pass": "Pass", reading: "Measured", strike: "Struck out",
   };
   const words = (r) => {
     const e = r.event;
     const parts = [DONE[e.kind] || e.kind];
+    if (e.grade) parts.push(e.grade);
     if (e.hours) parts.push(e.hours + " h");
     if (e.still_to_go !== undefined) parts.push(e.still_to_go + " h");
     for (const text of [e.place, e.reason, e.note]) if (text) parts.push(text.length > 80 ? text.slice(0, 80) + " …" : text);
@@ -79,10 +80,38 @@
     box.replaceChildren(Object.assign(document.createElement("b"), { textContent: "Not sent yet" }), ul);
   };
 
+  // A group that is sprayed together offers no piece again whose coat is not sent yet.
+  const together = async () => {
+    for (const box of document.querySelectorAll("form[data-together] [name=pieces]")) {
+      const waiting = await outbox.ofPiece("waiting", box.value.split(" ")[1], SHOWN);
+      const mark = box.parentElement.querySelector(".unsent");
+      const coat = waiting.some((r) => r.event.kind === "coat");
+      if (!coat) mark?.remove();
+      else if (!mark) {
+        box.checked = false;
+        box.parentElement.querySelector("small").append(" ", Object.assign(document.createElement("b"), { className: "mark unsent", textContent: "not sent yet" }));
+      }
+    }
+  };
+
   // --- the page Not taken -------------------------------------------------------------
   const held = document.querySelector("[data-held]");
   const part = (name, root = held) => root.querySelector("[data-" + name + "]");
+  // showPicture lets go of the picture as soon as it is drawn: the list may be drawn often.
+  const showPicture = (img, blob) => {
+    if (!blob) return;
+    img.src = URL.createObjectURL(blob);
+    for (const end of ["load", "error"]) img.addEventListener(end, () => URL.revokeObjectURL(img.src));
+    img.addEventListener("load", () => (img.hidden = false));
+  };
+  // A line stays the same one as long as it says the same: nothing moves under a finger.
+  const drawn = new Map();
   const line = (r) => {
+    const key = r.state + r.id;
+    if (!drawn.has(key)) drawn.set(key, draw(r));
+    return drawn.get(key);
+  };
+  const draw = async (r) => {
     const li = part("held-entry", document).content.firstElementChild.cloneNode(true);
     li.dataset.id = r.id;
     part("says", li).textContent = (r.title ? r.title + ": " : "") + words(r);
@@ -90,6 +119,7 @@
     part("reason", li).textContent = r.reason || "";
     part("reason", li).hidden = !r.reason;
     li.querySelector(".pair").hidden = r.state !== "refused" || r.person !== person; // its author decides
+    if (r.event.kind === "photo") showPicture(part("picture", li), await outbox.picture(r.id));
     const form = li.querySelector("[data-held-do=change]");
     form.hidden = !r.page;
     if (r.page) form.href = changeAt(r);
@@ -101,14 +131,19 @@
     if (r.event.kind === "tick") at.searchParams.set("look", "1");
     return at.pathname + at.search + (r.event.kind === "tick" ? "#done" : "");
   };
+  const lay = async (name, records) => {
+    const lines = await Promise.all(records.map(line));
+    const list = part(name);
+    if (lines.length !== list.children.length || lines.some((li, i) => li !== list.children[i])) list.replaceChildren(...lines);
+  };
   const notTaken = async () => {
     if (!held) return;
     const refused = await outbox.list("refused", SHOWN);
     const waiting = await outbox.list("waiting", SHOWN);
     const n = await outbox.count("waiting");
     part("held-none").hidden = refused.length > 0;
-    part("held-refused").replaceChildren(...refused.map(line));
-    part("held-waiting").replaceChildren(...waiting.map(line));
+    await lay("held-refused", refused);
+    await lay("held-waiting", waiting);
     part("held-more").hidden = !n;
     part("held-count").textContent = n > waiting.length ? "and " + (n - waiting.length) + " more" : "";
   };
@@ -118,10 +153,10 @@
     box.hidden = false;
   };
   const tryAgain = async (r) => {
-    const event = { ...r.event, id: uuid7() };
+    const event = { ...r.event, id: scumble.uuid7() };
     if (Date.parse(event.clock) > Date.now()) event.clock = event.at = new Date().toISOString(); // the clock was wrong
     const { seq, state, reason, from, wants, ...rest } = r;
-    await outbox.add([{ ...rest, event }], [r.id]);
+    await outbox.add([{ ...rest, event, picture: await outbox.picture(r.id) }], [r.id]);
     outbox.wake();
   };
   const letGo = async (r) => {
@@ -171,11 +206,11 @@
   let due = 0;
   const show = async () => {
     due = 0;
-    for (const what of [counter, tiles, piece, notTaken]) await what();
+    for (const what of [counter, tiles, piece, together, notTaken]) await what();
   };
-  document.addEventListener("scumble:outbox", () => {
-    due ||= setTimeout(() => show().catch(() => {}), MOMENT);
-  });
+  const showSoon = () => (due ||= setTimeout(() => show().catch(() => {}), MOMENT));
+  document.addEventListener("scumble:outbox", showSoon);
+  showSoon();
   document.addEventListener("scumble:drawn", () => tiles().catch(() => {})); // a list was fetched anew
   scumble.words = words;
 })();

@@ -137,6 +137,8 @@ func (b *Bench) Routes(r chi.Router) {
 				r.Get("/live", b.handle(b.live.Stream))
 			})
 			r.With(b.needEnterer).Post(eventsPath, b.handle(b.takeEvents))
+			r.With(b.needEnterer).Post(photosPath, b.handle(b.takePhotos))
+			r.With(b.needEnterer).Post("/pieces/{id}/grade", b.handle(b.gradeSteel))
 		})
 	})
 }

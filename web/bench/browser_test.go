@@ -69,6 +69,9 @@ func (b *tab) tells(sel, text string) {
 	b.Await(`(document.querySelector('` + sel + `')?.textContent ?? "").includes("` + text + `")`)
 }
 
+// awaitOutbox waits until the page has fetched what keeps entries.
+func (b *tab) awaitOutbox() { b.Await(`self.scumble?.outbox`) }
+
 // signIn goes the way of a person in the morning: name, PIN, Go.
 func (b *tab) signIn(name string) {
 	b.Go("/bench")

@@ -35,11 +35,9 @@ func sentAt(r *http.Request) time.Time {
 	return t
 }
 
-// setRight dates by the shop's hour what carries the hour of its tablet's clock.
-func setRight(events []Incoming, sent, now time.Time) {
-	for i := range events {
-		if !events[i].Clock.IsZero() {
-			events[i].At = rightHour(events[i].Clock, sent, now)
-		}
+// setRight dates an entry by the shop's hour when it carries the hour of its tablet's clock.
+func (in *Incoming) setRight(sent, now time.Time) {
+	if !in.Clock.IsZero() {
+		in.At = rightHour(in.Clock, sent, now)
 	}
 }

@@ -34,10 +34,10 @@ func (b *Bench) takeEvents(w http.ResponseWriter, r *http.Request) error {
 		web.WriteProblem(w, http.StatusBadRequest, err.Error())
 		return nil
 	}
-	setRight(incoming, sentAt(r), b.now())
 	events := make([]restoration.Event, len(incoming))
-	for i, in := range incoming {
-		events[i] = in.Event(visitOf(r).actor())
+	for i := range incoming {
+		incoming[i].setRight(sentAt(r), b.now())
+		events[i] = incoming[i].Event(visitOf(r).actor())
 	}
 	outcomes, err := b.shop.Enter(r.Context(), events)
 	if err != nil {

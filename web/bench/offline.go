@@ -1,11 +1,15 @@
 package bench
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"hash/fnv"
 	"net/http"
+	"net/url"
+	"slices"
 	"strconv"
+	"time"
 
 	"github.com/go-chi/chi/v5"
 
@@ -36,11 +40,14 @@ func (b *Bench) offlineRoutes(r chi.Router) {
 // shellFiles are what every page of the bench needs.
 var shellFiles = []string{
 	"css/base.css", "css/bench.css", "css/mark.svg", "vendor/idb.umd.js",
-	"js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js",
+	"js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js", "js/copy.js",
 }
 
-// filmFiles are needed by pages of the film besides.
-var filmFiles = []string{"css/film.css", "css/bench-film.css", "js/bench-film.js"}
+// filmFiles and photoFiles are needed by pages of the film and of photos besides.
+var (
+	filmFiles  = []string{"css/film.css", "css/bench-film.css", "js/bench-film.js"}
+	photoFiles = []string{"css/photo.css", "js/photo.js"}
+)
 
 var fontFiles = []string{
 	"fonts/atkinson-hyperlegible-next-latin-wght-normal.woff2", "fonts/atkinson-hyperlegible-next-latin-ext-wght-normal.woff2",
@@ -49,7 +56,7 @@ var fontFiles = []string{
 // shell lists the addresses that a worker keeps as long as it lives.
 func shell() []string {
 	var list []string
-	for _, name := range append(append([]string{}, shellFiles...), filmFiles...) {
+	for _, name := range slices.Concat(shellFiles, filmFiles, photoFiles) {
 		list = append(list, static.URL(name))
 	}
 	for _, name := range fontFiles {
@@ -78,7 +85,15 @@ func (b *Bench) showAway(w http.ResponseWriter, r *http.Request) error {
 const keptPieces = 40
 
 // keptActs are the pages of a piece on which something is entered.
-var keptActs = []string{"", "/note", "/back", "/back?defect=" + restoration.DefectOther, "/time", "/coat", "/cut", "/measure"}
+var keptActs = []string{"", "/note", "/back", "/back?defect=" + restoration.DefectOther, "/time", "/coat", "/cut", "/measure", photosPath,
+	"/move", "/hold", "/skip", "/early", "/grade"}
+
+// keptBatches is how many groups that can be sprayed together a tablet keeps, keptPlaces
+// of how many places, those that hold most.
+const (
+	keptBatches = 20
+	keptPlaces  = 24
+)
 
 // toKeep is one page that the tablet is to keep. It is as it was while the tag is the same.
 type toKeep struct {
@@ -94,21 +109,92 @@ func (b *Bench) listToKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	_, batches, err := b.batches(r.Context())
+	if err != nil {
+		return err
+	}
+	places, err := b.shop.PlaceUses(r.Context())
+	if err != nil {
+		return err
+	}
 	in := listInput{Which: "ready", Keys: keys, Person: v.person.ID, Now: b.now(), Loc: v.shop.Location()}
+	pages := slices.Concat(pagesToKeep(in), batchesToKeep(batches), placesToKeep(places))
 	w.Header().Set("Content-Type", "application/json")
 	return json.NewEncoder(w).Encode(struct {
 		Person string   `json:"person"`
 		Pages  []toKeep `json:"pages"`
-	}{strconv.FormatInt(v.person.ID, 10), pagesToKeep(in)})
+	}{strconv.FormatInt(v.person.ID, 10), pages})
 }
 
-// pagesToKeep lists what is in hand, what is next and what waits, in that order.
-func pagesToKeep(in listInput) []toKeep {
-	mine, others := in.inHand()
-	var items []restoration.ListItem
-	for _, list := range [][]restoration.ListItem{mine, restoration.ReadyNow(in.Keys, in.Now), restoration.WaitingFor(in.Keys, in.Now), others} {
-		items = append(items, list...)
+// mayAsk tells whether a page of a piece asks for something that can be said of it now.
+func mayAsk(act string, k *restoration.WorkKey, now time.Time) bool {
+	switch act {
+	case "/early":
+		return k.Footing(now) == restoration.FootWaiting
+	case "/grade":
+		return slices.Contains([]restoration.Look{restoration.LookBare, restoration.LookStripped, restoration.LookRepaired}, k.Look)
 	}
+	return true
+}
+
+// batchesToKeep lists the pages of what can be sprayed together.
+func batchesToKeep(batches []restoration.Batch) []toKeep {
+	var pages []toKeep
+	all := fnv.New64a()
+	for i, g := range batches {
+		tag := fnv.New64a()
+		_, _ = fmt.Fprintf(tag, "%s %d %d %v %v %v", g.Key, g.Ready, g.Shut, g.NeedML, g.From, g.Shuts) // a hash takes all
+		for _, p := range g.Pieces {
+			_, _ = fmt.Fprint(tag, p.StepID, p.From, p.First)
+		}
+		_, _ = all.Write(tag.Sum(nil))
+		if i < keptBatches {
+			pages = append(pages, toKeep{togetherPath + "/" + url.PathEscape(g.Key), strconv.FormatUint(tag.Sum64(), 36)})
+		}
+	}
+	return append([]toKeep{{togetherPath, strconv.FormatUint(all.Sum64(), 36)}}, pages...)
+}
+
+// placesToKeep lists the pages of places, those first that hold most.
+func placesToKeep(uses []restoration.PlaceUse) []toKeep {
+	uses = slices.DeleteFunc(slices.Clone(uses), func(u restoration.PlaceUse) bool { return !u.RetiredAt.IsZero() })
+	slices.SortStableFunc(uses, func(a, b restoration.PlaceUse) int { return cmp.Compare(b.Lying, a.Lying) })
+	all := fnv.New64a()
+	var pages []toKeep
+	for i, u := range uses {
+		tag := fnv.New64a()
+		_, _ = fmt.Fprintln(tag, u.ID, u.Name, u.Holds, u.Lying) // a hash takes all
+		_, _ = all.Write(tag.Sum(nil))
+		if i < keptPlaces {
+			is := strconv.FormatUint(tag.Sum64(), 36)
+			pages = append(pages, toKeep{placePath(u.ID), is}, toKeep{putPath(u.Place), is})
+		}
+	}
+	return append([]toKeep{{placesPath, strconv.FormatUint(all.Sum64(), 36)}}, pages...)
+}
+
+// piecesToKeep lists what is in hand, what is next, what waits and what else there is, such
+// as what is held, in that order.
+func piecesToKeep(in listInput) []restoration.ListItem {
+	mine, others := in.inHand()
+	items := slices.Concat(mine, restoration.ReadyNow(in.Keys, in.Now), restoration.WaitingFor(in.Keys, in.Now), others)
+	listed := map[restoration.ID]bool{}
+	for _, item := range items {
+		listed[item.PieceID] = true
+	}
+	var rest []restoration.ListItem
+	for i := range in.Keys {
+		if !listed[in.Keys[i].PieceID] {
+			rest = append(rest, restoration.ListItem{WorkKey: &in.Keys[i]})
+		}
+	}
+	slices.SortFunc(rest, func(a, b restoration.ListItem) int { return slices.Compare(a.PieceID[:], b.PieceID[:]) }) // they come in none
+	return append(items, rest...)
+}
+
+// pagesToKeep lists the lists, and the pages of pieces.
+func pagesToKeep(in listInput) []toKeep {
+	items := piecesToKeep(in)
 	shop := fnv.New64a()
 	var pieces []toKeep
 	for i, item := range items {
@@ -119,7 +205,7 @@ func pagesToKeep(in listInput) []toKeep {
 		_, _ = fmt.Fprintf(tag, "%+v %+v %v", key, car, item.Ready(in.Now)) // a hash takes all
 		_, _ = shop.Write(tag.Sum(nil))
 		for _, act := range keptActs {
-			if i < keptPieces {
+			if i < keptPieces && mayAsk(act, item.WorkKey, in.Now) {
 				pieces = append(pieces, toKeep{piecePath(item.PieceID) + act, strconv.FormatUint(tag.Sum64(), 36)})
 			}
 		}

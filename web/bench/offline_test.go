@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image/png"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"sync/atomic"
@@ -15,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"scumble/internal/browsertest"
+	"scumble/internal/restoration"
 )
 
 // network can be taken away from pages and worker alike: what is asked is hung up on.
@@ -77,7 +79,7 @@ func TestPagesWithoutNetwork(t *testing.T) {
 	}
 	b.Go(path + "/back?defect=colour-off")
 	require.Equal(t, "colour-off", b.Eval(`document.querySelector("[name=defect]").value`))
-	b.Go("/bench/together")
+	b.Go("/bench/scan")
 	b.tells("h1", "No network")
 	b.Shot("away-820")
 
@@ -119,6 +121,99 @@ func TestUnsentIsShownAtOnce(t *testing.T) {
 	b.At(piecePath(s.pieces["Ash tray"].ID))
 	b.tells("[data-unsent]", "Note, quick")
 	t.Logf("shown after %s ms", b.Eval(`String(Math.round((sessionStorage.shown || performance.timeOrigin + performance.now()) - sessionStorage.begun))`))
+}
+
+// Every kind of entry that the bench makes is kept on the tablet, and taken as it was made.
+func TestEveryKindOfEntryWithoutNetwork(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	rack, err := s.store.AddPlace(t.Context(), s.owner, restoration.Place{Name: "Drying rack", Kind: restoration.PlaceRack})
+	require.NoError(t, err)
+	s.enter(holdOf(s, "Door capping left", s.ben, "Waits for a part"))
+	n := newNetwork(s)
+	b.signIn(s.ada.Name)
+	b.keeps()
+	n.away.Store(true)
+	at := func(name string) string { return piecePath(s.pieces[name].ID) }
+	for _, c := range []struct{ piece, act, touch, says string }{
+		{"Glove-box door", "/hold", `.picks [name=reason]`, "On hold"},
+		{"Instrument panel", "/skip", `.picks [name=reason]`, "Skipped"},
+		{"Windscreen moulding", "/move", `[name=place][value="Drying rack"]`, "Moved, Drying rack"},
+		{"Ash tray", "/grade", `[name=grade][value="4"]`, "Grade, 4"},
+		{"Door capping left", "?look=1", `form[data-event=release] .button`, "Released"},
+	} {
+		b.Go(at(c.piece) + c.act)
+		b.Run(`for (const d of document.querySelectorAll("details.history")) d.open = true`)
+		b.press(c.touch)
+		b.At(at(c.piece))
+		b.tells("[data-unsent]", c.says)
+	}
+	b.Go("/bench/places")
+	b.Run(`document.querySelectorAll("details").forEach(d => d.open = true)`)
+	b.tapTo(`a[href="`+placePath(rack.ID)+`"]`, placePath(rack.ID))
+	b.tapTo(`.actionbar a`, placePath(rack.ID)+"/put")
+	b.says("[data-saved]", "5 waiting to be sent")
+
+	n.away.Store(false)
+	b.online()
+	b.says("[data-saved]", "all saved")
+	require.NotNil(t, s.piece("Glove-box door").Holding)
+	require.Equal(t, restoration.StepSkipped, s.piece("Instrument panel").Steps[0].State)
+	require.Equal(t, "Drying rack", s.piece("Windscreen moulding").LiesAt)
+	require.Equal(t, 4, s.piece("Ash tray").SteelGrade)
+	require.Nil(t, s.piece("Door capping left").Holding)
+}
+
+// What was put away at a touch waits as everything else.
+func TestPuttingAwayWithoutNetwork(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	rack, err := s.store.AddPlace(t.Context(), s.owner, restoration.Place{Name: "Drying rack", Kind: restoration.PlaceRack})
+	require.NoError(t, err)
+	s.enter(startOf(s, "Ash tray", s.ada))
+	n := newNetwork(s)
+	b.signIn(s.ada.Name)
+	b.keeps()
+	n.away.Store(true)
+	b.Go(placePath(rack.ID) + "/put")
+	b.tells(".asof", "as of")
+	b.press(`.puts .button`)
+	b.says("[data-saved]", "1 waiting to be sent")
+	n.away.Store(false)
+	b.online()
+	b.says("[data-saved]", "all saved")
+	require.Equal(t, "Drying rack", s.piece("Ash tray").LiesAt)
+}
+
+// A coat on several pieces at once is as many entries; none is offered a second time.
+func TestTogetherWithoutNetwork(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.paint()
+	names := s.three()
+	s.read(s.ada, "")
+	path := s.batchOf(restoration.LookCleared)
+	n := newNetwork(s)
+	b.signIn(s.ada.Name)
+	b.keeps()
+	n.away.Store(true)
+	b.Go(togetherPath)
+	b.tapTo(`a.tile[href="`+path+`"]`, path)
+	b.Run(`document.querySelector(".sheet .button-main, [data-ack] button")?.click()`)
+	b.press(".actionbar .button-main")
+	b.At(togetherPath)
+	b.says("[data-saved]", "3 waiting to be sent")
+	b.Go(path)
+	b.Await(`document.querySelectorAll("[name=pieces]").length === 3 && document.querySelectorAll(".ticks .unsent").length === 3 && !document.querySelector("[name=pieces]:checked")`)
+	b.Shot("together-unsent")
+	n.away.Store(false)
+	b.online()
+	b.says("[data-saved]", "all saved")
+	for _, name := range names {
+		deeds, err := s.store.Film(t.Context(), s.pieces[name].ID)
+		require.NoError(t, err)
+		require.Len(t, deeds, 1, name)
+	}
 }
 
 func TestPagesAreWipedWithTheSignOut(t *testing.T) {
@@ -199,7 +294,8 @@ func TestWhatATabletKeepsIsSmall(t *testing.T) {
 	b := s.signIn(s.ada)
 	var list struct{ Pages []toKeep }
 	require.NoError(t, json.Unmarshal([]byte(b.get("/bench/keep").body), &list))
-	require.Len(t, list.Pages, 4+keptPieces*len(keptActs))
+	ofPieces := slices.DeleteFunc(slices.Clone(list.Pages), func(p toKeep) bool { return !strings.HasPrefix(p.Path, "/bench/pieces/") })
+	require.Len(t, ofPieces, keptPieces*(len(keptActs)-1), "nothing waits, so that nothing can be started early")
 	total := 0
 	for _, address := range append(shell(), awayPath) {
 		total += len(b.get(address).body)

@@ -63,7 +63,8 @@ func TestOutboxSendsUnderWhoMadeIt(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, s.ben.ID, entries[0].Event.PersonID)
 	require.Equal(t, s.ada.ID, entries[1].Event.PersonID)
-	require.False(t, entries[1].Event.Clock.IsZero())
+	require.WithinDuration(t, s.clock(), entries[1].Event.At, time.Minute, "the shop's hour, months before the tablet's")
+	require.WithinDuration(t, time.Now(), entries[1].Event.Clock, time.Minute, "the tablet's")
 }
 
 // line stands before the shop's server and can refuse its intake.
@@ -111,6 +112,61 @@ func TestOutboxTakesOverWhatAnEarlierVersionKept(t *testing.T) {
 	b.says("[data-saved]", "all saved")
 	require.Eventually(t, func() bool { return len(s.notes("Ash tray")) == 2 }, browsertest.Patience, moment)
 	require.Equal(t, []string{"first", "second"}, s.notes("Ash tray"))
+}
+
+// earlier makes the tablet's stores as the first outbox and the first photos left them: a
+// note and a photo that wait, a photo that was refused.
+const earlier = `(async () => {
+	await new Promise((done) => (indexedDB.deleteDatabase("scumble").onsuccess = done));
+	const open = (name, upgrade) => new Promise((done) => {
+		const ask = indexedDB.open(name, 1);
+		ask.onupgradeneeded = () => upgrade(ask.result);
+		ask.onsuccess = () => done(ask.result);
+	});
+	const put = (db, store, ...rows) => new Promise((done) => {
+		const tx = db.transaction(store, "readwrite");
+		for (const row of rows) tx.objectStore(store).add(row);
+		tx.oncomplete = () => done(db.close());
+	});
+	await put(await open("scumble", (db) => {
+		const entries = db.createObjectStore("entries", { keyPath: "seq", autoIncrement: true });
+		entries.createIndex("id", "id", { unique: true });
+		entries.createIndex("turn", ["state", "seq"]);
+		entries.createIndex("piece", ["state", "piece"]);
+		entries.createIndex("person", ["state", "person"]);
+		db.createObjectStore("passes");
+	}), "entries", { v: 1, state: "waiting", id: note.id, person, name: "", piece: note.piece, made: Date.now(), event: note });
+	const canvas = document.createElement("canvas");
+	canvas.getContext("2d").fillRect(0, 0, 100, 100);
+	const file = await new Promise((done) => canvas.toBlob(done, "image/jpeg"));
+	const fields = { piece: note.piece, stage: "", note: "of before", at: note.at };
+	await put(await open("scumble-photos", (db) => db.createObjectStore("unsent", { keyPath: "id" })), "unsent",
+		{ id: photos[0], person, fields, file }, { id: photos[1], person, fields, file, refused: "It is no photo." });
+	window.made = true;
+})()`
+
+func TestOutboxTakesOverEarlierStores(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	b.signIn(s.ada.Name)
+	b.Go("/bench/app.webmanifest") // of the same tablet, without the outbox
+	given, err := json.Marshal(map[string]any{"person": strconv.FormatInt(s.ada.ID, 10), "photos": []string{newID(), newID()},
+		"note": entryOf(s, "Ash tray", "note", map[string]any{"note": "of before"})})
+	require.NoError(t, err)
+	b.Run(`Object.assign(window, ` + string(given) + `); ` + earlier)
+	b.Await(`window.made`)
+	b.Go("/bench/nottaken")
+	b.says("[data-saved]", "all saved")
+	b.says("[data-not-taken]", "1 not taken")
+	b.tells("[data-held-refused] [data-reason]", "It is no photo.")
+	b.Await(`document.querySelector("[data-held-refused] img").naturalWidth > 0`)
+	require.Equal(t, []string{"of before"}, s.notes("Ash tray"))
+	list := s.photos("Ash tray")
+	require.Len(t, list, 1)
+	require.Equal(t, "of before", list[0].Note)
+	b.Go("/bench")
+	b.says("[data-not-taken]", "1 not taken")
+	b.says("[data-saved]", "all saved")
 }
 
 func TestOutboxTwoTabsSendOnce(t *testing.T) {
@@ -202,6 +258,67 @@ func TestOutboxChangeAndLetGo(t *testing.T) {
 	require.Len(t, rows, 1)
 }
 
+// An entry that is made before the outbox has come waits for it.
+func TestOutboxComesAfterAnEntry(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	come := make(chan struct{})
+	s.scripts(func(w http.ResponseWriter, r *http.Request, inner http.Handler) {
+		<-come
+		inner.ServeHTTP(w, r)
+	})
+	b := newTab(t, s)
+	b.Go("/bench/enrol")
+	b.enrol()
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	b.Go(path + "/note")
+	b.Fill("#note", "early")
+	b.tap(".actionbar .button-main")
+	require.Equal(t, "undefined", b.Eval(`typeof scumble.outbox`))
+	close(come)
+	b.At(path)
+	b.says("[data-saved]", "all saved")
+	require.Equal(t, []string{"early"}, s.notes("Ash tray"))
+}
+
+// Where the outbox doesn't come at all, an entry is sent as it is made, or said to be unsaved.
+func TestWithoutTheOutboxEntriesGoStraight(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.scripts(func(w http.ResponseWriter, _ *http.Request, _ http.Handler) {
+		http.Error(w, "gone", http.StatusBadGateway)
+	})
+	l := newLine(t, s)
+	b := newTab(t, s)
+	b.Go("/bench/enrol")
+	b.enrol()
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	b.Go(path + "/note")
+	b.Fill("#note", "straight")
+	l.cut.Store(true)
+	b.tap(".actionbar .button-main")
+	b.tells("[data-refusal]", "Not saved")
+	require.Equal(t, "straight", b.Eval(`document.querySelector("#note").value`))
+	l.cut.Store(false)
+	b.tap(".actionbar .button-main")
+	b.At(path)
+	require.Equal(t, []string{"straight"}, s.notes("Ash tray"))
+}
+
+// scripts has serve answer for the outbox's script.
+func (s *testShop) scripts(serve func(w http.ResponseWriter, r *http.Request, inner http.Handler)) {
+	inner := s.server.Config.Handler
+	s.server.Config.Handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path == "/static/js/outbox.js" {
+			serve(w, r, inner)
+			return
+		}
+		inner.ServeHTTP(w, r)
+	})
+}
+
 func TestOutboxWithoutRoom(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
@@ -228,6 +345,7 @@ func TestOutboxStaysUsableWhenItIsLong(t *testing.T) {
 	b.signIn(s.ada.Name)
 	l.cut.Store(true)
 	b.Go("/bench/nottaken")
+	b.awaitOutbox()
 	b.Run(`(async () => {
 		const list = [];
 		for (let i = 0; i < 10000; i++) list.push({person: document.body.dataset.person, name: "Ada", made: Date.now(), event: {
@@ -249,6 +367,7 @@ func TestOutboxDrains(t *testing.T) {
 	s, b := walk(t)
 	l := newLine(t, s)
 	b.signIn(s.ada.Name)
+	b.awaitOutbox()
 	b.Run(`(async () => {
 		const list = [];
 		for (let i = 0; i < 500; i++) list.push({person: document.body.dataset.person, name: "Ada", made: Date.now(), event: {

@@ -71,7 +71,7 @@ func (b *Bench) findPass(ctx context.Context, token string, d restoration.Device
 }
 
 // needEnterer lets pass who shows a pass, under the name of its person; without one, the
-// person of the session.
+// person of the session. Who shows one is answered as a script.
 func (b *Bench) needEnterer(next http.Handler) http.Handler {
 	signedIn := b.needPerson(next)
 	return b.handle(func(w http.ResponseWriter, r *http.Request) error {
@@ -80,6 +80,7 @@ func (b *Bench) needEnterer(next http.Handler) http.Handler {
 			signedIn.ServeHTTP(w, r)
 			return nil
 		}
+		r.Header.Set("Accept", "application/problem+json") // pages have no pass
 		v := visitOf(r)
 		id, ok, err := b.findPass(r.Context(), token, v.device)
 		if err != nil {

@@ -30,7 +30,6 @@ const photosPath = "/photos"
 
 func (b *Bench) photoRoutes(r chi.Router) {
 	r.Get("/pieces/{id}"+photosPath, b.handle(b.showPhotos))
-	r.Post(photosPath, b.handle(b.takePhotos))
 	r.Get(photosPath+"/{photo}", b.handle(b.picture(false)))
 	r.Get(photosPath+"/{photo}/small", b.handle(b.picture(true)))
 }
@@ -68,7 +67,6 @@ type photosView struct {
 	Scheme ui.Scheme
 	Piece  string
 	ID     string // of the next entry
-	Now    string
 	Stage  string // key; "" the one that the piece has reached
 	Of     string // what the next photo shows, in words
 	Note   string
@@ -104,7 +102,7 @@ func (b *Bench) drawPhotos(w http.ResponseWriter, r *http.Request, id restoratio
 		return err
 	}
 	v := photosView{Page: b.frame(r, "Photos"), Scheme: ui.NewScheme(car.Ground, car.Grain), Piece: id.String(), ID: newID(),
-		Now: b.now().UTC().Format(time.RFC3339), Of: ui.AsItCame, Note: form.Get("note"), Fault: fault,
+		Of: ui.AsItCame, Note: form.Get("note"), Fault: fault,
 		Groups: ui.PhotoGroups(list, "/bench"+photosPath), Loc: loc}
 	shows := piece.Sum.Reached
 	if stage, ok := route.Stage(form.Get("stage")); ok {
@@ -134,6 +132,7 @@ func (b *Bench) takePhotos(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return b.photosFault(w, r, form, err)
 	}
+	in.setRight(sentAt(r), b.now())
 	events, outcomes := make([]restoration.Event, len(taken)), make([]restoration.Outcome, len(taken))
 	for i, photo := range taken {
 		events[i] = in.Event(visitOf(r).actor())
@@ -181,9 +180,11 @@ func parsePhoto(form url.Values, now time.Time) (in Incoming, err error) {
 	if in.PieceID, err = parseID("piece", form.Get("piece"), true); err != nil {
 		return in, invalid("%s.", upperFirst(err.Error()))
 	}
-	if at := form.Get("at"); at != "" {
-		if in.At, err = time.Parse(time.RFC3339, at); err != nil {
-			return in, invalid("At must be a time such as 2026-03-27T14:30:00Z (RFC 3339), got %.40q.", at)
+	for field, to := range map[string]*time.Time{"at": &in.At, "clock": &in.Clock} {
+		if at := form.Get(field); at != "" {
+			if *to, err = time.Parse(time.RFC3339, at); err != nil {
+				return in, invalid("%s must be a time such as 2026-03-27T14:30:00Z (RFC 3339), got %.40q.", upperFirst(field), at)
+			}
 		}
 	}
 	return in, nil

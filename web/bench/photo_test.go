@@ -36,8 +36,17 @@ func shot(t testing.TB, w, h int) []byte {
 	return append(append(head, app1...), b.Bytes()[2:]...)
 }
 
-// sendPhotos posts a multipart form; with script, as photo.js does.
+// sendPhotos posts a multipart form; with script, as the outbox does.
 func (b *browser) sendPhotos(script bool, fields map[string]string, files ...[]byte) page {
+	b.t.Helper()
+	if script {
+		return b.sendPhotosWith(fields, files, "Accept", "application/json")
+	}
+	return b.sendPhotosWith(fields, files)
+}
+
+// sendPhotosWith is sendPhotos with headers, given as name and value.
+func (b *browser) sendPhotosWith(fields map[string]string, files [][]byte, header ...string) page {
 	b.t.Helper()
 	var body bytes.Buffer
 	form := multipart.NewWriter(&body)
@@ -54,8 +63,8 @@ func (b *browser) sendPhotos(script bool, fields map[string]string, files ...[]b
 	r, err := http.NewRequestWithContext(b.t.Context(), http.MethodPost, b.shop.server.URL+"/bench/photos", &body)
 	require.NoError(b.t, err)
 	r.Header.Set("Content-Type", form.FormDataContentType())
-	if script {
-		r.Header.Set("Accept", "application/json")
+	for i := 0; i+1 < len(header); i += 2 {
+		r.Header.Set(header[i], header[i+1])
 	}
 	res, err := b.client.Do(r)
 	require.NoError(b.t, err)
@@ -137,6 +146,31 @@ func TestPhotosByAnOrdinaryForm(t *testing.T) {
 	require.Contains(t, got.body, "keep me")
 }
 
+// A pass takes photos in as it does entries, under its person and by the shop's hour.
+func TestAPassTakesPhotosIn(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	b := s.signIn(s.ada)
+	pass := b.passOn("/bench")
+	b.post("/bench/signout", nil)
+	b = s.signIn(s.ben)
+	wrong := s.clock().Add(48 * time.Hour)
+	fields := photoFields(s, "Ash tray")
+	fields["at"], fields["clock"] = wrong.Format(time.RFC3339), wrong.Format(time.RFC3339)
+	files := [][]byte{shot(t, 64, 48)}
+	got := answersOf(t, b.sendPhotosWith(fields, files, passHeader, pass, sentHeader, wrong.Add(time.Minute).Format(time.RFC3339)))
+	require.Equal(t, restoration.Applied, got[0].Outcome, got[0].Reason)
+	list := s.photos("Ash tray")
+	require.Equal(t, s.ada.Name, list[0].Person)
+	require.Equal(t, s.clock().Add(-time.Minute), list[0].At)
+	require.NotContains(t, b.get("/bench").body, "taken in", "nobody is told of another's photo")
+
+	require.NoError(t, s.store.PersonLeft(t.Context(), s.owner, s.ada.ID))
+	require.Equal(t, http.StatusForbidden, b.sendPhotosWith(photoFields(s, "Ash tray"), files, passHeader, pass).status)
+	require.Equal(t, http.StatusUnauthorized, b.sendPhotosWith(photoFields(s, "Ash tray"), files, passHeader, pass+"x").status)
+	require.Len(t, s.photos("Ash tray"), 1)
+}
+
 // bomb says that it has a size, and holds nothing.
 func bomb(w, h uint32) []byte {
 	chunk := binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32([]byte("IHDR"), w), h)
@@ -185,7 +219,7 @@ func TestPhotosOfWhatIsNotThere(t *testing.T) {
 	require.Contains(t, answersOf(t, b.sendPhotos(true, unknown, shot(t, 64, 48)))[0].Reason, "no such piece")
 	s.enter(restoration.Event{Kind: restoration.KindRemove, PieceID: s.pieces["Ash tray"].ID, PersonID: s.owner.PersonID})
 	require.Contains(t, answersOf(t, b.sendPhotos(true, photoFields(s, "Ash tray"), shot(t, 64, 48)))[0].Reason, "taken off the car's list")
-	for field, value := range map[string]string{"id": "", "piece": "nothing", "step": "x", "at": "yesterday"} {
+	for field, value := range map[string]string{"id": "", "piece": "nothing", "step": "x", "at": "yesterday", "clock": "noon"} {
 		fields := photoFields(s, "Door capping left")
 		fields[field] = value
 		require.Equal(t, http.StatusUnprocessableEntity, b.sendPhotos(true, fields, shot(t, 64, 48)).status, field)

@@ -23,7 +23,6 @@ func (b *Bench) pieceRoutes(r chi.Router) {
 	r.Get("/find", b.handle(b.find))
 	r.Get("/pieces/{id}", b.handle(b.showPiece))
 	r.Get("/pieces/{id}/{act}", b.handle(b.showAct))
-	r.Post("/pieces/{id}/grade", b.handle(b.gradeSteel))
 	r.Post("/pieces/{id}/{act}", b.handle(b.enterForm))
 }
 

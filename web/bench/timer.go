@@ -33,7 +33,7 @@ func (b *Bench) timerRoutes(r chi.Router) {
 // wanted. What is entered passes: nothing entered may be lost.
 func (b *Bench) needHours(next http.Handler) http.Handler {
 	return b.handle(func(w http.ResponseWriter, r *http.Request) error {
-		if slices.Contains([]string{"/bench/live", "/bench" + eventsPath}, r.URL.Path) {
+		if r.URL.Path == "/bench/live" || quietly(r) {
 			next.ServeHTTP(w, r)
 			return nil
 		}

@@ -1,5 +1,11 @@
 package ui
 
+import (
+	"strings"
+
+	"scumble/static"
+)
+
 // PageProps is what a shell needs around a page.
 type PageProps struct {
 	Title   string // the page's only h1
@@ -40,6 +46,11 @@ const (
 	BenchManifestPath = "/bench/app.webmanifest"
 	BenchNotTakenPath = "/bench/nottaken"
 )
+
+// benchThen lists the scripts that a bench page fetches once it is drawn, in their order.
+func benchThen() string {
+	return strings.Join([]string{static.URL("vendor/idb.umd.js"), static.URL("js/outbox.js"), static.URL("js/unsent.js"), static.URL("js/pages.js")}, " ")
+}
 
 // OfficeNav is the office's navigation.
 func OfficeNav() []NavItem {
