@@ -2,6 +2,7 @@ package demo
 
 import (
 	"context"
+	"slices"
 
 	"scumble/internal/restoration"
 )
@@ -44,11 +45,14 @@ func (w *world) lying(place string) (list []on) {
 	return list
 }
 
-// holdWell says of two places that they hold well a kind of piece that lies there.
+// holdWell says of two places that they hold well a kind of piece that lies there, of a
+// car with whose body another one has come: for that one they are offered first.
 func (w *world) holdWell() (said []Fit) {
-	for _, place := range []string{rackA, drying, rackB, benchShelf} {
-		if list := w.lying(place); len(list) > 0 && len(said) < 2 {
-			said = append(said, Fit{Place: place, Piece: list[0].car.told.Pieces[list[0].piece].Name, Body: list[0].car.told.Car.Body})
+	for _, place := range []string{rackA, rackB, drying, benchShelf} {
+		list := w.lying(place)
+		i := slices.IndexFunc(list, func(o on) bool { return o.car.part == partThick })
+		if i >= 0 && len(said) < 2 {
+			said = append(said, Fit{Place: place, Piece: list[i].car.told.Pieces[list[i].piece].Name, Body: list[i].car.told.Car.Body})
 		}
 	}
 	return said

@@ -190,6 +190,15 @@ func requirePlaces(t require.TestingT, tale demo.Tale, books []*restoration.Book
 	delete(lying, "") // what did not come with its car
 	require.Empty(t, lying, "pieces lie at places")
 	require.Len(t, tale.Fits, 2)
+	for _, f := range tale.Fits {
+		cars := 0
+		for _, c := range tale.Cars {
+			if c.Car.Body == f.Body && slices.ContainsFunc(c.Pieces, func(p restoration.NewPiece) bool { return p.Name == f.Piece }) {
+				cars++
+			}
+		}
+		require.GreaterOrEqual(t, cars, 2, "another car reuses it: %+v", f)
+	}
 }
 
 // requireClocks: the visitor's clock runs and was not forgotten, the clock of a colleague
