@@ -259,7 +259,7 @@ func TestPagesOfATabletShutOutAreWiped(t *testing.T) {
 
 func TestWorkerOfAnotherVersionTakesOverAtTheNextStart(t *testing.T) {
 	t.Parallel()
-	_, b, n := keeping(t)
+	s, b, n := keeping(t)
 	second := &tab{Tab: b.Beside(), shop: b.shop}
 	second.Go("/bench")
 	b.Go("/bench")
@@ -270,16 +270,47 @@ func TestWorkerOfAnotherVersionTakesOverAtTheNextStart(t *testing.T) {
 	n.away.Store(true)
 	second.Go("/bench/hand")
 	second.tells(".asof", "as of") // by the older one
-	n.away.Store(false)
+	second.note("Ash tray", "of the older one")
+	second.says("[data-saved]", "1 waiting to be sent")
 
-	b.Go("/healthz")
-	second.Go("/healthz")
-	b.Await(`document.body`)
+	n.away.Store(false)
+	for _, page := range []*tab{b, second} { // none of the older one's is open any more
+		page.Go("/healthz")
+	}
 	b.Go("/bench")
+	b.says("[data-saved]", "all saved")
+	require.Equal(t, []string{"of the older one"}, s.notes("Ash tray"))
 	b.Await(`(caches.keys().then(k => window.names = k.filter(n => n.startsWith("scumble-shell")).join()), /^scumble-shell-2-[0-9a-f]+$/.test(window.names))`)
 	n.away.Store(true)
 	b.Go("/bench")
 	b.tells(".asof", "as of")
+}
+
+// A page that the last release's worker kept asks for that release's files: it gets these.
+func TestAPageOfTheLastReleaseOpensWithTheFilesOfThisOne(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	path := piecePath(s.pieces["Ash tray"].ID) + "/note"
+	b.Run(`(async (path) => {
+		const pages = await caches.open("scumble-pages");
+		const page = await pages.match(path);
+		const text = await new Response(page.body.pipeThrough(new DecompressionStream("gzip"))).text();
+		const aged = new Response(text.replaceAll(/\?v=[0-9a-f]+/g, "?v=0")).body.pipeThrough(new CompressionStream("gzip"));
+		await pages.put(path, new Response(aged, { headers: page.headers }));
+		window.aged = true;
+	})("` + path + `")`)
+	b.Await(`window.aged`)
+	n.away.Store(true)
+	b.Go(path)
+	b.tells(".asof", "as of")
+	require.Equal(t, "true", b.Eval(`String([...document.scripts].some(s => s.src.endsWith("?v=0")))`))
+	b.Fill("#note", "on a page of before")
+	b.tap(".actionbar .button-main")
+	b.says("[data-saved]", "1 waiting to be sent")
+	n.away.Store(false)
+	b.online()
+	b.says("[data-saved]", "all saved")
+	require.Equal(t, []string{"on a page of before"}, s.notes("Ash tray"))
 }
 
 // Shell and the pages of forty pieces take no more than 3 MB of the tablet.
