@@ -54,13 +54,13 @@ func (c causes) sentences() []string {
 // mostNamed is how many pieces a sentence names; of more it counts the others.
 const mostNamed = 6
 
-// words say each cause once: "Ash tray: …" or "3 pieces (Ash tray, …): …".
+// words say each cause once: "Ash tray: …" or "3 pieces (Ash tray; …): …".
 func (c causes) words() []string {
 	var list []string
 	for _, one := range c {
 		who := one.titles[0]
 		if n := len(one.pieces); n > 1 {
-			who = ui.Count(n, "piece", "pieces") + " (" + strings.Join(one.titles[:min(len(one.titles), mostNamed)], ", ")
+			who = ui.Count(n, "piece", "pieces") + " (" + strings.Join(one.titles[:min(len(one.titles), mostNamed)], "; ") // a title may hold a comma
 			if more := len(one.titles) - mostNamed; more > 0 {
 				who += " and " + strconv.Itoa(more) + " more"
 			}

@@ -21,12 +21,12 @@ func TestTogetherSaysACauseOnce(t *testing.T) {
 	c.add(other, "Door", "Lot 13 is empty.")
 	c.add(ash, "Ash tray", "It still hardened: 3 h 20 min later.")
 	require.Equal(t, []string{
-		"2 pieces (Ash tray, Door): It still hardened: 3 h 20 min later.",
+		"2 pieces (Ash tray; Door): It still hardened: 3 h 20 min later.",
 		"Door: Lot 12 is empty.", "2 pieces (Door): Lot 13 is empty.",
 	}, c.words())
 	for n := range 9 {
 		c.add(restoration.ID{9, byte(n)}, strconv.Itoa(n), "Lot 12 is empty.")
 	}
-	require.Equal(t, "10 pieces (Door, 0, 1, 2, 3, 4 and 4 more): Lot 12 is empty.", c.words()[1])
+	require.Equal(t, "10 pieces (Door; 0; 1; 2; 3; 4 and 4 more): Lot 12 is empty.", c.words()[1])
 	require.Equal(t, []string{"It still hardened: 3 h 20 min later.", "Lot 12 is empty.", "Lot 13 is empty."}, c.sentences())
 }
