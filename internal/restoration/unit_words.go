@@ -39,6 +39,9 @@ func VolumeWords(ml float64, units Units) string {
 		if math.Abs(ml) >= 1000 {
 			return rounded(ml/1000, 2) + " L"
 		}
+		if math.Abs(ml) < 1 {
+			return rounded(ml, 1) + " mL" // what a coat takes of a tin: some of it is not nothing
+		}
 		return rounded(ml, 0) + " mL"
 	}
 	switch oz := ml / coating.MLPerFlOz; {

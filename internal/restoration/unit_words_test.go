@@ -36,7 +36,8 @@ func TestAmountsInTheShopsUnit(t *testing.T) {
 		{1250, "1.25 L", "42.3 fl oz"},
 		{3785.411784, "3.79 L", "1 US gal"},
 		{5000, "5 L", "1.32 US gal"},
-		{-0.2, "0 mL", "-0.01 fl oz"},
+		{0.4, "0.4 mL", "0.01 fl oz"},
+		{-0.01, "0 mL", "0 fl oz"},
 	} {
 		require.Equal(t, test.metric, VolumeWords(test.ml, Metric))
 		require.Equal(t, test.us, VolumeWords(test.ml, US))

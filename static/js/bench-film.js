@@ -107,7 +107,7 @@
       const reason = o.reason || "refused.";
       causes.set(reason, [...(causes.get(reason) || []), box.dataset.title]);
     }
-    const says = [...causes].map(([reason, titles]) => titles.join(", ") + ": " + reason);
+    const says = [...causes].map(([reason, titles]) => titles.join("; ") + ": " + reason);
     return (saved ? "The others are saved. " : "") + says.join(" ");
   };
   document.addEventListener("scumble:refused", (e) => {

@@ -15,7 +15,8 @@ import (
 // cause is a sentence of the rules, and the pieces that it is said of.
 type cause struct {
 	says, key string
-	titles    []string
+	pieces    []restoration.ID
+	titles    []string // several pieces may share one
 }
 
 // causes gathers sentences that are alike but for a time, in the order in which they came.
@@ -24,15 +25,20 @@ type causes []cause
 // spanIn finds the spans of time in a sentence of the rules, such as "3 h 20 min".
 var spanIn = regexp.MustCompile(`\d+ (min|h|d|days?)( \d+ (min|h))*`)
 
-func (c *causes) add(title, says string) {
+func (c *causes) add(piece restoration.ID, title, says string) {
 	key := spanIn.ReplaceAllString(says, "#")
 	i := slices.IndexFunc(*c, func(have cause) bool { return have.key == key })
 	if i < 0 {
 		*c = append(*c, cause{says: says, key: key})
 		i = len(*c) - 1
 	}
-	if !slices.Contains((*c)[i].titles, title) {
-		(*c)[i].titles = append((*c)[i].titles, title)
+	one := &(*c)[i]
+	if slices.Contains(one.pieces, piece) {
+		return
+	}
+	one.pieces = append(one.pieces, piece)
+	if !slices.Contains(one.titles, title) {
+		one.titles = append(one.titles, title)
 	}
 }
 
@@ -48,15 +54,15 @@ func (c causes) sentences() []string {
 // mostNamed is how many pieces a sentence names; of more it counts the others.
 const mostNamed = 6
 
-// words say each cause once: "Ash tray: …" or "3 pieces (Ash tray, …): …".
+// words say each cause once: "Ash tray: …" or "3 pieces (Ash tray; …): …".
 func (c causes) words() []string {
 	var list []string
 	for _, one := range c {
 		who := one.titles[0]
-		if n := len(one.titles); n > 1 {
-			who = ui.Count(n, "piece", "pieces") + " (" + strings.Join(one.titles[:min(n, mostNamed)], ", ")
-			if n > mostNamed {
-				who += " and " + strconv.Itoa(n-mostNamed) + " more"
+		if n := len(one.pieces); n > 1 {
+			who = ui.Count(n, "piece", "pieces") + " (" + strings.Join(one.titles[:min(len(one.titles), mostNamed)], "; ") // a title may hold a comma
+			if more := len(one.titles) - mostNamed; more > 0 {
+				who += " and " + strconv.Itoa(more) + " more"
 			}
 			who += ")"
 		}
@@ -72,7 +78,7 @@ type asked struct{ scuff, needs, asks, warnings, refused causes }
 func (a *asked) add(in pieceInput, e restoration.Event) {
 	title := in.Piece.Title() + " " + in.Car.WorkOrder
 	for _, says := range in.scuff(e) {
-		a.scuff.add(title, says)
+		a.scuff.add(in.Piece.ID, title, says)
 		e.Checks = []string{restoration.CheckScuffed}
 	}
 	facts := in.judge(e)
@@ -81,12 +87,12 @@ func (a *asked) add(in pieceInput, e restoration.Event) {
 		says []string
 	}{{&a.needs, facts.Needs}, {&a.asks, facts.Asks}, {&a.warnings, facts.Warnings}} {
 		for _, says := range to.says {
-			to.list.add(title, says)
+			to.list.add(in.Piece.ID, title, says)
 		}
 	}
 	e.Facts, e.Reason, e.Checks = facts, "r", []string{restoration.CheckSure, restoration.CheckScuffed}
 	if out := try(in, e); out.Result == restoration.Refused {
-		a.refused.add(title, out.Reason)
+		a.refused.add(in.Piece.ID, title, out.Reason)
 	}
 }
 

@@ -116,7 +116,7 @@ func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Ou
 			return ui.Notice{}, nil, err
 		}
 		if o.Result == restoration.Refused {
-			refused.add(piece.Title(), o.Reason)
+			refused.add(piece.ID, piece.Title(), o.Reason)
 			continue
 		}
 		saved++

@@ -41,6 +41,7 @@ type scuffView struct {
 // tinLine is a tin that may have been used.
 type tinLine struct {
 	ID      int64
+	Part    int // of the mix; its tins stand together
 	Words   string
 	Trouble string
 	Ticked  bool
@@ -213,7 +214,7 @@ func (f *filmInput) tins(m restoration.Material, form url.Values, in pieceInput)
 		if l.Material != m.ID {
 			continue
 		}
-		t := tinLine{ID: l.ID, Words: tinWords(m, l, in.Units), Trouble: l.Trouble(in.Now, 0)}
+		t := tinLine{ID: l.ID, Part: l.Part, Words: tinWords(m, l, in.Units), Trouble: l.Trouble(in.Now, 0)}
 		switch {
 		case form.Has("coat.number"):
 			t.Ticked = slices.Contains(form["coat.lots"], strconv.FormatInt(l.ID, 10))
@@ -224,6 +225,7 @@ func (f *filmInput) tins(m restoration.Material, form url.Values, in pieceInput)
 		}
 		list = append(list, t)
 	}
+	slices.SortStableFunc(list, func(a, b tinLine) int { return cmp.Compare(a.Part, b.Part) })
 	return list
 }
 

@@ -155,7 +155,7 @@ func (v batchView) mixWords(c *batchCard) {
 	case c.PotLife == 0:
 		c.Pot = "keeps"
 	case c.Estimated:
-		c.Pot = c.PotLife.String() + ", estimated beyond the sheet's temperatures"
+		c.Pot = "about " + c.PotLife.String() + ", estimated for this air"
 	default:
 		c.Pot = c.PotLife.String()
 	}
