@@ -89,6 +89,7 @@ func TestRefusedEntriesOfAKindAreOneLine(t *testing.T) {
 		require.Len(t, items[i].Inside, want.inside)
 		require.Len(t, items[i].Settle, want.sets)
 	}
+	require.Equal(t, "cap: Ticked cleared", items[0].Inside[0].Text, "the reason is said above")
 	require.Equal(t, "cap: Refused: Ticked cut. Not in hand. Went through since.", items[3].Inside[0].Text)
 	require.Equal(t, d.Refused[4].Event.ID.String(), items[3].Settle[0].Refused)
 }

@@ -100,6 +100,9 @@ func (d shopData) refusedTogether(k refusedKind, list []restoration.Entry) lookI
 		item.Text = ui.Count(len(list), "refused entry", "refused entries") + " went through since."
 		return item
 	}
+	for i, e := range list {
+		item.Inside[i].Text = d.insideWords(e, len(reasons) > 1)
+	}
 	item.Text = countEntries(list) + " refused: " + lowerFirst(restoration.ActWordsOf(list, d.Settings.Units))
 	if len(reasons) > 1 {
 		item.Text += ", for " + ui.Count(len(reasons), "reason", "reasons") + "."
@@ -110,6 +113,19 @@ func (d shopData) refusedTogether(k refusedKind, list []restoration.Entry) lookI
 		item.Text += " All are allowed from " + ui.Clock(allowed, d.Now, d.Loc) + "."
 	}
 	return item
+}
+
+// insideWords are those of one entry below the line that says what was refused, and why
+// where there is one reason.
+func (d shopData) insideWords(e restoration.Entry, reasonsDiffer bool) string {
+	text := restoration.ActWords(e, d.Settings.Units)
+	if e.Piece != "" {
+		text = e.Piece + ": " + text
+	}
+	if reasonsDiffer {
+		text += ". " + e.Outcome.Reason
+	}
+	return text
 }
 
 // countEntries counts the pieces that entries are about, or the entries, where a piece

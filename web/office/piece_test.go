@@ -287,3 +287,13 @@ func TestNoSuchPiece(t *testing.T) {
 		require.Contains(t, a.body, "Not here")
 	}
 }
+
+// A wait that an earlier stage asked for, and that was over when a later one was done, is
+// said at the earlier one alone.
+func TestAStepSaysOnlyAWaitThatCameAfterIt(t *testing.T) {
+	t.Parallel()
+	for touch, want := range map[time.Time]time.Time{noon.Add(-time.Hour): {}, noon: {}, noon.Add(time.Hour): noon.Add(time.Hour)} {
+		step := restoration.Step{Stage: "cut", State: restoration.StepDone, DoneAt: noon, TouchAgain: touch}
+		require.Equal(t, want, stepLineOf(step, restoration.Piece{}, restoration.Route{}).Touch)
+	}
+}

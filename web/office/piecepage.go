@@ -135,7 +135,7 @@ func stepLineOf(s restoration.Step, p restoration.Piece, r restoration.Route) st
 	line := stepLine{
 		ID: s.ID.String(), Stage: s.Stage, Look: restoration.LookOther, Pass: s.Pass, State: string(s.State), Rework: s.Rework,
 		Old: !s.Current(), Planned: s.Planned, Overtyped: s.Overtyped, Logged: s.Logged, Left: s.Left,
-		Said: s.StillToGo != nil && s.Left > 0, Touch: s.TouchAgain, Late: s.TooLate, Reason: s.Reason,
+		Said: s.StillToGo != nil && s.Left > 0, Late: s.TooLate, Reason: s.Reason,
 		Untick: mayUntick(s, p), EntryID: newID().String(),
 	}
 	if stage, ok := r.Stage(s.Stage); ok {
@@ -146,6 +146,9 @@ func stepLineOf(s restoration.Step, p restoration.Piece, r restoration.Route) st
 		line.Who, line.When = s.HandName, s.HandSince
 	case !s.DoneAt.IsZero():
 		line.Who, line.When = s.DoneName, s.DoneAt
+	}
+	if s.TouchAgain.After(s.DoneAt) { // else an earlier step asked for it, and it was over by then
+		line.Touch = s.TouchAgain
 	}
 	if s.Current() && !s.Settled() && p.Removed.IsZero() {
 		line.PlanHref = withQuery(piecePath(p.ID), "plan", s.ID.String()) + "#plan"
