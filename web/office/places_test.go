@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -71,4 +72,19 @@ func TestPlaces(t *testing.T) {
 	for _, page := range []string{"/unseen", "/unseen?days=7", "/out", "/cars"} {
 		require.Equal(t, http.StatusOK, b.get(placesPath+page).code, page)
 	}
+}
+
+// What was not seen and is off its car stands before what still lies in one.
+func TestUnseenOffTheCarStandsFirst(t *testing.T) {
+	t.Parallel()
+	uses := []restoration.PlaceUse{{Place: restoration.Place{Name: "In the car", Kind: restoration.PlaceCar}}, {Place: restoration.Place{Name: "Rack A", Kind: restoration.PlaceRack}}}
+	car := &restoration.Car{WorkOrder: "26-014"}
+	lost := []restoration.Lying{{LiesAt: "in the car", Car: car}, {LiesAt: "Rack A", Car: car}, {LiesAt: "", Car: car}}
+	groups := unseenGroups(lost, uses, visit{Loc: time.UTC})
+	require.Len(t, groups, 2)
+	require.Equal(t, "Off the car", groups[0].Title)
+	require.Equal(t, []string{"Rack A", ""}, []string{groups[0].Rows[0].LiesAt, groups[0].Rows[1].LiesAt})
+	require.Equal(t, "Still in their cars", groups[1].Title)
+	require.Len(t, groups[1].Rows, 1)
+	require.Empty(t, unseenGroups(nil, uses, visit{Loc: time.UTC}))
 }

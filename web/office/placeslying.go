@@ -50,10 +50,37 @@ func (o *Office) showUnseen(w http.ResponseWriter, r *http.Request) error {
 	status := http.StatusOK
 	if !f.ok() {
 		status = http.StatusUnprocessableEntity
-	} else if lost := restoration.NotSeen(list, visitOf(r).Now, days); len(lost) > 0 {
-		p.Groups = []lyingGroup{{Rows: lyingLines(lost, visitOf(r))}}
+	} else {
+		uses, err := o.shop.PlaceUses(r.Context())
+		if err != nil {
+			return err
+		}
+		p.Groups = unseenGroups(restoration.NotSeen(list, visitOf(r).Now, days), uses, visitOf(r))
 	}
 	return web.Render(w, r, status, lyingPage(p))
+}
+
+// unseenGroups parts what was not seen: what still lies in its car is hardly lost, and
+// stands last.
+func unseenGroups(lost []restoration.Lying, uses []restoration.PlaceUse, v visit) (groups []lyingGroup) {
+	inCar := map[string]bool{}
+	for _, u := range uses {
+		inCar[strings.ToLower(u.Name)] = u.Kind == restoration.PlaceCar
+	}
+	var off, in []restoration.Lying
+	for _, l := range lost {
+		if inCar[strings.ToLower(l.LiesAt)] {
+			in = append(in, l)
+		} else {
+			off = append(off, l)
+		}
+	}
+	for _, g := range []lyingGroup{{Title: "Off the car", Rows: lyingLines(off, v)}, {Title: "Still in their cars", Rows: lyingLines(in, v)}} {
+		if len(g.Rows) > 0 {
+			groups = append(groups, g)
+		}
+	}
+	return groups
 }
 
 // showOut lists the pieces that are out of the house, those gone longest first.
