@@ -17,6 +17,7 @@ import (
 func TestEveryPageFitsAndHasNoBarriers(t *testing.T) {
 	t.Parallel()
 	p := start(t, "demo", "--listen", "127.0.0.1:0", "--data-dir", t.TempDir())
+	requireServedAsSaid(t, p)
 	t.Run("office", func(t *testing.T) { t.Parallel(); lookThroughOffice(t, p) })
 	t.Run("bench", func(t *testing.T) { t.Parallel(); lookThroughBench(t, p) })
 	t.Run("customer and gallery", func(t *testing.T) { t.Parallel(); lookThroughTheRest(t, p) })

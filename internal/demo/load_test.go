@@ -14,17 +14,20 @@ import (
 	"scumble/internal/store/storetest"
 )
 
-// loaded gives a store on a database with the demo as of now.
-func loaded(t *testing.T) (s *store.Store, url string, now time.Time) {
-	t.Helper()
-	url, now = storetest.URL(t), time.Now()
+// The demo is loaded once for all that is asked of it, as it takes a while. What changes
+// it stands last.
+func TestLoadedShop(t *testing.T) {
+	t.Parallel()
+	url, now := storetest.URL(t), time.Now()
 	require.NoError(t, demo.Ensure(t.Context(), url, false, now, restoration.Metric))
-	return storetest.Open(t, url, store.Options{}), url, now
+	s := storetest.Open(t, url, store.Options{})
+	t.Run("agrees with its ledger", func(t *testing.T) { requireAgreement(t, s, now) })
+	t.Run("everybody signs in as said", func(t *testing.T) { requireSignIns(t, s) })
+	t.Run("keeps what a visitor changed", func(t *testing.T) { requireKept(t, s, url, now) })
 }
 
-func TestLoadedShopAgreesWithItsLedger(t *testing.T) {
-	t.Parallel()
-	s, _, now := loaded(t)
+func requireAgreement(t *testing.T, s *store.Store, now time.Time) {
+	t.Helper()
 	ctx := t.Context()
 
 	differences, err := s.Verify(ctx)
@@ -166,9 +169,8 @@ func requirePaints(t *testing.T, s *store.Store, now time.Time) {
 	require.True(t, slices.ContainsFunc(film, func(f restoration.PieceFilm) bool { return f.Film.NearFloor && f.Film.ByGauge }))
 }
 
-func TestEverybodySignsInAsSaid(t *testing.T) {
-	t.Parallel()
-	s, _, _ := loaded(t)
+func requireSignIns(t *testing.T, s *store.Store) {
+	t.Helper()
 	ctx := t.Context()
 	for _, p := range demo.Cast() {
 		person, hash, err := s.FindLogin(ctx, p.Name)
@@ -191,9 +193,8 @@ func TestEverybodySignsInAsSaid(t *testing.T) {
 	require.True(t, link.Live(time.Now()))
 }
 
-func TestEnsureKeepsWhatAVisitorChanged(t *testing.T) {
-	t.Parallel()
-	s, url, now := loaded(t)
+func requireKept(t *testing.T, s *store.Store, url string, now time.Time) {
+	t.Helper()
 	ctx := t.Context()
 	cars, err := s.ListCars(ctx)
 	require.NoError(t, err)
