@@ -10,17 +10,21 @@ import (
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io/fs"
 	"maps"
 	"mime"
 	"net/http"
 	"path"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
+
+	"github.com/tdewolff/minify/v2"
+	"github.com/tdewolff/minify/v2/css"
+	"github.com/tdewolff/minify/v2/js"
 )
 
 // Prefix is where Handler has to be mounted.
@@ -149,29 +153,29 @@ func load() map[string]file {
 	return found
 }
 
-// remark is a comment of a style sheet.
-var remark = regexp.MustCompile(`(?s)/\*.*?\*/`)
-
-// bare leaves comments, blank lines and what indents a line out of our own scripts and style
-// sheets: they are for who reads the source. Of a script only comments go that have a line to
-// themselves, and none of its texts may run over lines. Vendored files keep theirs, which name
-// their licence.
+// bare makes our own scripts and style sheets short: comments, blanks and long names are
+// for who reads the source. Vendored files stay as they are and keep their licence.
 func bare(name string, body []byte) []byte {
-	switch {
-	case path.Ext(name) == ".css":
-		body = remark.ReplaceAll(body, nil)
-	case path.Dir(name) != "js":
+	kind, _, _ := strings.Cut(kindOf(name), ";")
+	if dir := path.Dir(name); dir != "css" && dir != "js" {
 		return body
 	}
-	var out []byte
-	for line := range bytes.Lines(body) {
-		line = bytes.TrimSpace(line)
-		if len(line) > 0 && !bytes.HasPrefix(line, []byte("//")) {
-			out = append(append(out, line...), '\n')
-		}
+	short, err := shorten.Bytes(kind, body)
+	if errors.Is(err, minify.ErrNotExist) {
+		return body // a picture
 	}
-	return out
+	if err != nil {
+		panic(fmt.Sprintf("static: shorten %s: %v", name, err))
+	}
+	return short
 }
+
+var shorten = func() *minify.M {
+	m := minify.New()
+	m.AddFunc("text/css", css.Minify)
+	m.AddFunc("text/javascript", js.Minify)
+	return m
+}()
 
 // pack compresses text. A woff2 is compressed already.
 func pack(name string, body []byte) []byte {

@@ -59,23 +59,34 @@ var (
 	chromiumNames = []string{"chromium", "chromium-browser", "google-chrome"}
 )
 
-// Open starts a browser of its own, with no cookies, on the server at base. with may give
-// it more than every browser has.
+// Open opens a page of the server at base in a browser with no cookies. with may give it
+// more than every browser has: then it is one of its own.
 func Open(t testing.TB, base string, d Device, with ...chromedp.ExecAllocatorOption) *Tab {
 	t.Helper()
-	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(need(t)), chromedp.NoSandbox,
-		chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("hide-scrollbars", true),
-		chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost"))
-	alloc, cancelAlloc := chromedp.NewExecAllocator(t.Context(), append(opts, with...)...)
-	t.Cleanup(cancelAlloc)
-	ctx, cancel := chromedp.NewContext(alloc)
+	ctx, cancel := profile(t, with)
 	t.Cleanup(cancel)
 	b := &Tab{t: t, ctx: ctx, base: base}
-	// The first action starts the browser; its context must not carry a deadline.
 	require.NoError(t, chromedp.Do(ctx, emulate(d)))
 	require.NoError(t, chromedp.Listen(ctx, b.listen))
 	return b
+}
+
+func profile(t testing.TB, with []chromedp.ExecAllocatorOption) (context.Context, context.CancelFunc) {
+	t.Helper()
+	if len(with) == 0 {
+		return chromedp.NewContext(join(t), chromedp.WithNewBrowserContext())
+	}
+	alloc, cancel := chromedp.NewExecAllocator(t.Context(), append(options(t), with...)...)
+	t.Cleanup(cancel)
+	return chromedp.NewContext(alloc)
+}
+
+func options(t testing.TB) []chromedp.ExecAllocatorOption {
+	t.Helper()
+	return append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(need(t)), chromedp.NoSandbox,
+		chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
+		chromedp.Flag("hide-scrollbars", true),
+		chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost"))
 }
 
 // Beside opens another page in the same browser, with its cookies and what it keeps.

@@ -27,8 +27,7 @@ type network struct {
 
 func newNetwork(s *testShop) *network {
 	n := &network{}
-	inner := s.server.Config.Handler
-	s.server.Config.Handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	s.between(func(w http.ResponseWriter, r *http.Request, inner http.Handler) {
 		if n.away.Load() {
 			panic(http.ErrAbortHandler)
 		}

@@ -76,8 +76,7 @@ type line struct {
 func newLine(t *testing.T, s *testShop) *line {
 	t.Helper()
 	l := &line{}
-	inner := s.server.Config.Handler
-	s.server.Config.Handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	s.between(func(w http.ResponseWriter, r *http.Request, inner http.Handler) {
 		if r.URL.Path != "/bench"+eventsPath {
 			inner.ServeHTTP(w, r)
 			return
@@ -309,8 +308,7 @@ func TestWithoutTheOutboxEntriesGoStraight(t *testing.T) {
 
 // scripts has serve answer for the outbox's script.
 func (s *testShop) scripts(serve func(w http.ResponseWriter, r *http.Request, inner http.Handler)) {
-	inner := s.server.Config.Handler
-	s.server.Config.Handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	s.between(func(w http.ResponseWriter, r *http.Request, inner http.Handler) {
 		if r.URL.Path == "/static/js/outbox.js" {
 			serve(w, r, inner)
 			return

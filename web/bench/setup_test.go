@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -37,6 +38,7 @@ type testShop struct {
 	t      *testing.T
 	store  *store.Store
 	server *httptest.Server
+	front  front
 	owner  restoration.Actor
 	ada    restoration.Person
 	ben    restoration.Person
@@ -85,9 +87,22 @@ func (s *testShop) serve(shop Shop, sessions scs.Store) {
 	root.Mount("/static", static.Handler())
 	live := web.NewLive(s.store.Changes)
 	root.Route("/bench", New(Options{Shop: shop, Sessions: NewSessions(sessions, false), Now: s.clock, Live: live}).Routes)
-	s.server = httptest.NewServer(root)
+	s.front.hand(root)
+	s.server = httptest.NewServer(&s.front)
 	s.t.Cleanup(s.server.Close)
 	s.t.Cleanup(live.HangUp) // runs first: the server waits for its streams
+}
+
+// front hands requests on to what stands behind it, which may be another while it serves.
+type front struct{ behind atomic.Pointer[http.Handler] }
+
+func (f *front) hand(h http.Handler)                              { f.behind.Store(&h) }
+func (f *front) ServeHTTP(w http.ResponseWriter, r *http.Request) { (*f.behind.Load()).ServeHTTP(w, r) }
+
+// between puts a handler before what the shop serves.
+func (s *testShop) between(serve func(w http.ResponseWriter, r *http.Request, inner http.Handler)) {
+	inner := *s.front.behind.Load()
+	s.front.hand(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { serve(w, r, inner) }))
 }
 
 // pinHash is costly to make, on purpose.
