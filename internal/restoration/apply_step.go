@@ -64,6 +64,10 @@ func (p *Piece) tick(car CarState, r Route, i int, e Event) Outcome {
 	return applied()
 }
 
+// haveInHand is what a person is told who takes a step in hand again: the ledger keeps it,
+// and their clock goes on.
+const haveInHand = "You have it in hand."
+
 // start takes a step in hand.
 func (p *Piece) start(car CarState, r Route, i int, e Event) Outcome {
 	s := &p.Steps[i]
@@ -74,7 +78,7 @@ func (p *Piece) start(car CarState, r Route, i int, e Event) Outcome {
 		return out
 	}
 	if s.State == StepInHand && s.HandBy == e.PersonID {
-		return already("You have it in hand.")
+		return already(haveInHand)
 	}
 	if p.against(s.Position, e) {
 		s.Reason = s.why(e)
