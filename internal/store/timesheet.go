@@ -54,22 +54,23 @@ func askEntries(ctx context.Context, from asker, with, ids string, args ...any) 
 	return pgx.CollectRows(rows, toEntry)
 }
 
-// TimeSheet lists the entries that logged hours from an hour until before another, in the
-// order of time, with what they count for by now; of one person, or of all for 0.
+// TimeSheet lists the entries whose hours count from an hour until before another, in the
+// order of time, with what they count for by now; of one person, or of all for 0. Hours
+// may be said up to [restoration.SheetBack] after the work.
 func (s *Store) TimeSheet(ctx context.Context, from, to time.Time, personID int64) (_ []restoration.SheetRow, err error) {
 	defer wrap(&err, "list the time sheet from %v to %v", from, to)
 	entries, err := askEntries(ctx, s.pool, `
 		WITH hours AS MATERIALIZED (
 			SELECT step_id, person_id FROM shop_events
-			WHERE kind IN `+hourKinds+` AND payload ? 'hours_min' AND at >= @from AND at < @to AND outcome <> 'refused'
+			WHERE kind IN `+hourKinds+` AND payload ? 'hours_min' AND at >= @from AND at < @until AND outcome <> 'refused'
 				AND (@person = 0 OR person_id = @person)),
 		began AS MATERIALIZED (
 			SELECT id, car_id FROM shop_events
-			WHERE kind = 'start' AND person_id IN (SELECT person_id FROM hours) AND at >= @lead AND at < @to)`,
+			WHERE kind = 'start' AND person_id IN (SELECT person_id FROM hours) AND at >= @lead AND at < @until)`,
 		`SELECT id FROM shop_events WHERE step_id IN (SELECT step_id FROM hours) AND kind IN `+clockKinds+`
 		UNION SELECT id FROM began
-		UNION SELECT id FROM shop_events WHERE car_id IN (SELECT car_id FROM began) AND at >= @lead AND at < @to AND kind IN `+stopKinds,
-		pgx.StrictNamedArgs{"from": from, "to": to, "person": personID, "lead": from.Add(-timersBack)})
+		UNION SELECT id FROM shop_events WHERE car_id IN (SELECT car_id FROM began) AND at >= @lead AND at < @until AND kind IN `+stopKinds,
+		pgx.StrictNamedArgs{"from": from, "until": to.Add(restoration.SheetBack), "person": personID, "lead": from.Add(-restoration.SheetBack)})
 	return restoration.SheetFilter{From: from, To: to, PersonID: personID}.Choose(restoration.Sheet(entries)), err
 }
 

@@ -90,6 +90,29 @@ func TestTimeSheetFollowsWhatWasEntered(t *testing.T) {
 	require.Equal(t, restoration.SourceTyped, rows[0].Source)
 }
 
+// A clock that ran on is answered the next day, and its hours are of the day before.
+func TestTimeSheetCountsForTheDayOfTheWork(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	p, begin := h.onePiece(t, "26-014"), h.clock.Now()
+	h.mustEnter(t, h.clocked(restoration.KindStart, p, h.owner.ID))
+	h.clock.advance(22 * time.Hour)
+	e := h.clocked(restoration.KindPause, p, h.owner.ID)
+	e.Hours = new(restoration.Minutes(45))
+	h.mustEnter(t, e)
+	for name, c := range map[string]struct {
+		from time.Time
+		want int
+	}{"the day of the work": {begin, 1}, "the day of the answer": {begin.Add(12 * time.Hour), 0}} {
+		rows, err := h.TimeSheet(ctx, c.from, c.from.Add(12*time.Hour), 0)
+		require.NoError(t, err)
+		require.Len(t, rows, c.want, name)
+		for _, r := range rows {
+			require.Equal(t, []time.Time{begin, begin, begin.Add(45 * time.Minute)}, []time.Time{r.WorkedAt, r.From, r.To})
+		}
+	}
+}
+
 func TestCorrectingHours(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()

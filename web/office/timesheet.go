@@ -85,13 +85,13 @@ func byStageOf(r restoration.SheetRow) (string, string)    { return r.Stage, r.S
 
 func byDay(loc *time.Location) func(restoration.SheetRow) (string, string) {
 	return func(r restoration.SheetRow) (string, string) {
-		return r.Event.At.In(loc).Format(time.DateOnly), ui.Day(r.Event.At, loc)
+		return r.WorkedAt.In(loc).Format(time.DateOnly), ui.Day(r.WorkedAt, loc)
 	}
 }
 
 func byWeek(loc *time.Location) func(restoration.SheetRow) (string, string) {
 	return func(r restoration.SheetRow) (string, string) {
-		monday := restoration.WeekStart(r.Event.At, loc)
+		monday := restoration.WeekStart(r.WorkedAt, loc)
 		return monday.Format(time.DateOnly), "from " + ui.Day(monday, loc)
 	}
 }
@@ -162,7 +162,7 @@ func (o *Office) sheetRow(r *http.Request) (restoration.SheetRow, error) {
 	if err != nil {
 		return restoration.SheetRow{}, none
 	}
-	rows, err := o.shop.TimeSheet(r.Context(), day, day.AddDate(0, 0, 1), 0)
+	rows, err := o.shop.TimeSheet(r.Context(), day.Add(-restoration.SheetBack), day.AddDate(0, 0, 1), 0)
 	if err != nil {
 		return restoration.SheetRow{}, err
 	}
@@ -174,8 +174,14 @@ func (o *Office) sheetRow(r *http.Request) (restoration.SheetRow, error) {
 }
 
 func correctPath(row restoration.SheetRow, loc *time.Location, back string) string {
-	q := url.Values{"day": {row.Event.At.In(loc).Format(time.DateOnly)}, "back": {back}}
-	return timesheetPath + "/" + row.Event.ID.String() + "?" + q.Encode()
+	return correctEntryPath(row.Entry, row.WorkedAt, loc, back)
+}
+
+// correctEntryPath is where the hours of an entry are corrected; at is when they were
+// worked, or up to [restoration.SheetBack] later.
+func correctEntryPath(e restoration.Entry, at time.Time, loc *time.Location, back string) string {
+	q := url.Values{"day": {at.In(loc).Format(time.DateOnly)}, "back": {back}}
+	return timesheetPath + "/" + e.Event.ID.String() + "?" + q.Encode()
 }
 
 func (o *Office) showCorrect(w http.ResponseWriter, r *http.Request) error {
@@ -190,7 +196,7 @@ func (o *Office) showCorrect(w http.ResponseWriter, r *http.Request) error {
 func (o *Office) renderCorrect(w http.ResponseWriter, r *http.Request, status int, row restoration.SheetRow, f *form) error {
 	loc, back := visitOf(r).Loc, r.URL.Query().Get("back")
 	return web.Render(w, r, status, correctView(correctPage{
-		Page: o.page(r, ui.PageProps{Title: "Correct the hours", Eyebrow: row.Person + " · " + ui.Day(row.Event.At, loc), Nav: navRecords,
+		Page: o.page(r, ui.PageProps{Title: "Correct the hours", Eyebrow: row.Person + " · " + ui.Day(row.WorkedAt, loc), Nav: navRecords,
 			Lede: "What was entered stays in the ledger, with who corrected it, when and why."}),
 		Form: f, Row: row, ID: f.get("id"), Action: correctPath(row, loc, back), Back: timesheetPath + "?" + back, Loc: loc,
 		Hours:  f.field(ui.FieldProps{Name: "hours", Label: "Hours", Hint: "0 takes the entry away.", Mode: "decimal", Required: true, Width: "short"}),

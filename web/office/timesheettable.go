@@ -39,7 +39,7 @@ func (o *Office) timesheetTable(w http.ResponseWriter, r *http.Request) error {
 	out.Write(sheetHead...)
 	for _, row := range rows {
 		words, from, to, reason := sheetCells(row, loc)
-		line := append([]string{row.Event.At.In(loc).Format(time.DateOnly)}, words...)
+		line := append([]string{row.WorkedAt.In(loc).Format(time.DateOnly)}, words...)
 		out.Write(append(line, from, to, number(row.Paused), number(row.Hours), number(row.Typed), string(row.Source), reason)...)
 	}
 	out.Write("", "total", "", "", "", "", "", "", "", number(restoration.SheetTotal(rows)), "", "", "")
@@ -94,7 +94,7 @@ func sheetBook(rows []restoration.SheetRow, loc *time.Location) (_ []byte, err e
 	figure := func(m restoration.Minutes) any { return excelize.Cell{StyleID: hours, Value: m.Hours()} }
 	for _, row := range rows {
 		words, from, to, reason := sheetCells(row, loc)
-		y, m, d := row.Event.At.In(loc).Date()
+		y, m, d := row.WorkedAt.In(loc).Date()
 		line := []any{excelize.Cell{StyleID: day, Value: time.Date(y, m, d, 0, 0, 0, 0, time.UTC)}}
 		for _, word := range words {
 			line = append(line, word)
