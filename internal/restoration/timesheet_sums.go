@@ -84,6 +84,20 @@ func SheetSums(rows []SheetRow, key func(SheetRow) (key, word string)) []SheetSu
 	return sums
 }
 
+// SheetStages adds up rows by stage, in the order of work: a stage stands where it comes
+// soonest on any of their pieces.
+func SheetStages(rows []SheetRow) []SheetSum {
+	place := map[string]int{}
+	for _, r := range rows {
+		if at, known := place[r.Stage]; !known || r.Position < at {
+			place[r.Stage] = r.Position
+		}
+	}
+	sums := SheetSums(rows, func(r SheetRow) (string, string) { return r.Stage, r.Stage })
+	slices.SortStableFunc(sums, func(a, b SheetSum) int { return cmp.Compare(place[a.Key], place[b.Key]) })
+	return sums
+}
+
 // SheetTotal adds up rows.
 func SheetTotal(rows []SheetRow) (sum Minutes) {
 	for _, r := range rows {

@@ -193,6 +193,15 @@ func TestSheetFilter(t *testing.T) {
 	}
 }
 
+func TestStagesOfTheSheetStandInTheOrderOfWork(t *testing.T) {
+	t.Parallel()
+	row := func(stage string, place int, m Minutes) SheetRow {
+		return SheetRow{Entry: Entry{Stage: stage, Position: place}, Hours: m}
+	}
+	require.Equal(t, []SheetSum{{"Stripped", "Stripped", 30}, {"Grained", "Grained", 75}, {"Beaten", "Beaten", 5}, {"Cleared", "Cleared", 20}},
+		SheetStages([]SheetRow{row("Cleared", 6, 20), row("Grained", 5, 60), row("Stripped", 1, 30), row("Grained", 4, 15), row("Beaten", 6, 5)}))
+}
+
 func TestWeekStartsOnMonday(t *testing.T) {
 	t.Parallel()
 	for d := range 7 {

@@ -63,25 +63,20 @@ func (o *Office) showTimesheet(w http.ResponseWriter, r *http.Request) error {
 	p := timesheetPage{
 		Page: o.page(r, ui.PageProps{Title: "Time sheet", Nav: navRecords, Lede: "What was logged on the steps. Without dates: since Monday."}),
 		Form: f, From: date(fromKey, "From"), To: date(toKey, "To"),
-		Person: f.choice(ui.SelectProps{Name: sheetPersonKey, Label: "Person", Options: choicesOf(all, byPersonID)}),
-		Car:    f.choice(ui.SelectProps{Name: sheetCarKey, Label: "Car", Options: choicesOf(all, byCarOf)}),
-		Stage:  f.choice(ui.SelectProps{Name: sheetStageKey, Label: "Stage", Options: choicesOf(all, byStageOf)}),
+		Person: f.choice(ui.SelectProps{Name: sheetPersonKey, Label: "Person", Options: choicesOf(restoration.SheetSums(all, byPersonID))}),
+		Car:    f.choice(ui.SelectProps{Name: sheetCarKey, Label: "Car", Options: choicesOf(restoration.SheetSums(all, byCarOf))}),
+		Stage:  f.choice(ui.SelectProps{Name: sheetStageKey, Label: "Stage", Options: choicesOf(restoration.SheetStages(all))}),
 		Days:   restoration.SheetDays(rows, v.Loc), Total: restoration.SheetTotal(rows), Loc: v.Loc,
 		Table: timesheetPath + ".csv?" + query, Book: timesheetPath + ".xlsx?" + query, Here: query,
 	}
-	for _, t := range []struct {
-		word string
-		key  func(restoration.SheetRow) (string, string)
-	}{{"Car", byCarOf}, {"Stage", byStageOf}, {"Person", byPersonName}, {"Day", byDay(v.Loc)}, {"Week", byWeek(v.Loc)}} {
-		p.Sums = append(p.Sums, sheetTally{t.word, restoration.SheetSums(rows, t.key)})
-	}
+	p.Sums = []sheetTally{{"Car", restoration.SheetSums(rows, byCarOf)}, {"Stage", restoration.SheetStages(rows)}, {"Person", restoration.SheetSums(rows, byPersonName)},
+		{"Day", restoration.SheetSums(rows, byDay(v.Loc))}, {"Week", restoration.SheetSums(rows, byWeek(v.Loc))}}
 	return web.Render(w, r, http.StatusOK, timesheetView(p))
 }
 
 func byPersonID(r restoration.SheetRow) (string, string)   { return formatID(r.Event.PersonID), r.Person }
 func byPersonName(r restoration.SheetRow) (string, string) { return r.Person, r.Person }
 func byCarOf(r restoration.SheetRow) (string, string)      { return r.CarWO, r.CarWO + " " + r.Car }
-func byStageOf(r restoration.SheetRow) (string, string)    { return r.Stage, r.Stage }
 
 func byDay(loc *time.Location) func(restoration.SheetRow) (string, string) {
 	return func(r restoration.SheetRow) (string, string) {
@@ -97,9 +92,9 @@ func byWeek(loc *time.Location) func(restoration.SheetRow) (string, string) {
 }
 
 // choicesOf are the choices of a filter: what the rows of those days have.
-func choicesOf(rows []restoration.SheetRow, key func(restoration.SheetRow) (string, string)) []ui.Option {
+func choicesOf(sums []restoration.SheetSum) []ui.Option {
 	list := []ui.Option{{Value: "", Word: "all"}}
-	for _, s := range restoration.SheetSums(rows, key) {
+	for _, s := range sums {
 		list = append(list, ui.Option{Value: s.Key, Word: s.Word})
 	}
 	return list
