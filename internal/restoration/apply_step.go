@@ -42,7 +42,11 @@ func (p *Piece) tick(car CarState, r Route, i int, e Event) Outcome {
 	s := &p.Steps[i]
 	if s.State == StepDone {
 		s.log(e)
-		return already(fmt.Sprintf("%s ticked this already, %s.", named(s.DoneName), apart(s.DoneAt, e.At)))
+		reason := fmt.Sprintf("%s ticked this already, %s.", named(s.DoneName), apart(s.DoneAt, e.At))
+		if e.Hours != nil && s.DoneBy != e.PersonID {
+			reason += " The hours of both count; the owner can correct them."
+		}
+		return already(reason)
 	}
 	if out := p.mayBegin(car, r, i, e); out.Result == Refused {
 		return out

@@ -74,6 +74,22 @@ func (s *Store) TimeSheet(ctx context.Context, from, to time.Time, personID int6
 	return restoration.SheetFilter{From: from, To: to, PersonID: personID}.Choose(restoration.Sheet(entries)), err
 }
 
+// BothTicked lists the ticks since an hour whose hours count beside those of somebody else
+// who ticked the same step before; see [restoration.BothTicked]. Where hours of the step
+// were corrected since, somebody has looked.
+func (s *Store) BothTicked(ctx context.Context, since time.Time) (_ []restoration.BothTick, err error) {
+	defer wrap(&err, "list what two people ticked since %v", since)
+	entries, err := askEntries(ctx, s.pool, `
+		WITH late AS MATERIALIZED (
+			SELECT e.id, e.step_id, e.seq FROM shop_events e
+			WHERE e.kind IN `+hourKinds+` AND e.kind = 'tick' AND e.payload ? 'hours_min' AND e.at >= @since AND e.outcome = 'already'
+				AND NOT EXISTS (SELECT FROM shop_events x WHERE x.kind = 'correct time' AND x.outcome = 'applied' AND x.step_id = e.step_id AND x.seq > e.seq))`,
+		`SELECT id FROM late
+		UNION SELECT x.id FROM late JOIN shop_events x ON x.step_id = late.step_id AND x.kind = 'tick' AND x.seq < late.seq`,
+		pgx.StrictNamedArgs{"since": since})
+	return restoration.BothTicked(entries), err
+}
+
 // CorrectTime puts other hours in the place of those that an entry logged, as an event that
 // keeps what they were. The same c.ID twice corrects once. NotFound when no entry of that
 // id logged hours; Conflict when it counts for something else than c.Was by now, or the

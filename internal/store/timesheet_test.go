@@ -113,6 +113,30 @@ func TestTimeSheetCountsForTheDayOfTheWork(t *testing.T) {
 	}
 }
 
+func TestBothTickedUntilSomebodyCorrects(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	p, begin := h.onePiece(t, "26-014"), h.clock.Now()
+	tom := h.technician(t, "Tom").ID
+	first, second := h.tick(p.Steps[0], 60), h.tick(p.Steps[0], 45)
+	second.PersonID = tom
+	h.mustEnter(t, first)
+	require.Equal(t, restoration.Already, h.enter(t, second)[0].Result)
+	look := func(since time.Time) []restoration.BothTick {
+		both, err := h.BothTicked(ctx, since)
+		require.NoError(t, err)
+		return both
+	}
+	both := look(begin)
+	require.Len(t, both, 1)
+	require.Equal(t, []restoration.ID{first.ID, second.ID}, []restoration.ID{both[0].First.Event.ID, both[0].Second.Event.ID})
+	require.Equal(t, []string{h.owner.Name, "Tom"}, []string{both[0].First.Person, both[0].Second.Person})
+	require.Empty(t, look(h.clock.Now().Add(time.Second)))
+	require.NoError(t, h.CorrectTime(ctx, h.by, restoration.TimeCorrection{ID: newID(), Ref: second.ID, Was: 45, Hours: 0, Reason: "the same hour"}))
+	require.Empty(t, look(begin))
+	h.requireSound(t)
+}
+
 func TestCorrectingHours(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
