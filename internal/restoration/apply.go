@@ -62,6 +62,9 @@ func (p *Piece) apply(car CarState, r Route, e Event) Outcome {
 	case KindRelease:
 		return p.release()
 	case KindMove:
+		if e.Facts != nil && e.Facts.LiesThere {
+			return already("It lies there already.")
+		}
 		p.LiesAt = e.Place
 		return applied()
 	case KindNote:

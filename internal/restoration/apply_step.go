@@ -42,7 +42,11 @@ func (p *Piece) tick(car CarState, r Route, i int, e Event) Outcome {
 	s := &p.Steps[i]
 	if s.State == StepDone {
 		s.log(e)
-		return already(fmt.Sprintf("%s ticked this already, %s.", named(s.DoneName), apart(s.DoneAt, e.At)))
+		reason := fmt.Sprintf("%s ticked this already, %s.", named(s.DoneName), apart(s.DoneAt, e.At))
+		if e.Hours != nil && s.DoneBy != e.PersonID {
+			reason += " The hours of both count; the owner can correct them."
+		}
+		return already(reason)
 	}
 	if out := p.mayBegin(car, r, i, e); out.Result == Refused {
 		return out
@@ -64,6 +68,10 @@ func (p *Piece) tick(car CarState, r Route, i int, e Event) Outcome {
 	return applied()
 }
 
+// haveInHand is what a person is told who takes a step in hand again: the ledger keeps it,
+// and their clock goes on.
+const haveInHand = "You have it in hand."
+
 // start takes a step in hand.
 func (p *Piece) start(car CarState, r Route, i int, e Event) Outcome {
 	s := &p.Steps[i]
@@ -74,7 +82,7 @@ func (p *Piece) start(car CarState, r Route, i int, e Event) Outcome {
 		return out
 	}
 	if s.State == StepInHand && s.HandBy == e.PersonID {
-		return already("You have it in hand.")
+		return already(haveInHand)
 	}
 	if p.against(s.Position, e) {
 		s.Reason = s.why(e)

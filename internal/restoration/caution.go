@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"scumble/internal/coating"
@@ -46,6 +47,16 @@ func Cautions() []Caution {
 		{"heat", cautionNoHeat, "common practice, no source"},
 		{"epoxy", cautionSkin, "common practice, no source"},
 	}
+}
+
+// BenchCaution is a caution as it is shown to who is about to work: what to do, and the
+// standard's name where it has one. How well its source is known is for the office and
+// the reference, and is left out.
+func BenchCaution(text string) string {
+	for _, mark := range []string{"common practice, no source", "common practice", "from memory"} {
+		text = strings.ReplaceAll(text, " ("+mark+")", "")
+	}
+	return text
 }
 
 // CautionsFor lists what is shown before work at a stage with a material, nil where

@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -28,6 +29,20 @@ func TestShippedCautionsStay(t *testing.T) {
 	require.Empty(t, own.Stages[1].Cautions)
 	require.Equal(t, []string{cautionSpray, cautionBooth}, own.Stages[2].Cautions, "what is sprayed is sprayed")
 	require.Equal(t, []string{"Test the air hose."}, OwnCautions(own.Stages[0]))
+}
+
+// At the bench no caution says how well its source is known, and loses nothing else.
+func TestBenchCautions(t *testing.T) {
+	t.Parallel()
+	for _, c := range Cautions() {
+		text := BenchCaution(c.Text)
+		require.NotContains(t, text, "common practice", c.Key)
+		require.NotContains(t, text, "from memory", c.Key)
+		require.True(t, strings.HasPrefix(c.Text, strings.TrimSuffix(text, ".")), c.Key)
+	}
+	require.Equal(t, "Oily rags burn by themselves: water-filled can with a lid.", BenchCaution(cautionRags))
+	require.Equal(t, cautionLead, BenchCaution(cautionLead), "a standard's name stays")
+	require.Equal(t, "Mind the dog.", BenchCaution("Mind the dog."), "and so does the shop's own word")
 }
 
 func keysOf(list []Caution) []string {

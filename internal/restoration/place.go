@@ -75,6 +75,15 @@ func MoveFacts(p Place, lying int) *Facts {
 	return &Facts{Warnings: []string{fmt.Sprintf("%s is full: it holds %d, and %d lay there before.", p.Name, p.Holds, lying)}}
 }
 
+// LiesThere is what the shop knows of a move of the piece to where it lies: nothing moves.
+// Nil is a move to another place, or to none that is known.
+func (p Piece) LiesThere(to string) *Facts {
+	if to == "" || p.LiesAt != to {
+		return nil
+	}
+	return &Facts{LiesThere: true}
+}
+
 // A place's code is written in the signs of a piece's, and one longer: it begins with
 // placeSign and ends with a check sign over all before. Length and first sign tell the two
 // apart, so that a scan knows which it has without asking the shop.

@@ -52,6 +52,29 @@ func TestAFullPlaceIsWarnedOf(t *testing.T) {
 	}
 }
 
+// A piece that is put where it lies is not moved again, and replay says so too.
+func TestAMoveToWhereThePieceLiesMovesNothing(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		at, to string
+		want   Result
+	}{
+		"where it lies":      {"Rack A", "Rack A", Already},
+		"elsewhere":          {"Rack A", "Rack B", Applied},
+		"the name rewritten": {"rack a", "Rack A", Applied},
+		"to nowhere known":   {"Rack A", "", Applied},
+		"from nowhere":       {"", "", Applied},
+	} {
+		p := Piece{LiesAt: c.at}
+		e := Event{Kind: KindMove, Payload: Payload{Place: c.to, Facts: p.LiesThere(c.to)}}
+		after, out := Apply(CarInWork, p, Route{}, e)
+		require.Equal(t, c.want, out.Result, name)
+		require.Equal(t, c.to, after.LiesAt, name)
+	}
+	_, out := Apply(CarInWork, Piece{LiesAt: "Rack A"}, Route{}, Event{Kind: KindMove, Payload: Payload{Place: "Rack A"}})
+	require.Equal(t, Applied, out.Result, "an entry of before stays as it was answered")
+}
+
 // The code of a place is never one of a piece, and a slip is found.
 func TestPlaceCodes(t *testing.T) {
 	t.Parallel()

@@ -15,6 +15,7 @@ type Timer struct {
 	CarID           int64
 	PieceID, StepID ID
 	Piece, Stage    string    // as a person reads them
+	CarWO, Car      string    // its work order and name
 	Spans           []Span    // closed
 	Running         time.Time // since when; zero: it stands still
 }
@@ -29,6 +30,13 @@ func (t Timer) Until(now time.Time) []Span {
 
 // Worked is what the timer shows at now, in whole minutes of the sum of its spans.
 func (t Timer) Worked(now time.Time) Minutes { return worked(t.Until(now)) }
+
+// WorkedAt is the hour for whose day m count, said of the timer at now: see [Sheet].
+func (t Timer) WorkedAt(m Minutes, now time.Time) time.Time {
+	row := SheetRow{Entry: Entry{Event: Event{Kind: KindPause, At: now}}, Typed: m}
+	row.clock(t.Until(now))
+	return row.WorkedAt
+}
 
 func worked(spans []Span) Minutes {
 	var sum time.Duration
@@ -148,7 +156,7 @@ func (c *clocks) start(e Entry) {
 	key := clockKey{ev.PersonID, ev.StepID}
 	t := c.timers[key]
 	if t == nil {
-		t = &Timer{PersonID: ev.PersonID, CarID: ev.CarID, PieceID: ev.PieceID, StepID: ev.StepID, Piece: e.Piece, Stage: e.Stage}
+		t = &Timer{PersonID: ev.PersonID, CarID: ev.CarID, PieceID: ev.PieceID, StepID: ev.StepID, Piece: e.Piece, Stage: e.Stage, CarWO: e.CarWO, Car: e.Car}
 		c.timers[key] = t
 	}
 	t.Running = ev.At

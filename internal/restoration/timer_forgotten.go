@@ -38,8 +38,9 @@ func (c Calendar) Closing(t time.Time, loc *time.Location) time.Time {
 // Forgotten is a timer that nobody can have meant, with what may be true of it.
 type Forgotten struct {
 	Timer
-	Closing Minutes // until the shop closed; 0: that says nothing
-	Limit   Minutes // up to the shop's limit; 0: it is not reached
+	Closing Minutes   // until the shop closed; 0: that says nothing
+	ShutAt  time.Time // when it closed; zero: that says nothing
+	Limit   Minutes   // up to the shop's limit; 0: it is not reached, or not before closing
 }
 
 // FindForgotten finds the first timer of a person that ran beyond the shop's limit, or
@@ -62,7 +63,7 @@ func (s Settings) forgotten(t Timer, now time.Time) Forgotten {
 	for i, span := range spans {
 		closing[i], limit[i] = span, span
 		if shut := s.Calendar.Closing(span.From, loc); !shut.IsZero() && span.To.After(shut) {
-			closing[i].To = shut
+			closing[i].To, f.ShutAt = shut, shut
 		}
 		if end := span.From.Add(s.Timers.Limit.Duration()); span.To.After(end) {
 			limit[i].To = end
@@ -72,7 +73,7 @@ func (s Settings) forgotten(t Timer, now time.Time) Forgotten {
 	if m := worked(closing); m < all {
 		f.Closing = max(m, 1)
 	}
-	if m := worked(limit); m < all {
+	if m := worked(limit); m < all && (f.Closing == 0 || m.Quarters() < f.Closing.Quarters()) {
 		f.Limit = m
 	}
 	return f

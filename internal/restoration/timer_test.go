@@ -162,11 +162,11 @@ func TestForgottenTimers(t *testing.T) {
 		"past closing":            {"7 start 1 at 420", 481, 60, 0},
 		"at closing":              {"7 start 1 at 420", 480, 0, 0},
 		"past both":               {"7 start 1 at 0", 600, 480, 240},
-		"overnight":               {"7 start 1 at 420", 1440, 60, 240},
+		"overnight":               {"7 start 1 at 420", 1440, 60, 0},
 		"begun after closing":     {"7 start 1 at 500", 600, 0, 0},
 		"begun after, overnight":  {"7 start 1 at 500", 1440, 0, 240},
 		"begun before opening":    {"7 start 1 at -120", 60, 0, 0},
-		"closed by the next day":  {"7 start 1 at 420\n7 start 2 at 1440", 1441, 60, 240},
+		"closed by the next day":  {"7 start 1 at 420\n7 start 2 at 1440", 1441, 60, 0},
 		"stands with 30, forgot":  {"7 start 1 at 0\n7 pause 1 at 30\n7 start 1 at 450", 500, 60, 0},
 		"stands within its bound": {"7 start 1 at 0\n7 pause 1 at 30", 5000, 0, 0},
 	} {
@@ -179,6 +179,7 @@ func TestForgottenTimers(t *testing.T) {
 			require.Equal(t, []Minutes{c.closing, c.limit}, []Minutes{f.Closing, f.Limit})
 			if forgot {
 				require.Equal(t, "ash tray", f.Piece)
+				require.Equal(t, c.closing > 0, f.ShutAt.Equal(monday.Add(8*time.Hour)), "the shop closes at 17:00")
 			}
 		})
 	}
@@ -241,7 +242,7 @@ func TestLawTimersDontMindTheOrderOfArrival(t *testing.T) {
 func clockOf(rows []SheetRow) map[ID]SheetRow {
 	by := map[ID]SheetRow{}
 	for _, r := range rows {
-		by[r.Event.ID] = SheetRow{Hours: r.Hours, From: r.From, To: r.To, Paused: r.Paused, Source: r.Source}
+		by[r.Event.ID] = SheetRow{Hours: r.Hours, WorkedAt: r.WorkedAt, From: r.From, To: r.To, Paused: r.Paused, Source: r.Source}
 	}
 	return by
 }

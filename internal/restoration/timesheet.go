@@ -21,6 +21,7 @@ type SheetRow struct {
 	Entry
 	Hours       Minutes   // as it counts
 	Typed       Minutes   // as it was entered
+	WorkedAt    time.Time // for whose day they count
 	From, To    time.Time // of the clock; zero: none ran
 	Paused      Minutes   // between From and To
 	Source      SheetSource
@@ -34,7 +35,11 @@ type Correction struct {
 	Was, Is    Minutes
 }
 
-// Sheet gives the rows of a time sheet, by the hour of their entry. entries hold, in any
+// SheetBack is how long after work was done its hours may be said and still count for the
+// day of the work.
+const SheetBack = 14 * 24 * time.Hour
+
+// Sheet gives the rows of a time sheet, by the hour for which they count. entries hold, in any
 // order, what was entered of [StepClockKinds] about the steps concerned; for the hours of
 // the clock, what their people started besides, and those of [StopKinds]. The hours of a step's rows add up to what
 // is logged on it.
@@ -53,7 +58,7 @@ func Sheet(entries []Entry) []SheetRow {
 		row.clock(ran[row.Event.ID])
 		rows = append(rows, *row)
 	}
-	slices.SortStableFunc(rows, func(a, b SheetRow) int { return a.Event.At.Compare(b.Event.At) })
+	slices.SortStableFunc(rows, func(a, b SheetRow) int { return a.WorkedAt.Compare(b.WorkedAt) })
 	return rows
 }
 
@@ -99,17 +104,40 @@ func (b *sheetBook) takeBack(step ID, m Minutes) {
 	}
 }
 
-// clock says what ran for the row. Hours that are what it showed, to the quarter, come
-// from it.
+// clock says what ran for the row, and for which day it counts. Hours that are what the
+// clock showed, to the quarter, come from it. What a person says of a clock by itself, on
+// a pause, is of the clock too: fewer hours than it showed end sooner. Hours of the clock
+// were worked when its last span began, however late they are said, up to [SheetBack];
+// all others when they are entered.
 func (r *SheetRow) clock(ran []Span) {
-	if len(ran) > 0 {
-		r.From, r.To = ran[0].From, ran[len(ran)-1].To
+	r.WorkedAt = r.Event.At
+	if shown := worked(ran); len(ran) > 0 && (shown.Quarters() == r.Typed || shown == r.Typed) {
+		r.Source = SourceTimer
+	} else if r.Event.Kind == KindPause {
+		ran = upTo(ran, r.Typed)
+	}
+	if n := len(ran); n > 0 {
+		r.From, r.To = ran[0].From, ran[n-1].To
 		r.Paused = Minutes(r.To.Sub(r.From)/time.Minute) - worked(ran)
-		if worked(ran).Quarters() == r.Typed || worked(ran) == r.Typed {
-			r.Source = SourceTimer
+		last := ran[n-1].From
+		if (r.Source == SourceTimer || r.Event.Kind == KindPause) && r.Event.At.Sub(last) <= SheetBack {
+			r.WorkedAt = last
 		}
 	}
 	if len(r.Corrections) > 0 {
 		r.Source = SourceCorrected
 	}
+}
+
+// upTo gives the spans up to where they come to m; all of them where they come to less.
+func upTo(spans []Span, m Minutes) []Span {
+	left := m.Duration()
+	for i, s := range spans {
+		if ran := s.To.Sub(s.From); ran < left {
+			left -= ran
+			continue
+		}
+		return append(slices.Clone(spans[:i]), Span{s.From, s.From.Add(left)})
+	}
+	return spans
 }

@@ -8,7 +8,7 @@ import (
 
 // SheetFilter chooses rows of the time sheet. Zero fields do not choose.
 type SheetFilter struct {
-	From, To time.Time // of the entry: From on, before To
+	From, To time.Time // of the work: From on, before To
 	PersonID int64
 	CarWO    string
 	Stage    string // its name
@@ -18,7 +18,7 @@ type SheetFilter struct {
 func (f SheetFilter) Choose(rows []SheetRow) []SheetRow {
 	var chosen []SheetRow
 	for _, r := range rows {
-		at := r.Event.At
+		at := r.WorkedAt
 		fits := !at.Before(f.From) && (f.To.IsZero() || at.Before(f.To)) && (f.PersonID == 0 || f.PersonID == r.Event.PersonID) &&
 			(f.CarWO == "" || f.CarWO == r.CarWO) && (f.Stage == "" || f.Stage == r.Stage)
 		if fits && (r.Hours > 0 || len(r.Corrections) > 0) {
@@ -49,7 +49,7 @@ func SheetDays(rows []SheetRow, loc *time.Location) []SheetDay {
 	at := map[clockDay]int{}
 	var days []SheetDay
 	for _, r := range rows {
-		key := clockDay{startOfDay(r.Event.At.In(loc)), r.Event.PersonID}
+		key := clockDay{startOfDay(r.WorkedAt.In(loc)), r.Event.PersonID}
 		i, known := at[key]
 		if !known {
 			i, at[key] = len(days), len(days)
@@ -81,6 +81,20 @@ func SheetSums(rows []SheetRow, key func(SheetRow) (key, word string)) []SheetSu
 		sums[i].Hours += r.Hours
 	}
 	slices.SortFunc(sums, func(a, b SheetSum) int { return cmp.Compare(a.Key, b.Key) })
+	return sums
+}
+
+// SheetStages adds up rows by stage, in the order of work: a stage stands where it comes
+// soonest on any of their pieces.
+func SheetStages(rows []SheetRow) []SheetSum {
+	place := map[string]int{}
+	for _, r := range rows {
+		if at, known := place[r.Stage]; !known || r.Position < at {
+			place[r.Stage] = r.Position
+		}
+	}
+	sums := SheetSums(rows, func(r SheetRow) (string, string) { return r.Stage, r.Stage })
+	slices.SortStableFunc(sums, func(a, b SheetSum) int { return cmp.Compare(place[a.Key], place[b.Key]) })
 	return sums
 }
 

@@ -83,6 +83,61 @@ func TestAnUndoTakesTheLastHoursBack(t *testing.T) {
 	require.Equal(t, Minutes(60), rows[0].Hours)
 }
 
+// What a person says of a clock counts for when it ran, however late they say it.
+func TestHoursCountForTheDayOfTheWork(t *testing.T) {
+	t.Parallel()
+	const day = 24 * 60
+	for name, c := range map[string]struct {
+		script           string
+		worked, from, to int // minutes after Monday, nine; from and to −1: no clock
+		source           SheetSource
+	}{
+		"forgotten overnight":              {"7 start 1 at 318\n7 pause 1 at 1633 with 45", 318, 318, 363, SourceTyped},
+		"forgotten, answered the same day": {"7 start 1 at 420\n7 pause 1 at 600 with 60", 420, 420, 480, SourceTyped},
+		"stood still until the next day":   {"7 start 1 at 0\n7 pause 1 at 30\n7 pause 1 at 1500 with 30", 0, 0, 30, SourceTimer},
+		"stood still, more is said":        {"7 start 1 at 0\n7 pause 1 at 30\n7 pause 1 at 1500 with 60", 0, 0, 30, SourceTyped},
+		"of two spans the last":            {"7 start 1 at 0\n7 pause 1 at 60\n7 start 1 at 1440\n7 pause 1 at 3000 with 90", day, 0, day + 30, SourceTyped},
+		"of two spans the first":           {"7 start 1 at 0\n7 pause 1 at 60\n7 start 1 at 1440\n7 pause 1 at 3000 with 45", 0, 0, 45, SourceTyped},
+		"ticked late as the clock shows":   {"7 start 1 at 0\n7 pause 1 at 30\n7 tick 1 at 1500 with 30", 0, 0, 30, SourceTimer},
+		"ticked late, hours of one's own":  {"7 start 1 at 0\n7 pause 1 at 30\n7 tick 1 at 1500 with 120", 1500, 0, 30, SourceTyped},
+		"no clock ran":                     {"7 log-time 1 at 1500 with 120", 1500, -1, -1, SourceTyped},
+		"after a fortnight":                {"7 start 1 at 0\n7 pause 1 at 30\n7 pause 1 at 20161 with 30", 20161, 0, 30, SourceTimer},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := newClockShop()
+			s.play(t, c.script)
+			rows := Sheet(s.entries)
+			require.Len(t, rows, 1)
+			at := func(minute int) time.Time {
+				if minute < 0 {
+					return time.Time{}
+				}
+				return monday.Add(time.Duration(minute) * time.Minute)
+			}
+			require.Equal(t, []any{at(c.worked), at(c.from), at(c.to), c.source}, []any{rows[0].WorkedAt, rows[0].From, rows[0].To, rows[0].Source})
+			require.Equal(t, rows[0].Typed, SheetTotal(rows), "the day changes, the hours don't")
+		})
+	}
+}
+
+// Whatever was entered, hours never count for a day after the one on which they were
+// said, nor for one more than a fortnight before, and their clock never ran beyond.
+func TestLawHoursCountForNoLaterDay(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		s := newClockShop()
+		for _, e := range drawClockScript(t, s) {
+			s.take(e)
+		}
+		for _, r := range Sheet(s.entries) {
+			require.False(t, r.WorkedAt.After(r.Event.At) || r.To.After(r.Event.At) || r.To.Before(r.From))
+			require.LessOrEqual(t, r.Event.At.Sub(r.WorkedAt), SheetBack)
+			require.GreaterOrEqual(t, r.Paused, Minutes(0))
+		}
+	})
+}
+
 // Whatever happens to a car, what the rows of a step count for is what is logged on it, and
 // no row is below nought; replay gives the same.
 func TestLawSheetAddsUpToWhatIsLogged(t *testing.T) {
@@ -136,6 +191,15 @@ func TestSheetFilter(t *testing.T) {
 	} {
 		require.Len(t, c.f.Choose(rows), c.want, name)
 	}
+}
+
+func TestStagesOfTheSheetStandInTheOrderOfWork(t *testing.T) {
+	t.Parallel()
+	row := func(stage string, place int, m Minutes) SheetRow {
+		return SheetRow{Entry: Entry{Stage: stage, Position: place}, Hours: m}
+	}
+	require.Equal(t, []SheetSum{{"Stripped", "Stripped", 30}, {"Grained", "Grained", 75}, {"Beaten", "Beaten", 5}, {"Cleared", "Cleared", 20}},
+		SheetStages([]SheetRow{row("Cleared", 6, 20), row("Grained", 5, 60), row("Stripped", 1, 30), row("Grained", 4, 15), row("Beaten", 6, 5)}))
 }
 
 func TestWeekStartsOnMonday(t *testing.T) {

@@ -17,9 +17,16 @@ func Words(e Entry, units Units) string {
 	case Refused:
 		return "Refused: " + text + ". " + e.Outcome.Reason
 	case Already:
-		return text + ". " + e.Outcome.Reason
+		if !e.wentOn() { // whose reason speaks to the person
+			return text + ". " + e.Outcome.Reason
+		}
 	}
 	return text
+}
+
+// wentOn tells whether a person set the clock going on what they had in hand.
+func (e Entry) wentOn() bool {
+	return e.Event.Kind == KindStart && e.Outcome.Result == Already && e.Outcome.Reason == haveInHand
 }
 
 // ActWords tells only what was done in an entry: "Ticked cut".
@@ -51,6 +58,9 @@ func act(e Entry, stage string, units Units) string {
 	case KindUntick:
 		return "Unticked " + stage
 	case KindStart:
+		if e.wentOn() {
+			return "Went on with " + stage
+		}
 		return "Took " + stage + " in hand"
 	case KindPause:
 		return "Stopped the timer on " + stage

@@ -190,7 +190,7 @@ func (s *Store) applyToPiece(ctx context.Context, t tx, e restoration.Event) (re
 		}
 	}
 	if e.Kind == restoration.KindMove {
-		if e.Facts, err = moveFacts(ctx, t, e); err != nil {
+		if e.Facts, err = moveFacts(ctx, t, piece, e); err != nil {
 			return restoration.Outcome{}, err
 		}
 	}

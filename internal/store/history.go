@@ -17,6 +17,7 @@ type entryRow struct {
 	Side      string
 	Stage     string
 	Pass      int
+	Position  int
 	Person    string
 	Device    string
 	CarWO     string `db:"car_wo"`
@@ -29,7 +30,7 @@ type entryRow struct {
 // its stage is unknown.
 const entrySelect = `
 	SELECT ` + eventColumns + `, coalesce(p.name, '') AS piece, coalesce(p.zone, '') AS zone, coalesce(p.side, '') AS side,
-		coalesce(g.name, s.stage, '') AS stage, coalesce(s.pass, 0) AS pass,
+		coalesce(g.name, s.stage, '') AS stage, coalesce(s.pass, 0) AS pass, coalesce(s.position, 0) AS position,
 		coalesce(h.name, '') AS person, coalesce(d.name, '') AS device, coalesce(c.work_order, '') AS car_wo, coalesce(c.name, '') AS car,
 		(SELECT min(x.at) FROM shop_events x WHERE e.outcome = 'refused' AND x.kind = 'settle'
 			AND x.payload ->> 'ref' = e.id::text AND x.outcome = 'applied') AS settled_at,
@@ -52,7 +53,7 @@ func toEntry(row pgx.CollectableRow) (restoration.Entry, error) {
 	r, err := pgx.RowToStructByName[entryRow](row)
 	piece := restoration.Details{Name: r.Piece, Zone: restoration.Zone(r.Zone), Side: restoration.Side(r.Side)}
 	return restoration.Entry{
-		Seq: r.Seq, Event: r.event(), Outcome: r.outcome(), Piece: piece.Title(), Stage: r.Stage, Pass: r.Pass,
+		Seq: r.Seq, Event: r.event(), Outcome: r.outcome(), Piece: piece.Title(), Stage: r.Stage, Pass: r.Pass, Position: r.Position,
 		Person: r.Person, Device: r.Device, CarWO: r.CarWO, Car: r.Car, Settled: orZero(r.SettledAt), Through: r.Through,
 	}, err
 }

@@ -222,8 +222,11 @@ func (s *Store) PlaceUses(ctx context.Context) (list []restoration.PlaceUse, err
 }
 
 // moveFacts loads the place that a move names, with what lies there besides, and asks the
-// rules. Nil where it names none in use.
-func moveFacts(ctx context.Context, t tx, e restoration.Event) (*restoration.Facts, error) {
+// rules. Nil where it names none in use, and the piece doesn't lie there.
+func moveFacts(ctx context.Context, t tx, p restoration.Piece, e restoration.Event) (*restoration.Facts, error) {
+	if lies := p.LiesThere(e.Place); lies != nil {
+		return lies, nil
+	}
 	rows, err := t.Query(ctx, `
 		SELECT l.name, l.holds, (SELECT count(*) FROM components p JOIN cars c ON c.id = p.car_id WHERE lower(p.lies_at) = lower(l.name)
 			AND p.lies_at <> '' AND p.removed_at IS NULL AND c.state <> 'delivered' AND p.id <> $2)

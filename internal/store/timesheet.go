@@ -54,23 +54,40 @@ func askEntries(ctx context.Context, from asker, with, ids string, args ...any) 
 	return pgx.CollectRows(rows, toEntry)
 }
 
-// TimeSheet lists the entries that logged hours from an hour until before another, in the
-// order of time, with what they count for by now; of one person, or of all for 0.
+// TimeSheet lists the entries whose hours count from an hour until before another, in the
+// order of time, with what they count for by now; of one person, or of all for 0. Hours
+// may be said up to [restoration.SheetBack] after the work.
 func (s *Store) TimeSheet(ctx context.Context, from, to time.Time, personID int64) (_ []restoration.SheetRow, err error) {
 	defer wrap(&err, "list the time sheet from %v to %v", from, to)
 	entries, err := askEntries(ctx, s.pool, `
 		WITH hours AS MATERIALIZED (
 			SELECT step_id, person_id FROM shop_events
-			WHERE kind IN `+hourKinds+` AND payload ? 'hours_min' AND at >= @from AND at < @to AND outcome <> 'refused'
+			WHERE kind IN `+hourKinds+` AND payload ? 'hours_min' AND at >= @from AND at < @until AND outcome <> 'refused'
 				AND (@person = 0 OR person_id = @person)),
 		began AS MATERIALIZED (
 			SELECT id, car_id FROM shop_events
-			WHERE kind = 'start' AND person_id IN (SELECT person_id FROM hours) AND at >= @lead AND at < @to)`,
+			WHERE kind = 'start' AND person_id IN (SELECT person_id FROM hours) AND at >= @lead AND at < @until)`,
 		`SELECT id FROM shop_events WHERE step_id IN (SELECT step_id FROM hours) AND kind IN `+clockKinds+`
 		UNION SELECT id FROM began
-		UNION SELECT id FROM shop_events WHERE car_id IN (SELECT car_id FROM began) AND at >= @lead AND at < @to AND kind IN `+stopKinds,
-		pgx.StrictNamedArgs{"from": from, "to": to, "person": personID, "lead": from.Add(-timersBack)})
+		UNION SELECT id FROM shop_events WHERE car_id IN (SELECT car_id FROM began) AND at >= @lead AND at < @until AND kind IN `+stopKinds,
+		pgx.StrictNamedArgs{"from": from, "until": to.Add(restoration.SheetBack), "person": personID, "lead": from.Add(-restoration.SheetBack)})
 	return restoration.SheetFilter{From: from, To: to, PersonID: personID}.Choose(restoration.Sheet(entries)), err
+}
+
+// BothTicked lists the ticks since an hour whose hours count beside those of somebody else
+// who ticked the same step before; see [restoration.BothTicked]. Where hours of the step
+// were corrected since, somebody has looked.
+func (s *Store) BothTicked(ctx context.Context, since time.Time) (_ []restoration.BothTick, err error) {
+	defer wrap(&err, "list what two people ticked since %v", since)
+	entries, err := askEntries(ctx, s.pool, `
+		WITH late AS MATERIALIZED (
+			SELECT e.id, e.step_id, e.seq FROM shop_events e
+			WHERE e.kind IN `+hourKinds+` AND e.kind = 'tick' AND e.payload ? 'hours_min' AND e.at >= @since AND e.outcome = 'already'
+				AND NOT EXISTS (SELECT FROM shop_events x WHERE x.kind = 'correct time' AND x.outcome = 'applied' AND x.step_id = e.step_id AND x.seq > e.seq))`,
+		`SELECT id FROM late
+		UNION SELECT x.id FROM late JOIN shop_events x ON x.step_id = late.step_id AND x.kind = 'tick' AND x.seq < late.seq`,
+		pgx.StrictNamedArgs{"since": since})
+	return restoration.BothTicked(entries), err
 }
 
 // CorrectTime puts other hours in the place of those that an entry logged, as an event that

@@ -90,6 +90,53 @@ func TestTimeSheetFollowsWhatWasEntered(t *testing.T) {
 	require.Equal(t, restoration.SourceTyped, rows[0].Source)
 }
 
+// A clock that ran on is answered the next day, and its hours are of the day before.
+func TestTimeSheetCountsForTheDayOfTheWork(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	p, begin := h.onePiece(t, "26-014"), h.clock.Now()
+	h.mustEnter(t, h.clocked(restoration.KindStart, p, h.owner.ID))
+	h.clock.advance(22 * time.Hour)
+	e := h.clocked(restoration.KindPause, p, h.owner.ID)
+	e.Hours = new(restoration.Minutes(45))
+	h.mustEnter(t, e)
+	for name, c := range map[string]struct {
+		from time.Time
+		want int
+	}{"the day of the work": {begin, 1}, "the day of the answer": {begin.Add(12 * time.Hour), 0}} {
+		rows, err := h.TimeSheet(ctx, c.from, c.from.Add(12*time.Hour), 0)
+		require.NoError(t, err)
+		require.Len(t, rows, c.want, name)
+		for _, r := range rows {
+			require.Equal(t, []time.Time{begin, begin, begin.Add(45 * time.Minute)}, []time.Time{r.WorkedAt, r.From, r.To})
+		}
+	}
+}
+
+func TestBothTickedUntilSomebodyCorrects(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	p, begin := h.onePiece(t, "26-014"), h.clock.Now()
+	tom := h.technician(t, "Tom").ID
+	first, second := h.tick(p.Steps[0], 60), h.tick(p.Steps[0], 45)
+	second.PersonID = tom
+	h.mustEnter(t, first)
+	require.Equal(t, restoration.Already, h.enter(t, second)[0].Result)
+	look := func(since time.Time) []restoration.BothTick {
+		both, err := h.BothTicked(ctx, since)
+		require.NoError(t, err)
+		return both
+	}
+	both := look(begin)
+	require.Len(t, both, 1)
+	require.Equal(t, []restoration.ID{first.ID, second.ID}, []restoration.ID{both[0].First.Event.ID, both[0].Second.Event.ID})
+	require.Equal(t, []string{h.owner.Name, "Tom"}, []string{both[0].First.Person, both[0].Second.Person})
+	require.Empty(t, look(h.clock.Now().Add(time.Second)))
+	require.NoError(t, h.CorrectTime(ctx, h.by, restoration.TimeCorrection{ID: newID(), Ref: second.ID, Was: 45, Hours: 0, Reason: "the same hour"}))
+	require.Empty(t, look(begin))
+	h.requireSound(t)
+}
+
 func TestCorrectingHours(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()

@@ -20,9 +20,13 @@ func TestCautionsComeBeforeTheFirstWorkOfTheDay(t *testing.T) {
 	page := b.get(path).body
 	require.Contains(t, page, shown)
 	require.Contains(t, html.UnescapeString(page), restoration.CautionCloses)
-	require.Contains(t, page, "29 CFR 1910.1025", "with its source")
+	require.Contains(t, page, "29 CFR 1910.1025", "the standard's name")
 
 	looks := b.get(path + "?look=1").body
+	for _, mark := range []string{"from memory", "ommon practice", "no source"} {
+		require.NotContains(t, page, mark, "how well a source is known is the office's")
+		require.NotContains(t, looks, mark)
+	}
 	require.NotContains(t, looks, shown, "who only looks may look")
 	require.Contains(t, looks, "Read the cautions")
 

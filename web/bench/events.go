@@ -34,6 +34,13 @@ func (b *Bench) takeEvents(w http.ResponseWriter, r *http.Request) error {
 		web.WriteProblem(w, http.StatusBadRequest, err.Error())
 		return nil
 	}
+	fault, err := b.nameAll(r.Context(), incoming, asksOne(r, incoming))
+	if err != nil {
+		return err
+	}
+	if fault != "" {
+		return sendAnswers(w, []answer{{ID: incoming[0].ID, Outcome: restoration.Refused, Reason: fault}})
+	}
 	events := make([]restoration.Event, len(incoming))
 	for i := range incoming {
 		incoming[i].setRight(sentAt(r), b.now())
@@ -44,8 +51,17 @@ func (b *Bench) takeEvents(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	b.sayOne(r, incoming, outcomes)
+	return sendAnswers(w, answers(events, outcomes))
+}
+
+// asksOne tells whether a page sends one form and waits for its answer.
+func asksOne(r *http.Request, in []Incoming) bool {
+	return r.URL.Query().Get("say") != "" && len(in) == 1
+}
+
+func sendAnswers(w http.ResponseWriter, list []answer) error {
 	w.Header().Set("Content-Type", "application/json")
-	return json.NewEncoder(w).Encode(answers(events, outcomes))
+	return json.NewEncoder(w).Encode(list)
 }
 
 // sayOne keeps the answer to a form that the page's script sent, for the next page:

@@ -132,6 +132,13 @@ func (b *Bench) enterForm(w http.ResponseWriter, r *http.Request) error {
 		return restoration.Problemf(restoration.TroubleInvalid, "", "This form can't be read. Go back and send it again.")
 	}
 	in, faults := parseForm(act, id, r.PostForm, b.now())
+	if err := b.nameCoded(r.Context(), &in); err != nil {
+		p, ok := restoration.AsProblem(err)
+		if !ok || p.Trouble != restoration.TroubleNotFound {
+			return err
+		}
+		faults = append(faults, ui.FieldError{Name: p.Field, Text: p.Message})
+	}
 	if len(faults) == 0 {
 		outcomes, err := b.shop.Enter(r.Context(), []restoration.Event{in.Event(visitOf(r).actor())})
 		if err != nil {
@@ -234,7 +241,11 @@ func (b *Bench) remember(r *http.Request, in Incoming, out restoration.Outcome) 
 // saidOf tells in a few words what was saved.
 func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route restoration.Route, units restoration.Units) ui.Notice {
 	if out.Result == restoration.Already {
-		return ui.Notice{Kind: ui.NoticeInfo, Text: out.Reason}
+		text := out.Reason
+		if in.Kind == restoration.KindMove { // one of many that are put away: which?
+			text = p.Title() + ": " + lowerFirst(text)
+		}
+		return ui.Notice{Kind: ui.NoticeInfo, Text: text}
 	}
 	entry := restoration.Entry{Event: in.Event(restoration.Actor{}), Outcome: out}
 	for _, s := range p.Steps {

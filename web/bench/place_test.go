@@ -41,6 +41,10 @@ func TestPlacePages(t *testing.T) {
 	require.Equal(t, "Rack A", s.piece("Ash tray").LiesAt)
 	require.Contains(t, scan(s.pieces["Instrument panel"].Label).body, "Rack A is full: it holds 1, and 1 lay there before.")
 	require.Equal(t, "Rack A", s.piece("Instrument panel").LiesAt, "warned of, not refused")
+	require.Contains(t, scan(s.pieces["Instrument panel"].Label).body, "Instrument panel: it lies there already.")
+	history, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces["Instrument panel"].ID, Limit: 1})
+	require.NoError(t, err)
+	require.Equal(t, restoration.Already, history[0].Outcome.Result, "no second move")
 	wrong := scan("12")
 	require.Equal(t, http.StatusUnprocessableEntity, wrong.status)
 	require.Contains(t, wrong.body, "A label code has 5 characters, this has 2.")
@@ -55,6 +59,37 @@ func TestPlacePages(t *testing.T) {
 	require.NoError(t, s.store.RetirePlace(t.Context(), s.owner, rack.ID))
 	require.Contains(t, b.get(path).body, "Rack A is no place of this shop any more.")
 	require.Contains(t, b.get("/bench/find?code="+rack.Code).body, "is the label of no place in use")
+}
+
+// A place's code, typed where a place is named, means that place: in the form and by the
+// script; what a tablet kept is never lost for it.
+func TestACodeTypedForAPlaceMeansIt(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	rack, gone := s.addPlace("Rack A", 0), s.addPlace("Rack B", 0)
+	require.NoError(t, s.store.RetirePlace(t.Context(), s.owner, gone.ID))
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	moves := func(own string) page {
+		return b.post(path+"/move", formOf(t, b.get(path+"/move").body, path+"/move", url.Values{"own": {own}}))
+	}
+	require.Contains(t, moves(strings.ToLower(rack.Code)).body, "moved to Rack A")
+	require.Equal(t, "Rack A", s.piece("Ash tray").LiesAt)
+	wrong := moves(gone.Code)
+	require.Equal(t, http.StatusUnprocessableEntity, wrong.status)
+	require.Contains(t, wrong.body, "There is no such place: "+gone.Code)
+	require.Contains(t, wrong.body, `value="`+gone.Code+`"`, "what was typed stays")
+	require.Contains(t, moves("Pallet").body, "moved to Pallet", "a word is a name")
+
+	sends := func(query, place string) string {
+		return b.send("/bench/events"+query, batch(t, entryOf(s, "Ash tray", "move", map[string]any{"place": place}))).body
+	}
+	require.Contains(t, sends("?say=1", gone.Code), "There is no such place")
+	require.Equal(t, "Pallet", s.piece("Ash tray").LiesAt)
+	require.Contains(t, sends("", rack.Code), `"applied"`)
+	require.Equal(t, "Rack A", s.piece("Ash tray").LiesAt)
+	require.Contains(t, sends("", gone.Code), `"applied"`, "it is late to ask")
+	require.Equal(t, gone.Code, s.piece("Ash tray").LiesAt)
 }
 
 // What lies at a place that is retired stays there by its word until somebody moves it.

@@ -131,6 +131,7 @@ type hoursChoice struct{ Word, Hint, Hours string }
 type timerForm struct {
 	ID, Step, Next string
 	Piece, Stage   string
+	Car            string // its work order and name
 	Clock          ui.TimerProps
 	Href           string // of the piece
 	Hours          ui.StepperProps
@@ -139,7 +140,7 @@ type timerForm struct {
 
 func (b *Bench) newTimerForm(t restoration.Timer, next string) timerForm {
 	now := b.now()
-	f := timerForm{ID: newID(), Step: t.StepID.String(), Next: next, Piece: t.Piece, Stage: t.Stage, Clock: timerProps(t, now),
+	f := timerForm{ID: newID(), Step: t.StepID.String(), Next: next, Piece: t.Piece, Stage: t.Stage, Car: t.CarWO + " " + t.Car, Clock: timerProps(t, now),
 		Href: piecePath(t.PieceID), Now: now.UTC().Format(time.RFC3339)}
 	f.Hours = ui.StepperProps{Name: "hours", Label: "Hours worked", Minutes: int(min(t.Worked(now).Quarters(), restoration.MaxEntry))}
 	return f
@@ -156,7 +157,7 @@ func (b *Bench) renderForgotten(w http.ResponseWriter, r *http.Request, form url
 		return web.SeeOther(w, r, benchPath(form.Get("next")))
 	}
 	view := forgottenView{Page: b.frame(r, "When did you stop?"), Timer: b.newTimerForm(f.Timer, benchPath(form.Get("next"))),
-		Since: ui.When(f.Until(b.now())[0].From, v.shop.Location()), Choices: choicesOf(f)}
+		Since: ui.When(f.Until(b.now())[0].From, v.shop.Location()), Choices: choicesOf(f, v.shop.Location())}
 	view.Page.Eyebrow, view.Page.Alone = "A timer ran on", true
 	view.Shows = view.Timer.Clock.Text()
 	view.Timer.Hours.Label = "Other hours"
@@ -172,7 +173,7 @@ func failHours(s *ui.StepperProps, form url.Values, faults []ui.FieldError) {
 	}
 }
 
-func choicesOf(f restoration.Forgotten) []hoursChoice {
+func choicesOf(f restoration.Forgotten, loc *time.Location) []hoursChoice {
 	var list []hoursChoice
 	add := func(word string, m restoration.Minutes) {
 		if m > 0 {
@@ -180,7 +181,9 @@ func choicesOf(f restoration.Forgotten) []hoursChoice {
 			list = append(list, hoursChoice{Word: word, Hint: ui.Hours(int(m)), Hours: decimalHours(m)})
 		}
 	}
-	add("Until closing", f.Closing)
+	if !f.ShutAt.IsZero() {
+		add("Until closing, "+f.ShutAt.In(loc).Format("15:04"), f.Closing)
+	}
 	add("Until the limit", f.Limit)
 	return list
 }
@@ -211,7 +214,7 @@ func (b *Bench) logTimer(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		if outcomes[0].Result != restoration.Refused {
-			b.keep(r, keySaid, ui.Notice{Kind: ui.NoticeDone, Text: loggedWords(in)})
+			b.keep(r, keySaid, ui.Notice{Kind: ui.NoticeDone, Text: b.loggedWords(r, in)})
 			return web.SeeOther(w, r, benchPath(r.PostForm.Get("next")))
 		}
 		faults = []ui.FieldError{{Name: "hours", Text: outcomes[0].Reason}}
@@ -222,9 +225,16 @@ func (b *Bench) logTimer(w http.ResponseWriter, r *http.Request) error {
 	return b.renderHours(w, r, r.PostForm, faults)
 }
 
-func loggedWords(in Incoming) string {
+// loggedWords says what was logged, on what and for which day.
+func (b *Bench) loggedWords(r *http.Request, in Incoming) string {
+	v := visitOf(r)
 	if in.Hours == nil {
 		return "The timer is cleared; no time is logged."
 	}
-	return ui.Hours(int(*in.Hours)) + " logged."
+	said := ui.Hours(int(*in.Hours)) + " logged"
+	t, ok := timerOn(v.timers, in.StepID)
+	if !ok {
+		return said + "."
+	}
+	return said + " on " + t.Piece + ", " + lowerFirst(t.Stage) + ", " + t.CarWO + ", for " + ui.Day(t.WorkedAt(*in.Hours, in.At), v.shop.Location()) + "."
 }

@@ -63,9 +63,10 @@ func TestAForgottenTimerIsAskedFor(t *testing.T) {
 	b.post(fmt.Sprintf("/bench/pin/%d", s.ada.ID), url.Values{"pin": {pin}})
 	got := b.get("/bench/waiting")
 	require.Equal(t, forgottenPath, got.path)
-	for _, want := range []string{"When did you stop?", "Ash tray", "Until closing", "<small>3 h</small>", "Until the limit", "<small>4 h</small>", "Nothing was worked", "shows 18 h 00 min"} {
+	for _, want := range []string{"When did you stop?", "Ash tray", "26-001", "<b>Until closing, 17:00</b>", "<small>3 h</small>", "Nothing was worked", "shows 18 h 00 min"} {
 		require.Contains(t, got.body, want)
 	}
+	require.NotContains(t, got.body, "Until the limit", "which lies after closing")
 	require.Zero(t, s.piece("Ash tray").Steps[0].Logged, "nothing is logged by itself")
 	step := s.piece("Ash tray").Sum.NextStep.String()
 	answer := func(field, value string) page {
@@ -80,9 +81,12 @@ func TestAForgottenTimerIsAskedFor(t *testing.T) {
 
 	got = answer("hours", "3")
 	require.Equal(t, "/bench/waiting", got.path, "and on to the page that was wanted")
-	require.Contains(t, got.body, "3 h logged.")
+	require.Contains(t, got.body, "3 h logged on Ash tray, stripped, 26-001, for Wed 25 Mar 2026.")
 	require.Equal(t, restoration.Minutes(180), s.piece("Ash tray").Steps[0].Logged)
 	require.Equal(t, "/bench", b.get(forgottenPath).path, "nothing is asked twice")
+	for _, want := range []string{"Wednesday 25 March <b>3 h</b>", "14:00 to 17:00"} {
+		require.Contains(t, b.get(hoursPath).body, want, "the day of the work, not that of the answer")
+	}
 }
 
 // Closing time alone makes a timer forgotten, long before the limit: from the minute on.
@@ -97,7 +101,7 @@ func TestATimerThatRanPastClosingIsAskedFor(t *testing.T) {
 	s.pass(5 * time.Minute)
 	got := b.get("/bench")
 	require.Equal(t, forgottenPath, got.path)
-	require.Contains(t, got.body, "<b>Until closing</b><small>2 h</small>")
+	require.Contains(t, got.body, "<b>Until closing, 17:00</b><small>2 h</small>")
 	require.NotContains(t, got.body, "Until the limit")
 	require.NotContains(t, got.body, `href="/bench/scan"`, "nothing leads away before it is answered")
 	require.NotContains(t, got.body, `class="benchnav"`)
@@ -151,7 +155,7 @@ func TestMyHours(t *testing.T) {
 	require.Contains(t, got.body, "Not logged yet")
 	id := regexp.MustCompile(`name="id" value="([^"]+)"`).FindStringSubmatch(got.body)[1]
 	form := url.Values{"id": {id}, "step": {s.piece("Ash tray").Sum.NextStep.String()}, "hours": {"0.75"}, "next": {hoursPath}}
-	require.Contains(t, b.post(hoursPath, form).body, "0.75 h logged.")
+	require.Contains(t, b.post(hoursPath, form).body, "0.75 h logged on Ash tray, stripped, 26-001, for Wed 25 Mar 2026.")
 	require.Equal(t, restoration.Minutes(45), s.piece("Ash tray").Steps[0].Logged)
 	b.post(hoursPath, form)
 	require.Equal(t, restoration.Minutes(45), s.piece("Ash tray").Steps[0].Logged, "sent twice, logged once")

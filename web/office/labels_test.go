@@ -2,6 +2,7 @@ package office
 
 import (
 	"encoding/json"
+	"html"
 	"image"
 	"net/http"
 	"net/url"
@@ -115,6 +116,9 @@ func TestPageStyle(t *testing.T) {
 func TestLabelsPDF(t *testing.T) {
 	t.Parallel()
 	f, path, _ := printable(t, 26)
+	linked := regexp.MustCompile(`href="([^"]+labels\.pdf[^"]*)"`).FindStringSubmatch(f.get(path + "/labels").body)
+	require.NotNil(t, linked)
+	require.Equal(t, http.StatusOK, f.get(html.UnescapeString(linked[1])).code, "what the first view shows, as a PDF")
 	a := f.get(path + "/labels.pdf")
 	require.Equal(t, http.StatusOK, a.code)
 	require.True(t, strings.HasPrefix(a.body, "%PDF-"))

@@ -3,6 +3,7 @@ package office
 import (
 	"cmp"
 	"fmt"
+	"net/url"
 	"slices"
 	"time"
 
@@ -46,6 +47,7 @@ func lookGroups(d shopData, all bool) []lookGroup {
 		{Word: "Recoat windows", Items: d.windowItems()},
 		{Word: "Held", Items: d.heldItems()},
 		{Word: "Worked against a wait or a warning", Items: d.overrideItems()},
+		{Word: "Hours counted twice?", Items: d.bothItems()},
 		{Word: "Look for die-back", Items: d.againItems()},
 		{Word: "Training and fit tests", Items: d.certificateItems()},
 		{Word: "Locked out", Items: d.lockedItems()},
@@ -154,6 +156,20 @@ func (d shopData) overrideItems() []lookItem {
 		line := d.reader().line(e)
 		out = append(out, lookItem{Car: e.CarWO, Text: line.Piece + ": " + line.Words,
 			Note: joinWords(line.Who, ui.When(line.At, d.Loc)), Href: line.Href})
+	}
+	return out
+}
+
+// bothItems are the steps of which two people logged hours with their tick: each leads to
+// where the second's are corrected.
+func (d shopData) bothItems() []lookItem {
+	var out []lookItem
+	for _, b := range d.Both {
+		first, second := b.First, b.Second
+		back := url.Values{fromKey: {second.Event.At.In(d.Loc).Format(time.DateOnly)}, sheetCarKey: {second.CarWO}}
+		out = append(out, lookItem{Car: second.CarWO, Href: correctEntryPath(second, second.Event.At, d.Loc, back.Encode()),
+			Text: fmt.Sprintf("%s: %s and %s both ticked %s; hours of both count", second.Piece, first.Person, second.Person, lowerFirst(second.Stage)),
+			Note: joinWords(first.Event.Hours.Decimal()+" and "+second.Event.Hours.Decimal(), ui.When(second.Event.At, d.Loc), "correct the second's")})
 	}
 	return out
 }

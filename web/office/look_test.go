@@ -1,6 +1,10 @@
 package office
 
 import (
+	"html"
+	"net/http"
+	"net/url"
+	"regexp"
 	"testing"
 	"time"
 
@@ -53,6 +57,35 @@ func TestLookGroupsMostUrgentFirst(t *testing.T) {
 	require.Equal(t, "ash tray: the window for primed shut 2 h ago", groups[2].Items[0].Text)
 	require.Equal(t, "for 4 days · 9.5 h stand still", groups[3].Items[0].Note)
 	require.Equal(t, "Ida Marl is locked out after too many wrong tries", groups[4].Items[0].Text)
+}
+
+// A step that two people ticked leads to where the second's hours are corrected.
+func TestHoursOfTwoTicksNeedALook(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, pieces := f.takeIn(restoration.Car{Name: "1938 Wexcombe Twelve"}, 1)
+	p := pieces[0]
+	stage, _ := stock().Stage(p.Sum.NextStage)
+	tick := restoration.Event{Kind: restoration.KindTick, CarID: p.CarID, PieceID: p.ID, StepID: p.Sum.NextStep, PersonID: f.ida.ID,
+		Payload: restoration.Payload{Hours: new(restoration.Minutes(60))}}
+	for _, c := range stage.Checks {
+		tick.Checks = append(tick.Checks, c.Key)
+	}
+	f.enter(restoration.Applied, tick)
+	tick.PersonID, tick.Hours = f.tom.ID, new(restoration.Minutes(45))
+	f.enter(restoration.Already, tick)
+	page := f.page("/office")
+	require.Contains(t, page.text(), p.Title()+": Ida Marl and Tom Ferrow both ticked stripped; hours of both count")
+	require.Contains(t, page.text(), "1 h and 0.75 h")
+	links := regexp.MustCompile(`href="(` + timesheetPath + `/[^"]+)"`).FindStringSubmatch(f.get("/office").body)
+	require.NotNil(t, links)
+	path := html.UnescapeString(links[1])
+	require.Contains(t, f.page(path).text(), "Tom Ferrow")
+	form := url.Values{"id": {newID().String()}, "was": {"45 min"}, "hours": {"0"}, "reason": {"the same hour"}}
+	a := f.post(path, form)
+	require.Equal(t, http.StatusSeeOther, a.code, a.body)
+	require.Contains(t, a.to, sheetCarKey+"="+car.WorkOrder)
+	require.NotContains(t, f.page("/office").text(), "both ticked")
 }
 
 // Entries of one batch or with one cause are one line that opens; what went through since

@@ -47,6 +47,9 @@ func (o *Office) loadNeeds(ctx context.Context, d *shopData) error {
 	if d.Overrides, err = o.shop.Overrides(ctx, d.Now.Add(-overridesBack)); err != nil {
 		return err
 	}
+	if d.Both, err = o.shop.BothTicked(ctx, d.Now.Add(-overridesBack)); err != nil {
+		return err
+	}
 	if d.Mixed, err = o.shop.MixedPieces(ctx); err != nil {
 		return err
 	}

@@ -17,6 +17,7 @@ type shopData struct {
 	Urgent    []restoration.Work // held, in hand, or with a window that shuts
 	Refused   []restoration.Entry
 	Overrides []restoration.Entry
+	Both      []restoration.BothTick
 	Mixed     []restoration.Piece    // of cars with more than one finish
 	Again     []restoration.CutPiece // to be looked at for die-back
 

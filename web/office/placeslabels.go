@@ -49,6 +49,9 @@ func chosenOf[T any](f *form, all []T, key func(T) string, none string) []T {
 		named[id] = true
 	}
 	if len(named) == 0 && !f.ticked(printStart) {
+		for _, one := range all { // the addresses of what is shown, such as its PDF's, name them
+			f.values.Add(printPiece, key(one))
+		}
 		return all
 	}
 	var chosen []T

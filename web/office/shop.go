@@ -45,6 +45,7 @@ type work interface {
 	AddPieces(ctx context.Context, actor restoration.Actor, carID int64, pieces []restoration.NewPiece) ([]restoration.Piece, error)
 
 	// TimeSheet lists what was logged from an hour until before another, of one person or all.
+	BothTicked(ctx context.Context, since time.Time) ([]restoration.BothTick, error)
 	TimeSheet(ctx context.Context, from, to time.Time, personID int64) ([]restoration.SheetRow, error)
 	CorrectTime(ctx context.Context, actor restoration.Actor, c restoration.TimeCorrection) error
 

@@ -63,43 +63,38 @@ func (o *Office) showTimesheet(w http.ResponseWriter, r *http.Request) error {
 	p := timesheetPage{
 		Page: o.page(r, ui.PageProps{Title: "Time sheet", Nav: navRecords, Lede: "What was logged on the steps. Without dates: since Monday."}),
 		Form: f, From: date(fromKey, "From"), To: date(toKey, "To"),
-		Person: f.choice(ui.SelectProps{Name: sheetPersonKey, Label: "Person", Options: choicesOf(all, byPersonID)}),
-		Car:    f.choice(ui.SelectProps{Name: sheetCarKey, Label: "Car", Options: choicesOf(all, byCarOf)}),
-		Stage:  f.choice(ui.SelectProps{Name: sheetStageKey, Label: "Stage", Options: choicesOf(all, byStageOf)}),
+		Person: f.choice(ui.SelectProps{Name: sheetPersonKey, Label: "Person", Options: choicesOf(restoration.SheetSums(all, byPersonID))}),
+		Car:    f.choice(ui.SelectProps{Name: sheetCarKey, Label: "Car", Options: choicesOf(restoration.SheetSums(all, byCarOf))}),
+		Stage:  f.choice(ui.SelectProps{Name: sheetStageKey, Label: "Stage", Options: choicesOf(restoration.SheetStages(all))}),
 		Days:   restoration.SheetDays(rows, v.Loc), Total: restoration.SheetTotal(rows), Loc: v.Loc,
 		Table: timesheetPath + ".csv?" + query, Book: timesheetPath + ".xlsx?" + query, Here: query,
 	}
-	for _, t := range []struct {
-		word string
-		key  func(restoration.SheetRow) (string, string)
-	}{{"Car", byCarOf}, {"Stage", byStageOf}, {"Person", byPersonName}, {"Day", byDay(v.Loc)}, {"Week", byWeek(v.Loc)}} {
-		p.Sums = append(p.Sums, sheetTally{t.word, restoration.SheetSums(rows, t.key)})
-	}
+	p.Sums = []sheetTally{{"Car", restoration.SheetSums(rows, byCarOf)}, {"Stage", restoration.SheetStages(rows)}, {"Person", restoration.SheetSums(rows, byPersonName)},
+		{"Day", restoration.SheetSums(rows, byDay(v.Loc))}, {"Week", restoration.SheetSums(rows, byWeek(v.Loc))}}
 	return web.Render(w, r, http.StatusOK, timesheetView(p))
 }
 
 func byPersonID(r restoration.SheetRow) (string, string)   { return formatID(r.Event.PersonID), r.Person }
 func byPersonName(r restoration.SheetRow) (string, string) { return r.Person, r.Person }
 func byCarOf(r restoration.SheetRow) (string, string)      { return r.CarWO, r.CarWO + " " + r.Car }
-func byStageOf(r restoration.SheetRow) (string, string)    { return r.Stage, r.Stage }
 
 func byDay(loc *time.Location) func(restoration.SheetRow) (string, string) {
 	return func(r restoration.SheetRow) (string, string) {
-		return r.Event.At.In(loc).Format(time.DateOnly), ui.Day(r.Event.At, loc)
+		return r.WorkedAt.In(loc).Format(time.DateOnly), ui.Day(r.WorkedAt, loc)
 	}
 }
 
 func byWeek(loc *time.Location) func(restoration.SheetRow) (string, string) {
 	return func(r restoration.SheetRow) (string, string) {
-		monday := restoration.WeekStart(r.Event.At, loc)
+		monday := restoration.WeekStart(r.WorkedAt, loc)
 		return monday.Format(time.DateOnly), "from " + ui.Day(monday, loc)
 	}
 }
 
 // choicesOf are the choices of a filter: what the rows of those days have.
-func choicesOf(rows []restoration.SheetRow, key func(restoration.SheetRow) (string, string)) []ui.Option {
+func choicesOf(sums []restoration.SheetSum) []ui.Option {
 	list := []ui.Option{{Value: "", Word: "all"}}
-	for _, s := range restoration.SheetSums(rows, key) {
+	for _, s := range sums {
 		list = append(list, ui.Option{Value: s.Key, Word: s.Word})
 	}
 	return list
@@ -162,7 +157,7 @@ func (o *Office) sheetRow(r *http.Request) (restoration.SheetRow, error) {
 	if err != nil {
 		return restoration.SheetRow{}, none
 	}
-	rows, err := o.shop.TimeSheet(r.Context(), day, day.AddDate(0, 0, 1), 0)
+	rows, err := o.shop.TimeSheet(r.Context(), day.Add(-restoration.SheetBack), day.AddDate(0, 0, 1), 0)
 	if err != nil {
 		return restoration.SheetRow{}, err
 	}
@@ -174,8 +169,14 @@ func (o *Office) sheetRow(r *http.Request) (restoration.SheetRow, error) {
 }
 
 func correctPath(row restoration.SheetRow, loc *time.Location, back string) string {
-	q := url.Values{"day": {row.Event.At.In(loc).Format(time.DateOnly)}, "back": {back}}
-	return timesheetPath + "/" + row.Event.ID.String() + "?" + q.Encode()
+	return correctEntryPath(row.Entry, row.WorkedAt, loc, back)
+}
+
+// correctEntryPath is where the hours of an entry are corrected; at is when they were
+// worked, or up to [restoration.SheetBack] later.
+func correctEntryPath(e restoration.Entry, at time.Time, loc *time.Location, back string) string {
+	q := url.Values{"day": {at.In(loc).Format(time.DateOnly)}, "back": {back}}
+	return timesheetPath + "/" + e.Event.ID.String() + "?" + q.Encode()
 }
 
 func (o *Office) showCorrect(w http.ResponseWriter, r *http.Request) error {
@@ -190,7 +191,7 @@ func (o *Office) showCorrect(w http.ResponseWriter, r *http.Request) error {
 func (o *Office) renderCorrect(w http.ResponseWriter, r *http.Request, status int, row restoration.SheetRow, f *form) error {
 	loc, back := visitOf(r).Loc, r.URL.Query().Get("back")
 	return web.Render(w, r, status, correctView(correctPage{
-		Page: o.page(r, ui.PageProps{Title: "Correct the hours", Eyebrow: row.Person + " · " + ui.Day(row.Event.At, loc), Nav: navRecords,
+		Page: o.page(r, ui.PageProps{Title: "Correct the hours", Eyebrow: row.Person + " · " + ui.Day(row.WorkedAt, loc), Nav: navRecords,
 			Lede: "What was entered stays in the ledger, with who corrected it, when and why."}),
 		Form: f, Row: row, ID: f.get("id"), Action: correctPath(row, loc, back), Back: timesheetPath + "?" + back, Loc: loc,
 		Hours:  f.field(ui.FieldProps{Name: "hours", Label: "Hours", Hint: "0 takes the entry away.", Mode: "decimal", Required: true, Width: "short"}),

@@ -41,7 +41,7 @@ func TestTimesheetAndItsTables(t *testing.T) {
 	lines := strings.Split(strings.TrimPrefix(f.get(timesheetPath+".csv?from=2026-03-27").body, trimlist.BOM), "\r\n")
 	require.Contains(t, lines[1], "2026-03-27,Ida Marl,26-001,'=1+1,", "what looks like a formula is guarded")
 	require.Contains(t, lines[1], ",0.00,2.00,2.00,typed,")
-	require.Equal(t, ",total,,,,,,,,2.00,,,", lines[2])
+	require.Equal(t, "Total,,,,,,,,,2.00,,,", lines[2])
 
 	book, err := excelize.OpenReader(bytes.NewReader([]byte(f.get(timesheetPath + ".xlsx?from=2026-03-27").body)))
 	require.NoError(t, err)
@@ -104,6 +104,35 @@ func TestTheWorkbookAgreesWithTheTable(t *testing.T) {
 	total, err := strconv.ParseFloat(raw, 64)
 	require.NoError(t, err)
 	require.InDelta(t, float64(sum)/60, total, 1e-9, "whole numbers, not what is shown of them")
+
+	totals, err := book.GetRows(totalsName)
+	require.NoError(t, err)
+	require.Equal(t, [][]string{{"Car", "Stripped", "Total"}, {"26-001 1938 Wexcombe Twelve", "2.78", "2.78"}, {"Total", "2.78", "2.78"}}, totals)
+}
+
+// In the workbook a time is a time, to be reckoned with, and stages stand in the order of
+// work.
+func TestTheWorkbookHasTimesAndTotals(t *testing.T) {
+	t.Parallel()
+	row := func(car, stage string, place int, m restoration.Minutes) restoration.SheetRow {
+		return restoration.SheetRow{Entry: restoration.Entry{CarWO: car, Car: "Ten", Stage: stage, Position: place}, WorkedAt: noon, From: noon, To: noon.Add(90 * time.Minute), Hours: m, Typed: m}
+	}
+	file, err := sheetBook([]restoration.SheetRow{row("26-002", "Cleared", 6, 30), row("26-001", "Stripped", 1, 60), row("26-002", "Stripped", 1, 45)}, time.UTC)
+	require.NoError(t, err)
+	book, err := excelize.OpenReader(bytes.NewReader(file))
+	require.NoError(t, err)
+	defer book.Close()
+	for cell, want := range map[string][2]string{"G2": {"12:00", "0.5"}, "H2": {"13:30", "0.5625"}} {
+		shown, err := book.GetCellValue(sheetName, cell)
+		require.NoError(t, err)
+		raw, err := book.GetCellValue(sheetName, cell, excelize.Options{RawCellValue: true})
+		require.NoError(t, err)
+		require.Equal(t, want, [2]string{shown, raw}, cell)
+	}
+	totals, err := book.GetRows(totalsName)
+	require.NoError(t, err)
+	require.Equal(t, [][]string{{"Car", "Stripped", "Cleared", "Total"}, {"26-001 Ten", "1.00", "0.00", "1.00"},
+		{"26-002 Ten", "0.75", "0.50", "1.25"}, {"Total", "1.75", "0.50", "2.25"}}, totals)
 }
 
 func TestHoursAreCorrectedWithAReason(t *testing.T) {
