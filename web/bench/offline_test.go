@@ -15,7 +15,6 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
-	"scumble/internal/browsertest"
 	"scumble/internal/restoration"
 )
 
@@ -216,7 +215,7 @@ func TestTogetherWithoutNetwork(t *testing.T) {
 	}
 }
 
-func TestPagesAreWipedWithTheSignOut(t *testing.T) {
+func TestNobodyIsSignedOutWithoutNetwork(t *testing.T) {
 	t.Parallel()
 	s, b, n := keeping(t)
 	b.Go("/bench")
@@ -224,17 +223,26 @@ func TestPagesAreWipedWithTheSignOut(t *testing.T) {
 	b.note("Ash tray", "stays")
 	b.says("[data-saved]", "1 waiting to be sent")
 	b.Go("/bench")
-	b.tap(".benchhead form .button")
-	b.tells("h1", "No network")
-	b.Go("/bench")
-	b.tells("h1", "No network")
-	b.Go(piecePath(s.pieces["Ash tray"].ID))
-	b.tells("h1", "No network")
+	b.tapTo(".benchhead form .button", "/bench/away")
+	b.says("[data-still]", "Changing the person needs the network. You are still "+s.ada.Name+". What you have entered is safe on this tablet.")
+	b.says("[data-saved]", "1 waiting to be sent")
+	b.Await(`document.querySelectorAll("[data-if-kept]:not([hidden])").length === 3`)
+	b.Shot("still-820")
+	b.tapTo(`[data-if-kept]`, "/bench")
+	b.tells(".asof", "as of")
+	b.says(".who b", s.ada.Name)
+	b.Go("/bench/people")
+	b.tells("[data-not-kept]", "does not keep this page")
 
 	n.away.Store(false)
-	b.Go("/bench")
-	b.At("/bench/people")
-	require.Eventually(t, func() bool { return len(s.notes("Ash tray")) == 1 }, browsertest.Patience, moment, "the entry is sent all the same")
+	b.online()
+	b.tells("h1", "Who")
+}
+
+func TestPagesAreWipedWithTheSignOut(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	signOut(b)
 	b.Await(`(caches.has("scumble-pages").then(h => window.left = h), window.left === false)`)
 
 	b.signIn(s.ben.Name)
