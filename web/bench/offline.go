@@ -40,13 +40,13 @@ func (b *Bench) offlineRoutes(r chi.Router) {
 // shellFiles are what every page of the bench needs.
 var shellFiles = []string{
 	"css/base.css", "css/bench.css", "css/mark.svg", "vendor/idb.umd.js",
-	"js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js", "js/copy.js",
+	"js/record.js", "js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js", "js/copy.js",
 }
 
-// awayFiles, filmFiles and photoFiles are needed by the page away, and by pages of the film
-// and of photos besides.
+// awayFiles, filmFiles and photoFiles are needed by the pages away and Not taken, and by
+// pages of the film and of photos besides.
 var (
-	awayFiles  = []string{"js/away.js"}
+	awayFiles  = []string{"js/away.js", "css/held.css"}
 	filmFiles  = []string{"css/film.css", "css/bench-film.css", "js/bench-film.js"}
 	photoFiles = []string{"css/photo.css", "js/photo.js"}
 )
