@@ -223,6 +223,26 @@ func TestTogetherWithoutNetwork(t *testing.T) {
 	}
 }
 
+func TestACopyGoesWhenTheServerIsBack(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	n.away.Store(true)
+	b.Go(piecePath(s.pieces["Ash tray"].ID) + "/note")
+	b.tells(".asof", "No network: as of ")
+	b.Fill("#note", "half a sen")
+	n.away.Store(false)
+	b.online()
+	b.says(".asof", "The network is back. Show the page anew")
+	require.Equal(t, "half a sen", b.Eval(`document.querySelector("#note").value`), "nothing goes under who writes")
+	b.Shot("back-820")
+
+	n.away.Store(true)
+	b.Go("/bench/hand")
+	b.tells(".asof", "No network: as of ")
+	n.away.Store(false)
+	b.Await(`document.querySelector("h1") && !document.querySelector(".asof")`)
+}
+
 func TestNobodyIsSignedOutWithoutNetwork(t *testing.T) {
 	t.Parallel()
 	s, b, n := keeping(t)
