@@ -125,16 +125,6 @@
     }
     form.dataset.said = content(events);
   };
-  const title = () => document.querySelector("main .eyebrow")?.textContent.split(" · ")[0] || "";
-  // signed says who makes an entry, of what, and when.
-  const signed = () => ({ person, name: document.querySelector(".who b")?.textContent || "", made: Date.now(), title: title() });
-  const records = (form, events, button) => {
-    const fields = [...new FormData(form, button)].filter(([name, value]) => typeof value === "string" && !["id", "now"].includes(name));
-    const h1 = document.querySelector("h1").textContent;
-    const onPiece = /^\/bench\/pieces\/[^/]+$/.test(location.pathname);
-    const by = signed();
-    return events.map((event) => ({ ...by, event, fields, page: location.pathname + location.search, title: onPiece ? h1 : by.title }));
-  };
   // keep puts the entries into the outbox. Where there is no room they are sent at once,
   // and what the form says stays until somebody has answered.
   // A store that doesn't answer is as good as full.
@@ -144,7 +134,7 @@
   const keep = async (form, events, button) => {
     try {
       const replaces = form.dataset.replaces ? form.dataset.replaces.split(" ") : [];
-      const kept = outboxed().then((outbox) => outbox.add(records(form, events, button), replaces));
+      const kept = outboxed().then((outbox) => outbox.add(scumble.records(form, events, button), replaces));
       await Promise.race([kept, late()]);
       scumble.outbox.persist();
       return true;
@@ -188,7 +178,7 @@
     tell(form, notSent(scumble.outbox.status())); // stays busy: pressed again it would be entered twice
   };
 
-  Object.assign((self.scumble ||= {}), { uuid7, outboxed, post, signed });
+  Object.assign((self.scumble ||= {}), { uuid7, outboxed, post });
   document.addEventListener("submit", async (e) => {
     const form = e.target;
     if (e.submitter?.formMethod === "get" && form.method !== "get") return; // leads to another page
@@ -413,17 +403,5 @@
     } else if (e.key.length === 1) {
       scan += e.key;
     }
-  });
-
-  // The number pad writes into the PIN field, and keeps the tablet's own away.
-  for (const pad of document.querySelectorAll("[data-pad]")) {
-    pad.hidden = false;
-    document.querySelector("[data-pin]").inputMode = "none";
-  }
-  document.addEventListener("click", (e) => {
-    const key = e.target.closest("[data-digit]");
-    if (!key) return;
-    const pin = document.querySelector("[data-pin]");
-    pin.value = key.dataset.digit === "back" ? pin.value.slice(0, -1) : pin.value + key.dataset.digit;
   });
 })();

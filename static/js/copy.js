@@ -1,5 +1,5 @@
-// A page that the tablet keeps (sw.js): it says how old it is, and what is used once on a
-// page from the server is made anew.
+// A page that the tablet keeps (sw.js): it says how old it is, what is used once on a
+// page from the server is made anew, and it goes when the server is back.
 "use strict";
 (() => {
   const { uuid7 } = scumble;
@@ -22,4 +22,25 @@
   const line = Object.assign(document.createElement("p"), { className: "asof", textContent: "No network: as of " + day + hour });
   line.setAttribute("role", "status");
   document.querySelector(".benchhead").after(line);
+
+  // As soon as the server answers and has what waited, the page is fetched anew; where
+  // somebody writes, or has just touched it, it only says so.
+  const EVERY = 5000; // ms between two tries
+  const QUIET = 10000; // ms after a touch, or since the page was opened by one
+  let touched = 0;
+  let written = false;
+  document.addEventListener("pointerdown", (e) => (touched = e.timeStamp), true);
+  for (const kind of ["input", "change"]) document.addEventListener(kind, () => (written = true));
+  const isFree = () =>
+    !written && !location.hash && performance.now() - touched > QUIET && !document.querySelector("[data-touched], form[data-busy]") && !document.activeElement.matches("input, select, textarea");
+  const renew = async () => {
+    if (document.hidden || !(await scumble.pages?.answers())) return;
+    if ((await (await scumble.outboxed()).wake()) === "away") return;
+    if (isFree()) return location.reload();
+    if (line.querySelector("a")) return;
+    line.replaceChildren("The network is back. ", Object.assign(document.createElement("a"), { href: location.pathname + location.search, textContent: "Show the page anew" }));
+  };
+  const tryRenew = () => renew().catch(() => {});
+  setInterval(tryRenew, EVERY);
+  addEventListener("online", tryRenew);
 })();

@@ -77,7 +77,8 @@
       for (const { picture, ...r } of list) {
         const { id, piece } = r.event;
         if ((await entries.index("id").getKey(id)) !== undefined) continue; // a double touch
-        await entries.add({ ...r, v: FORM, state: "waiting", id, piece });
+        const record = { ...r, v: FORM, state: "waiting", id, piece };
+        await (r.seq ? entries.put(record) : entries.add(record)); // with a seq it takes another's place
         if (picture) await pictures.put(picture, id);
       }
       for (const id of replaces) await drop(entries, pictures, id);

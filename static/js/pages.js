@@ -2,10 +2,16 @@
 "use strict";
 (() => {
   const workers = navigator.serviceWorker; // browsers keep it for encrypted connections
+  const WHO = "scumble.person"; // who is signed in, for a page that nobody's name stands on
   scumble.pages = {
     // has tells whether the page opens without network.
     has: async (path) => Boolean(workers?.controller && self.caches && (await caches.match(new URL(path, location.href).pathname, { cacheName: "scumble-pages" }))),
+    // answers tells whether the server does.
+    answers: () => fetch("/bench/away", { cache: "no-store" }).then((a) => a.ok, () => false),
+    person: () => localStorage.getItem(WHO),
   };
+  const name = document.querySelector(".who b")?.textContent;
+  if (name) localStorage.setItem(WHO, name);
   if (!workers || !document.body.dataset.pass) return; // nobody is signed in
   const quietly = self.requestIdleCallback || ((what) => setTimeout(what, 2000));
   const begin = async () => {

@@ -11,7 +11,7 @@
   const ROOM = 2 * MOST; // bytes that must be free before another is taken
   const SHOWN = 50;
   const FULL = "No room for another photo on this tablet. Let it send what waits, or make room.";
-  const { uuid7, signed } = scumble;
+  const { uuid7 } = scumble;
   const form = document.querySelector("form[data-photos]");
   if (!form || !document.body.dataset.person) return;
   const { piece, stage, note } = form.elements;
@@ -113,7 +113,7 @@
       const picture = await shrink(file);
       show(event.id, picture);
       if (picture.size > MOST) say(event.id, "Not kept: it has more than 20 MB. Take it again at a smaller size.", "wrong");
-      else await keep({ ...signed(), event, picture });
+      else await keep({ ...scumble.signed(), event, picture });
     }
     outbox.wake();
     await update();

@@ -8,15 +8,16 @@
 //   scumble-pages          pages of one person at a time, though the server says no-store:
 //                          they are wiped when the person signs out, when somebody else's
 //                          page comes, and when the server turns the tablet away
-//   scumble-state          whose they are, and whether a sign-out waits to be sent
-// Who signs out without network is signed out on the tablet at once; the server hears of
-// it before any other page is asked for.
+//   scumble-state          whose they are
+// Nobody is signed out without network: the next person could not sign in either, and the
+// tablet would be of no use to anybody.
 "use strict";
 const FILES = "scumble-shell-" + VERSION;
 const PAGES = "scumble-pages";
 const STATE = "scumble-state";
 const SIGN_OUT = "/bench/signout";
 const AWAY = "/bench/away";
+const STILL = AWAY + "?still"; // says who is still signed in
 const COPY = SHELL.find((address) => address.startsWith("/static/js/copy.js")); // what a copy needs besides
 const DOORS = ["/bench/people", "/bench/enrol"]; // where who may not look is led to
 const REST = 60000; // ms between two looks at what has changed
@@ -71,21 +72,7 @@ const kept = async (url) => {
 };
 const away = async () => (await caches.match(AWAY)) || Response.error();
 
-// signOutFirst sends a sign-out that waits. False: the server can't be reached.
-const signOutFirst = async () => {
-  if (!(await recall("signout"))) return true;
-  try {
-    const answer = await fetch(SIGN_OUT, { method: "POST", redirect: "manual" });
-    if (answer.status >= 500) return false;
-    await forget("signout");
-    return true;
-  } catch {
-    return false;
-  }
-};
-
 const page = async (event, url) => {
-  if (!(await signOutFirst())) return away();
   const from = fetch(event.request).then(async (answer) => {
     if (answer.status >= 500) throw answer;
     if (answer.type === "opaqueredirect") return answer;
@@ -99,12 +86,12 @@ const page = async (event, url) => {
 };
 
 const signOut = async (event) => {
-  await wipe();
   try {
-    return await fetch(event.request);
+    const answer = await fetch(event.request);
+    if (answer.status < 500) await wipe();
+    return answer;
   } catch {
-    await note("signout", new Date().toISOString());
-    return away();
+    return Response.redirect(STILL, 303);
   }
 };
 
@@ -135,7 +122,7 @@ addEventListener("fetch", (event) => {
 let refreshing = false;
 const refresh = async () => {
   const last = Date.parse(await recall("refreshed"));
-  if (refreshing || Date.now() - last < REST || !(await signOutFirst())) return;
+  if (refreshing || Date.now() - last < REST) return;
   refreshing = true;
   try {
     const quiet = { headers: { "Scumble-Keep": "1" } };

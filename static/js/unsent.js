@@ -26,12 +26,12 @@
   // --- every page -------------------------------------------------------------------
   const counter = async () => {
     const n = await outbox.count("waiting");
+    const refused = await outbox.count("refused");
     const box = document.querySelector("[data-saved]");
     if (box) {
-      box.textContent = n ? n + " " + box.dataset.savedSome : box.dataset.savedAll;
+      box.textContent = n ? n + " " + box.dataset.savedSome : refused ? "all sent" : box.dataset.savedAll;
       box.classList.toggle("some", n > 0);
     }
-    const refused = await outbox.count("refused");
     const link = document.querySelector("[data-not-taken]");
     if (!link) return;
     link.hidden = !refused;
@@ -51,6 +51,13 @@
 
   // A piece says what was entered on it and does not offer it again.
   const ENDS = ["tick", "skip", "send back"];
+  const listed = new Set(); // the ids that it has said wait
+  const sentOrNot = async (id) => {
+    const refused = (await outbox.ofPiece("refused", id, SHOWN)).filter((r) => listed.has(r.id));
+    const link = (href, textContent) => Object.assign(document.createElement("a"), { href, textContent });
+    if (!refused.length) return ["Sent. ", link(location.pathname, "Show the piece")];
+    return ["Not taken: " + refused.map((r) => words(r) + ": " + r.reason).join(" ") + " ", link("/bench/nottaken", "Look at it")];
+  };
   const piece = async () => {
     const id = /^\/bench\/pieces\/([0-9a-f-]{36})/.exec(location.pathname)?.[1];
     if (!id) return;
@@ -64,7 +71,7 @@
     if (!waiting.length) {
       if (!box || box.dataset.unsent === "sent") return;
       box.dataset.unsent = "sent";
-      box.replaceChildren("Sent. ", Object.assign(document.createElement("a"), { href: location.pathname, textContent: "Show the piece" }));
+      box.replaceChildren(...(await sentOrNot(id)));
       return;
     }
     if (!box) {
@@ -74,18 +81,22 @@
       main.querySelector(".pagehead").after(box);
     }
     box.dataset.unsent = "some";
+    for (const r of waiting) listed.add(r.id);
     const rows = waiting.map((r) => Object.assign(document.createElement("li"), { textContent: words(r) + " · " + clock(r.made) }));
     const ul = document.createElement("ul");
     ul.append(...rows);
     box.replaceChildren(Object.assign(document.createElement("b"), { textContent: "Not sent yet" }), ul);
   };
 
-  // A group that is sprayed together offers no piece again whose coat is not sent yet.
+  // A group that is sprayed together offers no piece again whose coat is not sent yet. A form
+  // that was submitted knows better: its own entries may be answered while this looks.
   const together = async () => {
     for (const box of document.querySelectorAll("form[data-together] [name=pieces]")) {
+      if (box.form.dataset.said) continue;
       const waiting = await outbox.ofPiece("waiting", box.value.split(" ")[1], SHOWN);
       const mark = box.parentElement.querySelector(".unsent");
       const coat = waiting.some((r) => r.event.kind === "coat");
+      if (box.form.dataset.said) return; // since the look
       if (!coat) mark?.remove();
       else if (!mark) {
         box.checked = false;
@@ -116,14 +127,21 @@
     li.dataset.id = r.id;
     part("says", li).textContent = (r.title ? r.title + ": " : "") + words(r);
     part("when", li).textContent = [r.name, new Date(r.made).toLocaleString("en-GB", { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" })].filter(Boolean).join(" · ");
-    part("reason", li).textContent = r.reason || "";
-    part("reason", li).hidden = !r.reason;
+    part("about", li).textContent = [r.car, r.stage].filter(Boolean).join(" · ");
+    const reason = stands(r);
+    part("reason", li).textContent = reason;
+    part("reason", li).hidden = !reason;
     li.querySelector(".pair").hidden = r.state !== "refused" || r.person !== person; // its author decides
     if (r.event.kind === "photo") showPicture(part("picture", li), await outbox.picture(r.id));
     const form = li.querySelector("[data-held-do=change]");
     form.hidden = !r.page;
     if (r.page) form.href = changeAt(r);
     return li;
+  };
+  // stands says why an entry was refused, and what became of another try.
+  const stands = (r) => {
+    if (r.state !== "refused") return r.tried ? "Trying again …" : "";
+    return (r.tried ? "Tried again at " + clock(r.tried) + ": still refused. " : "") + (r.reason || "");
   };
   const changeAt = (r) => {
     const at = new URL(r.page, location.href);
@@ -138,10 +156,12 @@
   };
   const notTaken = async () => {
     if (!held) return;
-    const refused = await outbox.list("refused", SHOWN);
-    const waiting = await outbox.list("waiting", SHOWN);
-    const n = await outbox.count("waiting");
-    part("held-none").hidden = refused.length > 0;
+    const all = await outbox.list("waiting", SHOWN);
+    const again = all.filter((r) => r.tried); // keeps its place among the refused
+    const waiting = all.filter((r) => !r.tried);
+    const refused = [...again, ...(await outbox.list("refused", SHOWN))].sort((a, b) => a.seq - b.seq);
+    const n = (await outbox.count("waiting")) - again.length;
+    part("held-none").hidden = refused.length + n > 0;
     await lay("held-refused", refused);
     await lay("held-waiting", waiting);
     part("held-more").hidden = !n;
@@ -155,24 +175,34 @@
   const tryAgain = async (r) => {
     const event = { ...r.event, id: scumble.uuid7() };
     if (Date.parse(event.clock) > Date.now()) event.clock = event.at = new Date().toISOString(); // the clock was wrong
-    const { seq, state, reason, from, wants, ...rest } = r;
-    await outbox.add([{ ...rest, event, picture: await outbox.picture(r.id) }], [r.id]);
+    const { state, reason, from, wants, ...rest } = r;
+    await outbox.add([{ ...rest, event, tried: Date.now(), picture: await outbox.picture(r.id) }], [r.id]);
     outbox.wake();
   };
   const letGo = async (r) => {
     const answer = await fetch("/bench/letgo", {
       method: "POST",
       headers: { "Content-Type": "application/json" },
-      body: JSON.stringify({ id: r.id, says: ((r.title || "") + " " + words(r)).slice(0, 1000) }),
+      body: JSON.stringify({ id: r.id, says: [r.title, r.car, r.stage, words(r)].filter(Boolean).join(" · ").slice(0, 1000) }),
     }).catch(() => null);
     if (!answer?.ok) return tell("The owner can’t be told just now: it stays. Let it go when the connection is back.");
     await outbox.remove(r.id);
   };
+  // isSure asks once before an entry is let go; a double touch is one.
+  const DOUBLE = 600; // ms
+  const isSure = (button, r, now) => {
+    if (button.dataset.asked) return now - Number(button.dataset.asked) > DOUBLE;
+    button.dataset.asked = now;
+    button.textContent = "Yes, let go";
+    part("sure", button.closest("li")).textContent = "Let go of “" + words(r) + "”" + (r.title ? " on " + r.title : "") + "? It is not entered then. Touch again.";
+    return false;
+  };
   document.addEventListener("click", async (e) => {
     const button = e.target.closest("button[data-held-do]");
     if (!button) return;
-    button.disabled = true;
     const r = await outbox.find(button.closest("[data-id]").dataset.id);
+    if (r && button.dataset.heldDo === "letgo" && !isSure(button, r, e.timeStamp)) return;
+    button.disabled = true;
     if (r) await (button.dataset.heldDo === "again" ? tryAgain : letGo)(r);
     button.disabled = false;
   });

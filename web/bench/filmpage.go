@@ -69,7 +69,7 @@ func (b *Bench) renderFilm(w http.ResponseWriter, r *http.Request, act string, i
 	}
 	v.fail(faults)
 	v.Page = b.frame(r, filmTitles[act])
-	v.Page.Eyebrow = in.Piece.Title() + " · " + in.Car.WorkOrder
+	v.Page.Eyebrow, v.Page.About = in.Piece.Title()+" · "+in.Car.WorkOrder, in.about()
 	if act == "coat" || act == "cut" {
 		v.Page.Eyebrow += " · " + stage.Name
 	}

@@ -144,7 +144,10 @@ func TestWalkABatchThatIsPartlyRefusedStays(t *testing.T) {
 	b.tells("[data-refusal]", "The others are saved. Ash tray: The step was skipped")
 	require.Equal(t, "1", b.Eval(`String(document.querySelectorAll("[name=pieces]:checked").length)`), "only what was refused stays ticked")
 	require.Equal(t, "20", b.Eval(`document.getElementsByName("coat.air.surface_c")[0].value`), "nothing typed is lost")
-	b.says("[data-saved]", "all saved")
+	b.says("[data-saved]", "all sent")
+	b.Go("/bench/nottaken")
+	b.tells("[data-says]", "Ash tray: Coat")
+	b.tells("[data-about]", s.car.WorkOrder+" · ")
 }
 
 // Touching a piece in or out changes what is mixed and what will be asked, at once; what

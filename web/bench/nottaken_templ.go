@@ -9,7 +9,10 @@ package bench
 import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
-import "scumble/web/ui"
+import (
+	"scumble/static"
+	"scumble/web/ui"
+)
 
 // notTakenPage is what the tablet holds: entries that were refused, and those that wait.
 // They are on the tablet alone, so that its script fills them in.
@@ -42,7 +45,20 @@ func notTakenPage(p ui.PageProps) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<div data-held><noscript><p>Without scripts the tablet holds nothing back: what is refused says so on its own page.</p></noscript><p data-held-none>Everything was taken.</p><ul class=\"held\" data-held-refused></ul><section data-held-more hidden><h2>Waiting to be sent</h2><ul class=\"held\" data-held-waiting></ul><p class=\"more\" data-held-count></p></section><p class=\"refusal\" role=\"alert\" data-refusal hidden></p></div><template data-held-entry><li class=\"card\"><p><b data-says></b></p><p data-when></p><img data-picture alt=\"The photo\" hidden><p class=\"why why-now\" data-reason></p><div class=\"pair\"><button type=\"button\" class=\"button\" data-held-do=\"again\">Try again</button> <a class=\"button\" data-held-do=\"change\">Change</a> <button type=\"button\" class=\"button\" data-held-do=\"letgo\">Let go</button></div></li></template>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<link rel=\"stylesheet\" href=\"")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			var templ_7745c5c3_Var3 string
+			templ_7745c5c3_Var3, templ_7745c5c3_Err = templruntime.NewAttributeExpression(static.URL("css/held.css")).ResolveURL(ctx)
+			if templ_7745c5c3_Err != nil {
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/nottaken.templ`, Line: 12, Col: 58}
+			}
+			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var3)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "\"><div data-held><noscript><p>Without scripts the tablet holds nothing back: what is refused says so on its own page.</p></noscript><p data-held-none>Nothing is left here.</p><ul class=\"held\" data-held-refused></ul><section data-held-more hidden><h2>Waiting to be sent</h2><ul class=\"held\" data-held-waiting></ul><p class=\"more\" data-held-count></p></section><p class=\"refusal\" role=\"alert\" data-refusal hidden></p></div><template data-held-entry><li class=\"card\"><p><b data-says></b></p><p data-about></p><p data-when></p><img data-picture alt=\"The photo\" hidden><p class=\"why why-now\" data-reason></p><div class=\"pair\"><button type=\"button\" class=\"button\" data-held-do=\"again\">Try again</button> <a class=\"button\" data-held-do=\"change\">Change</a> <button type=\"button\" class=\"button\" data-held-do=\"letgo\" data-lasting>Let go</button></div><p class=\"say\" role=\"status\" data-sure></p></li></template>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

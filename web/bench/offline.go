@@ -40,11 +40,13 @@ func (b *Bench) offlineRoutes(r chi.Router) {
 // shellFiles are what every page of the bench needs.
 var shellFiles = []string{
 	"css/base.css", "css/bench.css", "css/mark.svg", "vendor/idb.umd.js",
-	"js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js", "js/copy.js",
+	"js/record.js", "js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js", "js/copy.js",
 }
 
-// filmFiles and photoFiles are needed by pages of the film and of photos besides.
+// awayFiles, filmFiles and photoFiles are needed by the pages away and Not taken, and by
+// pages of the film and of photos besides.
 var (
+	awayFiles  = []string{"js/away.js", "css/held.css"}
 	filmFiles  = []string{"css/film.css", "css/bench-film.css", "js/bench-film.js"}
 	photoFiles = []string{"css/photo.css", "js/photo.js"}
 )
@@ -56,7 +58,7 @@ var fontFiles = []string{
 // shell lists the addresses that a worker keeps as long as it lives.
 func shell() []string {
 	var list []string
-	for _, name := range slices.Concat(shellFiles, filmFiles, photoFiles) {
+	for _, name := range slices.Concat(shellFiles, awayFiles, filmFiles, photoFiles) {
 		list = append(list, static.URL(name))
 	}
 	for _, name := range fontFiles {

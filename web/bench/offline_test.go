@@ -15,7 +15,6 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
-	"scumble/internal/browsertest"
 	"scumble/internal/restoration"
 )
 
@@ -97,6 +96,14 @@ func TestPagesWithoutNetwork(t *testing.T) {
 	b.press("#tick .save")
 	b.At("/bench")
 	b.says("[data-saved]", "2 waiting to be sent")
+	b.Go(path) // its copy is from before the cautions were read
+	b.tells("[data-unsent]", "Done")
+	for _, act := range []string{"/photos", "/note", "/move"} {
+		b.Await(`document.querySelector('.acts a[href$="` + act + `"]').offsetHeight > 0`)
+	}
+	b.Await(`!document.querySelector("main > .actionbar").offsetHeight && !document.querySelector(".unread .actionbar").offsetHeight`)
+	b.Shot("unsent-done-820")
+	b.Go("/bench")
 
 	n.away.Store(false)
 	b.online()
@@ -215,7 +222,27 @@ func TestTogetherWithoutNetwork(t *testing.T) {
 	}
 }
 
-func TestPagesAreWipedWithTheSignOut(t *testing.T) {
+func TestACopyGoesWhenTheServerIsBack(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	n.away.Store(true)
+	b.Go(piecePath(s.pieces["Ash tray"].ID) + "/note")
+	b.tells(".asof", "No network: as of ")
+	b.Fill("#note", "half a sen")
+	n.away.Store(false)
+	b.online()
+	b.says(".asof", "The network is back. Show the page anew")
+	require.Equal(t, "half a sen", b.Eval(`document.querySelector("#note").value`), "nothing goes under who writes")
+	b.Shot("back-820")
+
+	n.away.Store(true)
+	b.Go("/bench/hand")
+	b.tells(".asof", "No network: as of ")
+	n.away.Store(false)
+	b.Await(`document.querySelector("h1") && !document.querySelector(".asof")`)
+}
+
+func TestNobodyIsSignedOutWithoutNetwork(t *testing.T) {
 	t.Parallel()
 	s, b, n := keeping(t)
 	b.Go("/bench")
@@ -223,17 +250,26 @@ func TestPagesAreWipedWithTheSignOut(t *testing.T) {
 	b.note("Ash tray", "stays")
 	b.says("[data-saved]", "1 waiting to be sent")
 	b.Go("/bench")
-	b.tap(".benchhead form .button")
-	b.tells("h1", "No network")
-	b.Go("/bench")
-	b.tells("h1", "No network")
-	b.Go(piecePath(s.pieces["Ash tray"].ID))
-	b.tells("h1", "No network")
+	b.tapTo(".benchhead form .button", "/bench/away")
+	b.says("[data-still]", "Changing the person needs the network. You are still "+s.ada.Name+". What you have entered is safe on this tablet.")
+	b.says("[data-saved]", "1 waiting to be sent")
+	b.Await(`document.querySelectorAll("[data-if-kept]:not([hidden])").length === 3`)
+	b.Shot("still-820")
+	b.tapTo(`[data-if-kept]`, "/bench")
+	b.tells(".asof", "as of")
+	b.says(".who b", s.ada.Name)
+	b.Go("/bench/people")
+	b.tells("[data-not-kept]", "does not keep this page")
 
 	n.away.Store(false)
-	b.Go("/bench")
-	b.At("/bench/people")
-	require.Eventually(t, func() bool { return len(s.notes("Ash tray")) == 1 }, browsertest.Patience, moment, "the entry is sent all the same")
+	b.online()
+	b.tells("h1", "Who")
+}
+
+func TestPagesAreWipedWithTheSignOut(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	signOut(b)
 	b.Await(`(caches.has("scumble-pages").then(h => window.left = h), window.left === false)`)
 
 	b.signIn(s.ben.Name)

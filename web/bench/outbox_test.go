@@ -165,7 +165,7 @@ func TestOutboxTakesOverEarlierStores(t *testing.T) {
 	require.Equal(t, "of before", list[0].Note)
 	b.Go("/bench")
 	b.says("[data-not-taken]", "1 not taken")
-	b.says("[data-saved]", "all saved")
+	b.says("[data-saved]", "all sent")
 }
 
 func TestOutboxTwoTabsSendOnce(t *testing.T) {
@@ -212,12 +212,19 @@ func TestOutboxNotTaken(t *testing.T) {
 	s.enter(holdOf(s, "Ash tray", s.ben, "Waits for the owner"))
 	l.cut.Store(false)
 	b.Run(`dispatchEvent(new Event("online"))`)
+	b.tells("[data-unsent]", "Not taken: Done")
 	b.Go("/bench")
 	b.says("[data-not-taken]", "1 not taken")
 	b.Shot("nottaken-link-820")
 	b.tapTo("[data-not-taken]", "/bench/nottaken")
 	b.tells("[data-reason]", "on hold")
 	b.Shot("nottaken-820")
+
+	b.tells("[data-says]", "Ash tray: Done")
+	b.tells("[data-about]", s.car.WorkOrder+" · ")
+	b.tap(`[data-held-do="again"]`)
+	b.tells("[data-held-refused] [data-reason]", ": still refused. ")
+	b.Shot("nottaken-again-820")
 
 	s.enter(restoration.Event{Kind: restoration.KindRelease, PieceID: s.pieces["Ash tray"].ID, PersonID: s.ben.ID, DeviceID: s.device.ID})
 	b.tap(`[data-held-do="again"]`)
@@ -250,7 +257,10 @@ func TestOutboxChangeAndLetGo(t *testing.T) {
 	b.At(piecePath(s.pieces["Ash tray"].ID))
 	b.Go("/bench/nottaken")
 	b.Await(`document.querySelectorAll("[data-held-refused] li").length === 1`)
-	b.tap(`[data-held-do="letgo"]`)
+	b.press(`[data-held-do="letgo"]`)
+	b.tells("[data-sure]", "on Ash tray? It is not entered then. Touch again.")
+	b.Shot("letgo-820")
+	b.press(`[data-held-do="letgo"]`)
 	b.Await(`!document.querySelector("[data-held-refused] li")`)
 	rows, err := s.store.Audit(t.Context(), restoration.AuditFilter{Acts: []restoration.Act{restoration.ActLetGo}})
 	require.NoError(t, err)

@@ -112,6 +112,7 @@ func (b *Bench) drawPhotos(w http.ResponseWriter, r *http.Request, id restoratio
 		v.Of = stage.Name
 	}
 	v.Page.Eyebrow = piece.Title() + " · " + car.WorkOrder
+	v.Page.About = ui.About{Title: piece.Title(), Car: car.WorkOrder, Stage: v.Of}
 	v.Page.Back, v.Page.BackWord = piecePath(id), "Piece"
 	v.Page.Flash, _ = b.heard(r)
 	status := http.StatusOK

@@ -147,14 +147,16 @@ func TestARefusedPhotoStandsOnNotTaken(t *testing.T) {
 	b.tap(`[data-held-refused] li:last-child [data-held-do="again"]`)
 	b.Await(`document.querySelectorAll("[data-held-refused] li").length === 1`)
 	require.Eventually(t, func() bool { return len(s.photos("Ash tray")) == 1 }, browsertest.Patience, moment)
-	b.tap(`[data-held-do="letgo"]`)
+	b.press(`[data-held-do="letgo"]`)
+	b.press(`[data-held-do="letgo"]`)
 	b.Await(`!document.querySelector("[data-held-refused] li")`)
 	b.Run(choose)
 	b.Await(`(pictures().then(n => window.left = n), window.left === 0)`)
 	rows, err := s.store.Audit(t.Context(), restoration.AuditFilter{Acts: []restoration.Act{restoration.ActLetGo}})
 	require.NoError(t, err)
 	require.Len(t, rows, 1)
-	require.Contains(t, rows[0].Before, "Ash tray Photo")
+	require.Contains(t, rows[0].Before, "Ash tray · "+s.car.WorkOrder)
+	require.Contains(t, rows[0].Before, " · Photo")
 }
 
 // A tablet without room says so before the camera opens.

@@ -129,6 +129,16 @@ func nextStep(p restoration.Piece) (restoration.Step, bool) {
 	return p.Steps[i], true
 }
 
+// about names the piece, its car and its next stage.
+func (in pieceInput) about() ui.About {
+	a := ui.About{Title: in.Piece.Title(), Car: in.Car.WorkOrder}
+	if step, ok := nextStep(in.Piece); ok {
+		stage, _ := in.Route.Stage(step.Stage)
+		a.Stage = cmp.Or(stage.Name, step.Stage)
+	}
+	return a
+}
+
 // standing asks the rules what would happen if the step were started now.
 func standing(in pieceInput, step restoration.Step) (m mode, why, howSure string) {
 	out := try(in, restoration.Event{Kind: restoration.KindStart, StepID: step.ID,

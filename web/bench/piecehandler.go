@@ -46,7 +46,7 @@ func (b *Bench) showPiece(w http.ResponseWriter, r *http.Request) error {
 func (b *Bench) pieceView(r *http.Request, in pieceInput) pieceView {
 	view := buildPiece(in)
 	view.Page = b.frame(r, in.Piece.Title())
-	view.Page.Eyebrow = in.Car.WorkOrder + " · " + in.Car.Name
+	view.Page.Eyebrow, view.Page.About = in.Car.WorkOrder+" · "+in.Car.Name, in.about()
 	list := b.lastList(r)
 	view.Page.Back, view.Page.BackWord = list.Href, listTitles[list.Which]
 	return view
@@ -83,7 +83,7 @@ func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in
 	if view.Defect.Key != "" {
 		view.Page.Title = "Send back"
 	}
-	view.Page.Eyebrow = in.Piece.Title() + " · " + in.Car.WorkOrder
+	view.Page.Eyebrow, view.Page.About = in.Piece.Title()+" · "+in.Car.WorkOrder, in.about()
 	view.Page.Back, view.Page.BackWord = view.Path, "Piece"
 	return web.Render(w, r, statusFor(faults), actPage(view))
 }

@@ -259,7 +259,7 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 		}
 	}
 	view.Page = b.frame(r, batch.Stage)
-	view.Page.Eyebrow = carsOf(batch)
+	view.Page.Eyebrow, view.Page.About = carsOf(batch), ui.About{Stage: batch.Stage}
 	view.Page.Back, view.Page.BackWord = togetherPath, "Together"
 	if len(faults) == 0 {
 		view.Page.Flash, _ = b.heard(r)

@@ -3,6 +3,8 @@ package ui
 import (
 	"strings"
 
+	"github.com/a-h/templ"
+
 	"scumble/static"
 )
 
@@ -24,11 +26,28 @@ type PageProps struct {
 	Pass     string // bench: sends it after they have signed out; "" before
 	Query    string // what was searched for
 
+	About About // bench: what an entry made on the page is about
 	Flash *Notice
 	Timer *TimerProps // bench: the person's own clock; nil: none
 	Alone bool        // bench: what is asked comes before everything else, so nothing leads away but Next person
 	Live  bool        // office: listen for changes and refetch
 	Demo  bool        // says on every page that the shop is invented
+}
+
+// About names a piece, its car's work order and its stage, each "" where the page says
+// none. The tablet keeps it with what is entered there, so that a refused entry still says
+// what it was about.
+type About struct{ Title, Car, Stage string }
+
+// Data gives the attributes that the tablet's script reads.
+func (a About) Data() templ.Attributes {
+	data := templ.Attributes{}
+	for name, text := range map[string]string{"data-title": a.Title, "data-car": a.Car, "data-stage": a.Stage} {
+		if text != "" {
+			data[name] = text
+		}
+	}
+	return data
 }
 
 // NavItem is one entry of a shell's navigation.
@@ -49,7 +68,11 @@ const (
 
 // benchThen lists the scripts that a bench page fetches once it is drawn, in their order.
 func benchThen() string {
-	return strings.Join([]string{static.URL("vendor/idb.umd.js"), static.URL("js/outbox.js"), static.URL("js/unsent.js"), static.URL("js/pages.js")}, " ")
+	list := []string{"vendor/idb.umd.js", "js/record.js", "js/outbox.js", "js/unsent.js", "js/pages.js"}
+	for i, name := range list {
+		list[i] = static.URL(name)
+	}
+	return strings.Join(list, " ")
 }
 
 // OfficeNav is the office's navigation.

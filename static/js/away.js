@@ -1,0 +1,33 @@
+// The page that stands where neither the server nor a copy can be had: it leads to what the
+// tablet keeps, says who is still signed in, and goes as soon as the server answers.
+"use strict";
+(() => {
+  const EVERY = 5000; // ms between two tries
+  const still = new URLSearchParams(location.search).has("still");
+
+  const lead = async () => {
+    for (const link of document.querySelectorAll("[data-if-kept]")) link.hidden = !(await scumble.pages.has(link.getAttribute("href")));
+  };
+  const sayWho = () => {
+    const name = scumble.pages.person();
+    const box = document.querySelector("[data-still]");
+    if (!still || !name) return;
+    box.querySelector("b").textContent = name;
+    box.hidden = false;
+    document.querySelector("[data-not-kept]").hidden = true;
+  };
+  const goOn = async () => {
+    if (document.hidden || !(await scumble.pages?.answers())) return;
+    if (location.pathname === "/bench/away") location.replace("/bench");
+    else location.reload();
+  };
+  const begin = async () => {
+    await scumble.outboxed(); // what knows of kept pages comes with it
+    sayWho();
+    await lead();
+  };
+  begin().catch(() => {});
+  setInterval(goOn, EVERY);
+  addEventListener("online", goOn);
+  document.addEventListener("visibilitychange", goOn);
+})();
