@@ -124,7 +124,7 @@ func TestARefusalIsShownAndMayBeTriedAgain(t *testing.T) {
 	in.set(func() { in.refuse = "The clear is still soft." })
 	d.Run(`document.querySelector("#tick .button").click()`)
 	d.Sees("The clear is still soft.", `document.querySelector("#tick [data-refusal]").textContent`)
-	d.Sees("all saved", saved)
+	d.Sees("all sent", saved)
 	in.set(func() { in.refuse = "" })
 	d.Run(`document.querySelector("#tick .button").click()`)
 	d.Sees("/next", `location.pathname`)
