@@ -35,7 +35,7 @@ func TestReadScan(t *testing.T) {
 	for text, says := range map[string]string{
 		"":                                       "Nothing was scanned",
 		" \t":                                    "Nothing was scanned",
-		"AB":                                     "has 5 characters, this has 2",
+		"AB":                                     "has 5 signs, a place's 6; this has 2",
 		code[:4] + "?":                           "is no label of this shop",
 		"https://shop.example":                   "“https://shop.example” is no label",
 		"https://shop.example/p/" + code:         "is no label",

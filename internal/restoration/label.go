@@ -40,7 +40,7 @@ func drawCode(random io.Reader, lead string, length int) (string, error) {
 func CheckLabel(typed string) (string, error) {
 	code := foldCode(typed)
 	if len(code) != LabelLength {
-		return "", Problemf(TroubleInvalid, "code", "A label code has %d characters, this has %d. Look at the tag again.", LabelLength, len([]rune(code)))
+		return "", Problemf(TroubleInvalid, "code", "A piece's label has %d signs, a place's %d; this has %d. Look at the label again.", LabelLength, PlaceCodeLength, len([]rune(code)))
 	}
 	if err := checkCode(code); err != nil {
 		return "", err
@@ -56,11 +56,11 @@ func foldCode(typed string) string {
 func checkCode(code string) error {
 	for _, sign := range code {
 		if !strings.ContainsRune(labelSigns, sign) {
-			return Problemf(TroubleInvalid, "code", "No label code has the sign %q. Look at the tag again.", sign)
+			return Problemf(TroubleInvalid, "code", "No label has the sign %q. Look at the label again.", sign)
 		}
 	}
 	if end := len(code) - 1; checkSign(code[:end]) != code[end] {
-		return Problemf(TroubleInvalid, "code", "%s can't be right: one sign is wrong or two are swapped. Look at the tag again.", code)
+		return Problemf(TroubleInvalid, "code", "%s can't be right: one sign is wrong or two are swapped. Look at the label again.", code)
 	}
 	return nil
 }

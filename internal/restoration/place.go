@@ -62,6 +62,19 @@ func (p Place) Check() []*Problem {
 // Full tells whether nothing more goes where so many pieces lie.
 func (p Place) Full(lying int) bool { return p.Holds > 0 && lying >= p.Holds }
 
+// Fullness says how much lies at the place: "5 of 8", "8 of 8, full", "3 pieces".
+func (p Place) Fullness(lying int) string {
+	switch {
+	case p.Holds > 0 && p.Full(lying):
+		return fmt.Sprintf("%d of %d, full", lying, p.Holds)
+	case p.Holds > 0:
+		return fmt.Sprintf("%d of %d", lying, p.Holds)
+	case lying == 1:
+		return "1 piece"
+	}
+	return fmt.Sprintf("%d pieces", lying)
+}
+
 // IsNamed tells whether a piece that was moved to name lies at the place.
 func (p Place) IsNamed(name string) bool { return strings.EqualFold(p.Name, name) }
 
@@ -72,7 +85,7 @@ func MoveFacts(p Place, lying int) *Facts {
 	if !p.Full(lying) {
 		return nil
 	}
-	return &Facts{Warnings: []string{fmt.Sprintf("%s is full: it holds %d, and %d lay there before.", p.Name, p.Holds, lying)}}
+	return &Facts{Warnings: []string{p.Name + " is full: " + fmt.Sprintf("%d of %d with this one.", lying+1, p.Holds)}}
 }
 
 // LiesThere is what the shop knows of a move of the piece to where it lies: nothing moves.

@@ -17,9 +17,6 @@ type PlaceUse struct {
 	Moves int // to it in the last [PlaceUseDays] days
 }
 
-// IsFull is [Place.Full] for what lies there.
-func (u PlaceUse) IsFull() bool { return u.Full(u.Lying) }
-
 // PlaceFit is what somebody found of how a place holds a kind of piece: well is with
 // every side within reach.
 type PlaceFit struct {

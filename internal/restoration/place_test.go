@@ -35,8 +35,8 @@ func TestAFullPlaceIsWarnedOf(t *testing.T) {
 		holds, lying int
 		warns        string
 	}{
-		{0, 500, ""}, {4, 3, ""}, {4, 4, "Rack A is full: it holds 4, and 4 lay there before."},
-		{4, 6, "Rack A is full: it holds 4, and 6 lay there before."}, {1, 0, ""}, {1, 1, "Rack A is full: it holds 1, and 1 lay there before."},
+		{0, 500, ""}, {4, 3, ""}, {4, 4, "Rack A is full: 5 of 4 with this one."},
+		{4, 6, "Rack A is full: 7 of 4 with this one."}, {1, 0, ""}, {1, 1, "Rack A is full: 2 of 1 with this one."},
 	} {
 		facts := MoveFacts(Place{Name: "Rack A", Holds: c.holds}, c.lying)
 		if c.warns == "" {
@@ -73,6 +73,14 @@ func TestAMoveToWhereThePieceLiesMovesNothing(t *testing.T) {
 	}
 	_, out := Apply(CarInWork, Piece{LiesAt: "Rack A"}, Route{}, Event{Kind: KindMove, Payload: Payload{Place: "Rack A"}})
 	require.Equal(t, Applied, out.Result, "an entry of before stays as it was answered")
+}
+
+func TestFullness(t *testing.T) {
+	t.Parallel()
+	for want, c := range map[string][2]int{"5 of 8": {8, 5}, "8 of 8, full": {8, 8}, "33 of 31, full": {31, 33}, "0 of 1": {1, 0},
+		"0 pieces": {0, 0}, "1 piece": {0, 1}, "3 pieces": {0, 3}} {
+		require.Equal(t, want, Place{Holds: c[0]}.Fullness(c[1]))
+	}
 }
 
 // The code of a place is never one of a piece, and a slip is found.
@@ -141,7 +149,7 @@ func TestPlacesAreChosen(t *testing.T) {
 		if c.Fit != nil {
 			says += ", " + c.Fit.Words()
 		}
-		if c.IsFull() {
+		if c.Full(c.Lying) {
 			says += ", full"
 		}
 		names = append(names, says)

@@ -155,7 +155,7 @@ func (s *Store) FindPieceByLabel(ctx context.Context, label string) (_ restorati
 	}
 	pieces, err := s.lookPieces(ctx, `p.label = $1`, code)
 	if err == nil && len(pieces) == 0 {
-		err = notFound(pgx.ErrNoRows, "No piece bears the label %s. Look at the tag again.", code)
+		err = notFound(pgx.ErrNoRows, "No piece bears the label %s. Look at the label again.", code)
 	}
 	if err != nil {
 		return restoration.Piece{}, err

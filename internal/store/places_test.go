@@ -96,7 +96,7 @@ func TestMovesToPlaces(t *testing.T) {
 		return nil
 	}
 	require.Empty(t, warned(again.ID), "it lay there alone")
-	require.Equal(t, []string{"Rack A is full: it holds 1, and 1 lay there before."}, warned(full.ID))
+	require.Equal(t, []string{"Rack A is full: 2 of 1 with this one."}, warned(full.ID))
 	require.Equal(t, "under the stairs", h.piece(t, pieces[2].ID).LiesAt)
 	require.Equal(t, 2, h.use(t, rack.ID).Lying)
 

@@ -81,8 +81,11 @@ func (b *Bench) findWords(w http.ResponseWriter, r *http.Request, typed, noCode 
 	return web.Render(w, r, http.StatusOK, findPage(view))
 }
 
-// notFound says at the field why nothing was found.
+// notFound says at the field why nothing was found, on the page that it came from.
 func (b *Bench) notFound(w http.ResponseWriter, r *http.Request, typed, says string) error {
+	if refererPath(r) == ui.BenchScanPath {
+		return b.scanAgain(w, r, labels.Shortened(typed, longestTyped), says)
+	}
 	return web.Render(w, r, http.StatusNotFound, findPage(b.findView(r, labels.Shortened(typed, longestTyped), says)))
 }
 
@@ -135,5 +138,5 @@ func (b *Bench) findView(r *http.Request, typed, fault string) findView {
 	page := b.frame(r, "Find a piece")
 	page.Back, page.BackWord = "/bench", "Ready now"
 	return findView{Page: page, Code: ui.FieldProps{Name: "code", Label: "Code, piece or car", Value: typed, Error: fault,
-		Hint: "The 5 characters on the label, or words such as door capping 26-014", MaxLen: longestTyped, Required: true}}
+		Hint: "The 5 signs on the label, a place's 6, or words such as door capping 26-014", MaxLen: longestTyped, Required: true}}
 }

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"html"
 	"net/http"
 	"net/url"
 	"strings"
@@ -25,11 +26,11 @@ func TestFind(t *testing.T) {
 		swapped = label[:4] + "?"
 	}
 	for typed, says := range map[string]string{
-		"12": "has 5 characters, this has 2", swapped: "Look at the tag again", unknownLabel(t, s): "no piece",
+		"12": "a piece's label has 5 signs, a place's 6; this has 2", swapped: "Look at the label again", unknownLabel(t, s): "no piece",
 	} {
 		got := b.get("/bench/find?code=" + url.QueryEscape(typed))
 		require.Equal(t, http.StatusNotFound, got.status, typed)
-		require.Contains(t, strings.ToLower(got.body), strings.ToLower(says))
+		require.Contains(t, strings.ToLower(html.UnescapeString(got.body)), strings.ToLower(says))
 	}
 	s.enter(restoration.Event{Kind: restoration.KindRemove, PieceID: s.pieces["Ash tray"].ID, PersonID: s.owner.PersonID})
 	require.Contains(t, b.get("/bench/find?code="+label).body, "taken off its car&#39;s list on Wed 25 Mar 2026")

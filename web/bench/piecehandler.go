@@ -105,7 +105,7 @@ func (b *Bench) placesFor(r *http.Request, in pieceInput, to string) (groups []p
 	}
 	for _, u := range uses {
 		if strconv.FormatInt(u.ID, 10) == to && u.RetiredAt.IsZero() {
-			scanned = &placeOffer{Name: u.Name, Says: fullness(u.Place, u.Lying)}
+			scanned = &placeOffer{Name: u.Name, Says: u.Fullness(u.Lying)}
 		}
 	}
 	choices := restoration.ChoosePlaces(uses, fits, in.Piece.Name, in.Car.Body, in.Piece.LiesAt)

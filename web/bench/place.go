@@ -55,7 +55,7 @@ func (b *Bench) showPlaces(w http.ResponseWriter, r *http.Request) error {
 	var offers []placeOffer
 	for _, u := range uses {
 		if u.RetiredAt.IsZero() {
-			offers = append(offers, placeOffer{Name: u.Name, Says: fullness(u.Place, u.Lying), Href: placePath(u.ID)})
+			offers = append(offers, placeOffer{Name: u.Name, Says: u.Fullness(u.Lying), Href: placePath(u.ID)})
 		}
 	}
 	v := placesView{Page: b.frame(r, "Places"), Groups: placeGroups(offers, "")}
@@ -64,18 +64,6 @@ func (b *Bench) showPlaces(w http.ResponseWriter, r *http.Request) error {
 		v.Empty = &ui.EmptyProps{Text: "No place yet.", Next: "Ask the owner to add racks."}
 	}
 	return web.Render(w, r, http.StatusOK, placesPage(v))
-}
-
-// fullness says how much lies at a place: "5 of 8", "8 of 8, full", "3 pieces".
-func fullness(p restoration.Place, lying int) string {
-	if p.Holds == 0 {
-		return ui.Count(lying, "piece", "pieces")
-	}
-	says := strconv.Itoa(lying) + " of " + strconv.Itoa(p.Holds)
-	if p.Full(lying) {
-		says += ", full"
-	}
-	return says
 }
 
 // placeView is one place and what lies there.
@@ -146,7 +134,7 @@ func (b *Bench) placeFrame(r *http.Request, p restoration.Place, title string) u
 }
 
 func buildPlace(p restoration.Place, lying []restoration.Lying, fits []restoration.PlaceFit, now time.Time, loc *time.Location) placeView {
-	v := placeView{Path: placePath(p.ID), Says: fullness(p, len(lying))}
+	v := placeView{Path: placePath(p.ID), Says: p.Fullness(len(lying))}
 	for _, l := range lying {
 		t := lyingTile{Name: l.Details.Title(), Car: l.Car.WorkOrder + " · " + l.Car.Name, Href: piecePath(l.PieceID),
 			Since: "here since " + ui.Clock(l.Since, now, loc), Scheme: scheme(*l.Car), Look: l.Look, LookWord: ui.LookWord(l.Look)}

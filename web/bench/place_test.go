@@ -39,7 +39,7 @@ func TestPlacePages(t *testing.T) {
 	require.Equal(t, path+"/put", got.path, "ready for the next")
 	require.Contains(t, got.body, "Ash tray: moved to Rack A.")
 	require.Equal(t, "Rack A", s.piece("Ash tray").LiesAt)
-	require.Contains(t, scan(s.pieces["Instrument panel"].Label).body, "Rack A is full: it holds 1, and 1 lay there before.")
+	require.Contains(t, scan(s.pieces["Instrument panel"].Label).body, "Rack A is full: 2 of 1 with this one.")
 	require.Equal(t, "Rack A", s.piece("Instrument panel").LiesAt, "warned of, not refused")
 	require.Contains(t, scan(s.pieces["Instrument panel"].Label).body, "Instrument panel: it lies there already.")
 	history, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces["Instrument panel"].ID, Limit: 1})
@@ -47,7 +47,7 @@ func TestPlacePages(t *testing.T) {
 	require.Equal(t, restoration.Already, history[0].Outcome.Result, "no second move")
 	wrong := scan("12")
 	require.Equal(t, http.StatusUnprocessableEntity, wrong.status)
-	require.Contains(t, wrong.body, "A label code has 5 characters, this has 2.")
+	require.Contains(t, wrong.body, "has 5 signs, a place&#39;s 6; this has 2.")
 	require.Contains(t, wrong.body, `value="12"`, "what was typed stays")
 
 	here := b.get(path).body
@@ -158,7 +158,7 @@ func TestWalkPutAway(t *testing.T) {
 	require.Equal(t, "Rack A", s.piece("Door capping left").LiesAt)
 	b.tap(`.puts .button`)
 	b.tells(".notice", "Instrument panel")
-	b.tells(".notice", "Rack A is full: it holds 2, and 2 lay there before.")
+	b.tells(".notice", "Rack A is full: 3 of 2 with this one.")
 	require.Equal(t, "Rack A", s.piece("Instrument panel").LiesAt)
 	for _, page := range []string{placesPath, placePath(rack.ID), placePath(rack.ID) + "/put", path + "/move?to=1"} {
 		b.Go(page)

@@ -61,7 +61,7 @@ func (b *Bench) renderPut(w http.ResponseWriter, r *http.Request, place restorat
 	if err != nil {
 		return err
 	}
-	v := putView{Path: putPath(place), Place: place.Name, Says: fullness(place, len(lying)), ID: newID(), Now: b.now().UTC().Format(time.RFC3339), This: this,
+	v := putView{Path: putPath(place), Place: place.Name, Says: place.Fullness(len(lying)), ID: newID(), Now: b.now().UTC().Format(time.RFC3339), This: this,
 		Code: ui.FieldProps{Name: "code", Label: "Scan a piece", Value: typed, Error: fault, MaxLen: longestTyped, Required: true, Autofocus: true, Hint: "Each scan puts one piece here."}}
 	if v.Pieces, err = b.putTiles(r, place); err != nil {
 		return err

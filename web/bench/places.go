@@ -33,7 +33,7 @@ func moveOffers(choices []restoration.PlaceChoice, known []string, at string) []
 	named := map[string]bool{strings.ToLower(at): true}
 	for _, c := range choices {
 		named[strings.ToLower(c.Name)] = true
-		offer := placeOffer{Name: c.Name, Says: fullness(c.Place, c.Lying)}
+		offer := placeOffer{Name: c.Name, Says: c.Fullness(c.Lying)}
 		if c.Fit != nil {
 			offer.Says = c.Fit.Words() + ", " + offer.Says
 		}

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"encoding/json"
 	"net/http"
 	"net/url"
 
@@ -28,9 +29,26 @@ func (b *Bench) showScan(w http.ResponseWriter, r *http.Request) error {
 	if from := refererPath(r); from != ui.BenchScanPath {
 		b.sessions.Put(r.Context(), keyScanFrom, from)
 	}
+	view := scanView{Page: page, Signs: restoration.LabelSigns(),
+		Code: ui.FieldProps{Name: "code", Label: "Code on the label", Hint: "5 signs, a place's 6", MaxLen: longestTyped, Required: true}}
+	status := http.StatusOK
+	var wrong scanFault
+	if text := b.sessions.PopString(r.Context(), keyScanFault); text != "" && json.Unmarshal([]byte(text), &wrong) == nil {
+		view.Code.Value, view.Code.Error, status = wrong.Typed, wrong.Says, http.StatusNotFound
+	}
 	web.AllowCamera(w)
-	return web.Render(w, r, http.StatusOK, scanPage(scanView{Page: page, Signs: restoration.LabelSigns(),
-		Code: ui.FieldProps{Name: "code", Label: "Code on the label", MaxLen: longestTyped, Required: true}}))
+	return web.Render(w, r, status, scanPage(view))
+}
+
+// keyScanFault keeps what was scanned or typed in vain for the page that it came from.
+const keyScanFault = "scan fault"
+
+type scanFault struct{ Typed, Says string }
+
+// scanAgain leads back to the camera and the pad, which say what was wrong.
+func (b *Bench) scanAgain(w http.ResponseWriter, r *http.Request, typed, says string) error {
+	b.keep(r, keyScanFault, scanFault{typed, says})
+	return web.SeeOther(w, r, ui.BenchScanPath)
 }
 
 // checkHere says when a piece can't be worked on any more: it was taken off its list, or

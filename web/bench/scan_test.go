@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"html"
 	"image"
 	"image/color"
 	"image/draw"
@@ -32,6 +33,27 @@ func TestScanPageMayUseTheCamera(t *testing.T) {
 		require.Contains(t, other.body, `href="/bench/scan"`, "from every page")
 		require.Contains(t, other.header.Get("Permissions-Policy"), "camera=()", path)
 	}
+}
+
+// What was wrong with a code is said where it was scanned, beside the camera and the pad.
+func TestAWrongCodeGoesBackToTheScan(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	require.Equal(t, http.StatusOK, b.from(path, "/bench/scan").status)
+	for range 2 { // as often as one tries
+		got := b.from("/bench/scan", "/bench/find?code=AB")
+		require.Equal(t, "/bench/scan", got.path)
+		require.Contains(t, html.UnescapeString(got.body), "A piece's label has 5 signs, a place's 6; this has 2.")
+		require.Contains(t, got.body, `value="AB"`, "what was typed stays")
+		require.Contains(t, got.body, `data-sign="A"`, "and so does the pad")
+	}
+	require.NotContains(t, b.get("/bench/scan").body, `id="code-error"`, "said once")
+	rack := s.addPlace("Rack A", 0)
+	require.Equal(t, http.StatusOK, b.from(path, "/bench/scan").status)
+	b.from("/bench/scan", "/bench/find?code=AB")
+	require.Equal(t, path+"/move", b.from("/bench/scan", "/bench/find?code="+rack.Code).path, "from where the scan began")
 }
 
 func TestScannedCodeLeadsToItsPiece(t *testing.T) {

@@ -242,6 +242,17 @@ func (b *browser) get(path string) page {
 	return b.read(res)
 }
 
+// from gets a page from another, as a link or a form on it does.
+func (b *browser) from(referer, path string) page {
+	b.t.Helper()
+	r, err := http.NewRequestWithContext(b.t.Context(), http.MethodGet, b.shop.server.URL+path, nil)
+	require.NoError(b.t, err)
+	r.Header.Set("Referer", b.shop.server.URL+referer)
+	res, err := b.client.Do(r)
+	require.NoError(b.t, err)
+	return b.read(res)
+}
+
 func (b *browser) post(path string, form url.Values) page {
 	b.t.Helper()
 	res, err := b.client.PostForm(b.shop.server.URL+path, form)

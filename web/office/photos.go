@@ -1,6 +1,7 @@
 package office
 
 import (
+	"cmp"
 	"context"
 	"maps"
 	"net/http"
@@ -11,6 +12,7 @@ import (
 
 	"github.com/go-chi/chi/v5"
 
+	"scumble/internal/labels"
 	"scumble/internal/photos"
 	"scumble/internal/restoration"
 	"scumble/web"
@@ -247,16 +249,26 @@ func (o *Office) comparePhotos(w http.ResponseWriter, r *http.Request) error {
 		Path: piecePath(piece.ID), Piece: piece.Title(), Words: map[string]string{}, Loc: v.Loc}
 	for _, ph := range list {
 		view := ui.NewPhotoView(ph, picturePath)
-		p.Words[view.EventID] = joinWords(orNone(ph.StageName), ui.When(ph.At, v.Loc))
-		if ph.StageName == "" {
-			p.Words[view.EventID] = joinWords(ui.AsItCame, ui.When(ph.At, v.Loc))
-		}
+		p.Words[view.EventID] = photoWords(ph, v.Loc)
 		p.Choices = append(p.Choices, ui.Option{Value: view.EventID, Word: p.Words[view.EventID]})
 	}
 	p.Before = ui.NewPhotoView(photoOf(list, r.URL.Query().Get("before"), 0), picturePath)
 	p.After = ui.NewPhotoView(photoOf(list, r.URL.Query().Get("after"), len(list)-1), picturePath)
 	return web.Render(w, r, http.StatusOK, compareSheet(p))
 }
+
+// photoWords tell a photo of a piece from its others: the stage, in which pass, when, and
+// what was said of it.
+func photoWords(ph restoration.PiecePhoto, loc *time.Location) string {
+	pass := ""
+	if ph.Pass > 1 {
+		pass = "pass " + strconv.Itoa(ph.Pass)
+	}
+	return joinWords(cmp.Or(ph.StageName, ui.AsItCame), pass, ui.When(ph.At, loc), labels.Shortened(ph.Note, notedOfPhoto))
+}
+
+// notedOfPhoto is how many signs of a note stand beside a photo to choose.
+const notedOfPhoto = 40
 
 // photoOf is the photo of an entry, else the one that is usual.
 func photoOf(list []restoration.PiecePhoto, event string, usual int) restoration.PiecePhoto {

@@ -72,7 +72,6 @@ type placesProps struct {
 type placeLine struct {
 	Name, Kind, Code, Lying, Href string
 	Moves                         int
-	Full                          bool
 	BackUntil                     string // of a retired one: the day until which it may come back; "" it is too late
 }
 
@@ -89,7 +88,7 @@ func (o *Office) renderPlaces(w http.ResponseWriter, r *http.Request, status int
 	p := placesProps{Form: f, Kinds: placeKinds(), Page: o.page(r, ui.PageProps{Title: "Places", Nav: navPlaces,
 		Lede: "Where pieces lie. A piece may be moved to any other name as well; a full place is warned of, never refused."})}
 	for _, u := range uses {
-		line := placeLine{Name: u.Name, Kind: string(u.Kind), Code: u.Code, Lying: lyingWords(u), Href: placePath(u.ID), Moves: u.Moves, Full: u.IsFull()}
+		line := placeLine{Name: u.Name, Kind: string(u.Kind), Code: u.Code, Lying: u.Fullness(u.Lying), Href: placePath(u.ID), Moves: u.Moves}
 		switch {
 		case u.RetiredAt.IsZero():
 			p.Rows = append(p.Rows, line)
@@ -99,15 +98,6 @@ func (o *Office) renderPlaces(w http.ResponseWriter, r *http.Request, status int
 		}
 	}
 	return web.Render(w, r, status, placesPage(p))
-}
-
-// lyingWords says how full a place is: "5 of 8", "3, no limit".
-func lyingWords(u restoration.PlaceUse) string {
-	n := strconv.Itoa(u.Lying)
-	if u.Holds == 0 {
-		return n + ", no limit"
-	}
-	return n + " of " + strconv.Itoa(u.Holds)
 }
 
 func placeKinds() []ui.Option {
