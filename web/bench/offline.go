@@ -40,7 +40,7 @@ func (b *Bench) offlineRoutes(r chi.Router) {
 // shellFiles are what every page of the bench needs.
 var shellFiles = []string{
 	"css/base.css", "css/bench.css", "css/mark.svg", "vendor/idb.umd.js",
-	"js/record.js", "js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js", "js/copy.js",
+	"js/record.js", "js/outbox.js", "js/unsent.js", "js/clocks.js", "js/pages.js", "js/bench.js", "js/copy.js",
 }
 
 // awayFiles, filmFiles and photoFiles are needed by the pages away and Not taken, and by
@@ -120,7 +120,7 @@ func (b *Bench) listToKeep(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	in := listInput{Which: "ready", Keys: keys, Person: v.person.ID, Now: b.now(), Loc: v.shop.Location()}
-	pages := slices.Concat(pagesToKeep(in), batchesToKeep(batches), placesToKeep(places))
+	pages := slices.Concat(pagesToKeep(in, v.timers), batchesToKeep(batches), placesToKeep(places))
 	w.Header().Set("Content-Type", "application/json")
 	return json.NewEncoder(w).Encode(struct {
 		Person string   `json:"person"`
@@ -194,8 +194,8 @@ func piecesToKeep(in listInput) []restoration.ListItem {
 	return append(items, rest...)
 }
 
-// pagesToKeep lists the lists, and the pages of pieces.
-func pagesToKeep(in listInput) []toKeep {
+// pagesToKeep lists the lists, and the pages of pieces with the person's clocks on them.
+func pagesToKeep(in listInput, timers []restoration.Timer) []toKeep {
 	items := piecesToKeep(in)
 	shop := fnv.New64a()
 	var pieces []toKeep
@@ -205,6 +205,11 @@ func pagesToKeep(in listInput) []toKeep {
 		car := *key.Car
 		key.Car = nil
 		_, _ = fmt.Fprintf(tag, "%+v %+v %v", key, car, item.Ready(in.Now)) // a hash takes all
+		for _, t := range timers {
+			if t.PieceID == item.PieceID {
+				_, _ = fmt.Fprint(tag, t.StepID, t.Running, t.Spans)
+			}
+		}
 		_, _ = shop.Write(tag.Sum(nil))
 		for _, act := range keptActs {
 			if i < keptPieces && mayAsk(act, item.WorkKey, in.Now) {
