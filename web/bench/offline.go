@@ -23,6 +23,9 @@ import (
 // that nothing is told with it that is told once.
 const keepHeader = "Scumble-Keep"
 
+// codeHeader gives the label's code with a piece's page, by which the worker finds it.
+const codeHeader = "Scumble-Code"
+
 func quietly(r *http.Request) bool { return r.Header.Get(keepHeader) != "" }
 
 // awayPath is shown where a page is not kept; every tablet may have it.
@@ -43,10 +46,11 @@ var shellFiles = []string{
 	"js/record.js", "js/outbox.js", "js/unsent.js", "js/clocks.js", "js/pages.js", "js/bench.js", "js/copy.js",
 }
 
-// awayFiles, filmFiles and photoFiles are needed by the pages away and Not taken, and by
-// pages of the film and of photos besides.
+// awayFiles, scanFiles, filmFiles and photoFiles are needed by the pages away and Not taken,
+// by the one that scans, and by pages of the film and of photos besides.
 var (
 	awayFiles  = []string{"js/away.js", "css/held.css"}
+	scanFiles  = []string{"css/labels.css", "js/scan.js", "vendor/jsqr.min.js"}
 	filmFiles  = []string{"css/film.css", "css/bench-film.css", "js/bench-film.js"}
 	photoFiles = []string{"css/photo.css", "js/photo.js"}
 )
@@ -58,7 +62,7 @@ var fontFiles = []string{
 // shell lists the addresses that a worker keeps as long as it lives.
 func shell() []string {
 	var list []string
-	for _, name := range slices.Concat(shellFiles, awayFiles, filmFiles, photoFiles) {
+	for _, name := range slices.Concat(shellFiles, awayFiles, scanFiles, filmFiles, photoFiles) {
 		list = append(list, static.URL(name))
 	}
 	for _, name := range fontFiles {
@@ -218,5 +222,6 @@ func pagesToKeep(in listInput, timers []restoration.Timer) []toKeep {
 		}
 	}
 	whole := strconv.FormatUint(shop.Sum64(), 36)
-	return append([]toKeep{{"/bench", whole}, {"/bench/waiting", whole}, {"/bench/hand", whole}, {ui.BenchNotTakenPath, "1"}}, pieces...)
+	return append([]toKeep{{"/bench", whole}, {"/bench/waiting", whole}, {"/bench/hand", whole}, {ui.BenchNotTakenPath, "1"},
+		{ui.BenchScanPath, "1"}, {ui.BenchFindPath, "1"}}, pieces...)
 }
