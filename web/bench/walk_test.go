@@ -212,6 +212,7 @@ func TestWalkOffline(t *testing.T) {
 	s, b := walk(t)
 	b.signIn(s.ada.Name)
 	b.Go(piecePath(s.pieces["Ash tray"].ID) + "/note")
+	b.Await("scumble.pages") // it comes once the page is drawn
 	b.Run("scumble.pages.has = () => false") // as where the browser keeps no pages
 	b.Do(chromedp.SendKeys(chromedp.CSS("#note"), "Reverse is pitted"))
 	b.Offline(true)
