@@ -148,10 +148,17 @@ func (b *Tab) Do(actions ...chromedp.Action[chromedp.Void]) {
 	require.NoError(b.t, chromedp.Do(ctx, actions...))
 }
 
-// Go opens a path of the server.
+// Go opens a path of the server. A page that goes on by itself at that very moment may
+// abort it: then it is opened again.
 func (b *Tab) Go(path string) {
 	b.t.Helper()
-	b.Do(chromedp.Navigate(b.base + path))
+	ctx, cancel := context.WithTimeout(b.ctx, Patience)
+	defer cancel()
+	err := chromedp.Do(ctx, chromedp.Navigate(b.base+path))
+	if err != nil && strings.Contains(err.Error(), "net::ERR_ABORTED") {
+		err = chromedp.Do(ctx, chromedp.Navigate(b.base+path))
+	}
+	require.NoError(b.t, err)
 }
 
 // Run runs a script for what it does.

@@ -3,24 +3,28 @@
 "use strict";
 (() => {
   const EVERY = 5000; // ms between two tries
-  const still = new URLSearchParams(location.search).has("still");
+  const asked = new URLSearchParams(location.search);
+  const show = (name) => {
+    document.querySelector("[data-" + name + "]").hidden = false;
+    document.querySelector("[data-not-kept]").hidden = true;
+  };
 
   const lead = async () => {
     for (const link of document.querySelectorAll("[data-if-kept]")) link.hidden = !(await scumble.pages.has(link.getAttribute("href")));
   };
   const sayWho = () => {
     const name = scumble.pages.person();
-    const box = document.querySelector("[data-still]");
-    if (!still || !name) return;
-    box.querySelector("b").textContent = name;
-    box.hidden = false;
-    document.querySelector("[data-not-kept]").hidden = true;
+    if (!asked.has("still") || !name) return;
+    document.querySelector("[data-still] b").textContent = name;
+    show("still");
   };
   const goOn = async () => {
     if (document.hidden || !(await scumble.pages?.answers())) return;
-    if (location.pathname === "/bench/away") location.replace("/bench");
+    if (asked.has("code")) location.replace("/bench/find?code=" + encodeURIComponent(asked.get("code")));
+    else if (location.pathname === "/bench/away") location.replace("/bench");
     else location.reload();
   };
+  if (asked.has("code")) show("unknown");
   const begin = async () => {
     await scumble.outboxed(); // what knows of kept pages comes with it
     sayWho();

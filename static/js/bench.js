@@ -67,7 +67,7 @@
   };
 
   // --- forms -------------------------------------------------------------------
-  const drawn = Date.now();
+  const drawn = Date.parse(document.body.dataset.asOf) || Date.now(); // a copy is older
   const eventOf = (form, button) => {
     const data = new FormData(form, button);
     const e = { id: (form.dataset.id ||= data.get("id") || uuid7()), kind: form.dataset.event };
@@ -239,9 +239,8 @@
     if (box) box.dataset.touched = "1";
   });
 
-  const timers = [...document.querySelectorAll("[data-timer]")];
   const tick = () => {
-    for (const t of timers) {
+    for (const t of document.querySelectorAll("[data-timer]")) {
       // The tablet's clock may be wrong; only how much it moves on counts.
       const now = (Date.parse(t.dataset.timerNow) || drawn) + Date.now() - drawn;
       const minutes = Math.max(0, Math.floor((now - Date.parse(t.dataset.timer)) / 60000));
@@ -254,10 +253,8 @@
       }
     }
   };
-  if (timers.length) {
-    tick();
-    setInterval(tick, 10000);
-  }
+  tick();
+  setInterval(tick, 10000);
 
   // --- touches -------------------------------------------------------------------
   // What can't be undone has to be held for a second, by one finger or by Enter or

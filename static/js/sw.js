@@ -18,6 +18,7 @@ const STATE = "scumble-state";
 const SIGN_OUT = "/bench/signout";
 const AWAY = "/bench/away";
 const STILL = AWAY + "?still"; // says who is still signed in
+const FIND = "/bench/find";
 const COPY = SHELL.find((address) => address.startsWith("/static/js/copy.js")); // what a copy needs besides
 const DOORS = ["/bench/people", "/bench/enrol"]; // where who may not look is led to
 const REST = 60000; // ms between two looks at what has changed
@@ -56,6 +57,7 @@ const keep = async (address, answer) => {
 // kept gives the copy of a page, marked with its hour. The address without its question
 // is as good where the very one is not kept; of defects, the page that takes any.
 const kept = async (url) => {
+  if (url.pathname === FIND && url.searchParams.get("code")) return found(url.searchParams.get("code"));
   const pages = await caches.open(PAGES);
   const asked = url.pathname + url.search;
   const near = url.searchParams.has("defect") ? url.pathname + "?defect=other" : url.pathname;
@@ -69,6 +71,18 @@ const kept = async (url) => {
     .replace("</head>", `<script src="${COPY}" defer></script></head>`)
     .replace('<body class="bench"', `<body class="bench" data-as-of="${headers.get("Scumble-Kept")}"`);
   return new Response(marked, { headers });
+};
+// found leads to the kept page of the piece whose label was read or typed: its page came
+// with the code. What it looks like is cleaned as the server does (labels.ReadScan).
+const found = async (typed) => {
+  const text = /[?&]code=([^&]*)/.exec(typed)?.[1] ?? typed;
+  const code = text.replace(/[\s\p{Pd}\u00ad]/gu, "").toUpperCase();
+  const pages = await caches.open(PAGES);
+  for (const request of await pages.keys()) {
+    const { pathname } = new URL(request.url);
+    if (/^\/bench\/pieces\/[^/]+$/.test(pathname) && (await pages.match(request)).headers.get("Scumble-Code") === code) return Response.redirect(pathname, 303);
+  }
+  return Response.redirect(AWAY + "?code=" + encodeURIComponent(typed), 303);
 };
 const away = async () => (await caches.match(AWAY)) || Response.error();
 

@@ -9,7 +9,7 @@
 
   // --- words ----------------------------------------------------------------------
   const DONE = {
-    tick: "Done", untick: "Undone", start: "In hand", skip: "Skipped", "send back": "Sent back", hold: "On hold",
+    tick: "Done", untick: "Undone", start: "In hand", pause: "Timer stopped", skip: "Skipped", "send back": "Sent back", hold: "On hold",
     release: "Released", "log time": "Time", "still to go": "Still to go", note: "Note", photo: "Photo", grade: "Grade", move: "Moved",
     coat: "Coat", "cut pass": "Pass", reading: "Measured", strike: "Struck out",
   };
@@ -66,7 +66,6 @@
     const said = (kinds) => waiting.some((r) => kinds.includes(r.event.kind) && (!step || !r.event.step || r.event.step === step));
     const main = document.querySelector("main");
     main.toggleAttribute("data-unsent-end", said(ENDS));
-    main.toggleAttribute("data-unsent-start", said(["start"]));
     let box = main.querySelector("[data-unsent]");
     if (!waiting.length) {
       if (!box || box.dataset.unsent === "sent") return;

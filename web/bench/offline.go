@@ -23,6 +23,9 @@ import (
 // that nothing is told with it that is told once.
 const keepHeader = "Scumble-Keep"
 
+// codeHeader gives the label's code with a piece's page, by which the worker finds it.
+const codeHeader = "Scumble-Code"
+
 func quietly(r *http.Request) bool { return r.Header.Get(keepHeader) != "" }
 
 // awayPath is shown where a page is not kept; every tablet may have it.
@@ -40,13 +43,14 @@ func (b *Bench) offlineRoutes(r chi.Router) {
 // shellFiles are what every page of the bench needs.
 var shellFiles = []string{
 	"css/base.css", "css/bench.css", "css/mark.svg", "vendor/idb.umd.js",
-	"js/record.js", "js/outbox.js", "js/unsent.js", "js/pages.js", "js/bench.js", "js/copy.js",
+	"js/record.js", "js/outbox.js", "js/unsent.js", "js/clocks.js", "js/pages.js", "js/bench.js", "js/copy.js",
 }
 
-// awayFiles, filmFiles and photoFiles are needed by the pages away and Not taken, and by
-// pages of the film and of photos besides.
+// awayFiles, scanFiles, filmFiles and photoFiles are needed by the pages away and Not taken,
+// by the one that scans, and by pages of the film and of photos besides.
 var (
 	awayFiles  = []string{"js/away.js", "css/held.css"}
+	scanFiles  = []string{"css/labels.css", "js/scan.js", "vendor/jsqr.min.js"}
 	filmFiles  = []string{"css/film.css", "css/bench-film.css", "js/bench-film.js"}
 	photoFiles = []string{"css/photo.css", "js/photo.js"}
 )
@@ -58,7 +62,7 @@ var fontFiles = []string{
 // shell lists the addresses that a worker keeps as long as it lives.
 func shell() []string {
 	var list []string
-	for _, name := range slices.Concat(shellFiles, awayFiles, filmFiles, photoFiles) {
+	for _, name := range slices.Concat(shellFiles, awayFiles, scanFiles, filmFiles, photoFiles) {
 		list = append(list, static.URL(name))
 	}
 	for _, name := range fontFiles {
@@ -120,7 +124,7 @@ func (b *Bench) listToKeep(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	in := listInput{Which: "ready", Keys: keys, Person: v.person.ID, Now: b.now(), Loc: v.shop.Location()}
-	pages := slices.Concat(pagesToKeep(in), batchesToKeep(batches), placesToKeep(places))
+	pages := slices.Concat(pagesToKeep(in, v.timers), batchesToKeep(batches), placesToKeep(places))
 	w.Header().Set("Content-Type", "application/json")
 	return json.NewEncoder(w).Encode(struct {
 		Person string   `json:"person"`
@@ -194,8 +198,8 @@ func piecesToKeep(in listInput) []restoration.ListItem {
 	return append(items, rest...)
 }
 
-// pagesToKeep lists the lists, and the pages of pieces.
-func pagesToKeep(in listInput) []toKeep {
+// pagesToKeep lists the lists, and the pages of pieces with the person's clocks on them.
+func pagesToKeep(in listInput, timers []restoration.Timer) []toKeep {
 	items := piecesToKeep(in)
 	shop := fnv.New64a()
 	var pieces []toKeep
@@ -205,6 +209,11 @@ func pagesToKeep(in listInput) []toKeep {
 		car := *key.Car
 		key.Car = nil
 		_, _ = fmt.Fprintf(tag, "%+v %+v %v", key, car, item.Ready(in.Now)) // a hash takes all
+		for _, t := range timers {
+			if t.PieceID == item.PieceID {
+				_, _ = fmt.Fprint(tag, t.StepID, t.Running, t.Spans)
+			}
+		}
 		_, _ = shop.Write(tag.Sum(nil))
 		for _, act := range keptActs {
 			if i < keptPieces && mayAsk(act, item.WorkKey, in.Now) {
@@ -213,5 +222,6 @@ func pagesToKeep(in listInput) []toKeep {
 		}
 	}
 	whole := strconv.FormatUint(shop.Sum64(), 36)
-	return append([]toKeep{{"/bench", whole}, {"/bench/waiting", whole}, {"/bench/hand", whole}, {ui.BenchNotTakenPath, "1"}}, pieces...)
+	return append([]toKeep{{"/bench", whole}, {"/bench/waiting", whole}, {"/bench/hand", whole}, {ui.BenchNotTakenPath, "1"},
+		{ui.BenchScanPath, "1"}, {ui.BenchFindPath, "1"}}, pieces...)
 }

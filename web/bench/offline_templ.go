@@ -58,7 +58,7 @@ func awayPage(p ui.PageProps) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "\" defer></script> <p data-not-kept>The server can’t be reached, and this tablet does not keep this page. What you have entered is safe on it.</p><p data-still hidden>Changing the person needs the network. You are still <b></b>. What you have entered is safe on this tablet.</p><p class=\"saved\" role=\"status\" data-saved data-saved-all=\"all saved\" data-saved-some=\"waiting to be sent\"></p><p role=\"status\">This page goes on by itself when the server answers.</p><nav class=\"acts\" aria-label=\"On this tablet\">")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "\" defer></script> <p data-not-kept>The server can’t be reached, and this tablet does not keep this page. What you have entered is safe on it.</p><p data-still hidden>Changing the person needs the network. You are still <b></b>. What you have entered is safe on this tablet.</p><p data-unknown hidden>Not on this tablet: to find this needs the network. What you have entered is safe on this tablet.</p><p class=\"saved\" role=\"status\" data-saved data-saved-all=\"all saved\" data-saved-some=\"waiting to be sent\"></p><p role=\"status\">This page goes on by itself when the server answers.</p><nav class=\"acts\" aria-label=\"On this tablet\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -70,7 +70,7 @@ func awayPage(p ui.PageProps) templ.Component {
 				var templ_7745c5c3_Var4 string
 				templ_7745c5c3_Var4, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(l.Href)).ResolveURL(ctx)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/offline.templ`, Line: 19, Col: 50}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/offline.templ`, Line: 20, Col: 50}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var4)
 				if templ_7745c5c3_Err != nil {
@@ -83,7 +83,7 @@ func awayPage(p ui.PageProps) templ.Component {
 				var templ_7745c5c3_Var5 string
 				templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(l.Word)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/offline.templ`, Line: 19, Col: 81}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/offline.templ`, Line: 20, Col: 81}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var5))
 				if templ_7745c5c3_Err != nil {
@@ -101,7 +101,7 @@ func awayPage(p ui.PageProps) templ.Component {
 			var templ_7745c5c3_Var6 string
 			templ_7745c5c3_Var6, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(ui.BenchNotTakenPath)).ResolveURL(ctx)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/offline.templ`, Line: 21, Col: 63}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/bench/offline.templ`, Line: 22, Col: 63}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var6)
 			if templ_7745c5c3_Err != nil {

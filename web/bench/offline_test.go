@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image/png"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -77,7 +78,7 @@ func TestPagesWithoutNetwork(t *testing.T) {
 	}
 	b.Go(path + "/back?defect=colour-off")
 	require.Equal(t, "colour-off", b.Eval(`document.querySelector("[name=defect]").value`))
-	b.Go("/bench/scan")
+	b.Go("/bench/hours")
 	b.tells("h1", "No network")
 	b.Shot("away-820")
 
@@ -240,6 +241,32 @@ func TestACopyGoesWhenTheServerIsBack(t *testing.T) {
 	b.tells(".asof", "No network: as of ")
 	n.away.Store(false)
 	b.Await(`document.querySelector("h1") && !document.querySelector(".asof")`)
+}
+
+// A label that is read or typed opens its piece where the tablet keeps it.
+func TestFindingWithoutNetwork(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	n.away.Store(true)
+	label, path := s.pieces["Ash tray"].Label, piecePath(s.pieces["Ash tray"].ID)
+	b.Go("/bench/find")
+	b.tells(".asof", "as of")
+	b.Fill(`[name="code"]`, strings.ToLower(label[:2]+" "+label[2:]))
+	b.tap(".actionbar .button-main")
+	b.At(path)
+	b.Go("/bench/scan")
+	b.Await(`document.querySelector("[data-signs]:not([hidden])")`)
+	b.Go("/bench/find?scanned=1&code=" + url.QueryEscape("https://shop.example/bench/find?code="+label))
+	b.At(path)
+	b.Go("/bench/find?code=capping")
+	b.At("/bench/away")
+	b.Await(`!document.querySelector("[data-unknown]").hidden && document.querySelector("[data-not-kept]").hidden`)
+	b.Shot("unknown-820")
+
+	n.away.Store(false)
+	b.online()
+	b.At("/bench/find")
+	b.tells("main", "Door capping left")
 }
 
 func TestNobodyIsSignedOutWithoutNetwork(t *testing.T) {

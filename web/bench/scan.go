@@ -26,7 +26,7 @@ func (b *Bench) showScan(w http.ResponseWriter, r *http.Request) error {
 	page := b.frame(r, "Scan a label")
 	list := b.lastList(r)
 	page.Back, page.BackWord = list.Href, listTitles[list.Which]
-	if from := refererPath(r); from != ui.BenchScanPath {
+	if from := refererPath(r); from != ui.BenchScanPath && !quietly(r) {
 		b.sessions.Put(r.Context(), keyScanFrom, from)
 	}
 	view := scanView{Page: page, Signs: restoration.LabelSigns(),

@@ -30,10 +30,11 @@ func (b *Bench) timerRoutes(r chi.Router) {
 }
 
 // needHours asks first for the hours of a timer that was forgotten, whatever page was
-// wanted. What is entered passes: nothing entered may be lost.
+// wanted. What is entered passes: nothing entered may be lost; so does what is fetched to be
+// kept, which nobody looks at now.
 func (b *Bench) needHours(next http.Handler) http.Handler {
 	return b.handle(func(w http.ResponseWriter, r *http.Request) error {
-		if r.URL.Path == "/bench/live" || quietly(r) {
+		if r.URL.Path == "/bench/live" {
 			next.ServeHTTP(w, r)
 			return nil
 		}
@@ -42,7 +43,7 @@ func (b *Bench) needHours(next http.Handler) http.Handler {
 		if v.timers, err = b.shop.Timers(r.Context(), v.person.ID); err != nil {
 			return err
 		}
-		if _, forgot := v.shop.FindForgotten(v.timers, b.now()); forgot && r.Method == http.MethodGet && r.URL.Path != forgottenPath {
+		if _, forgot := v.shop.FindForgotten(v.timers, b.now()); forgot && !quietly(r) && r.Method == http.MethodGet && r.URL.Path != forgottenPath {
 			return web.SeeOther(w, r, forgottenPath+"?next="+url.QueryEscape(r.URL.RequestURI()))
 		}
 		next.ServeHTTP(w, withVisit(r, v))

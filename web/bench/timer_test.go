@@ -221,3 +221,47 @@ func TestPauseByTheScript(t *testing.T) {
 	b.Go(piecePath(s.pieces["Ash tray"].ID) + "?look=1")
 	b.says(".timerline .clock", "0 h 45 min")
 }
+
+// Without network the clocks go by what waits on the tablet: a copy that was drawn while a
+// timer ran says that it has stopped, and the piece that was begun since can be paused.
+func TestClocksWithoutNetwork(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.enter(startOf(s, "Ash tray", s.ada))
+	s.pass(42 * time.Minute)
+	n := newNetwork(s)
+	b.signIn(s.ada.Name)
+	b.keeps()
+	n.away.Store(true)
+	ash, door := piecePath(s.pieces["Ash tray"].ID), piecePath(s.pieces["Glove-box door"].ID)
+	b.Go(ash)
+	b.tells(".clockrow", "Timer runs")
+	b.Go(door)
+	b.understand()
+	b.press(`.actionbar button[form="start"]`)
+	b.tells("main > .actionbar > .clockrow", "Timer runs")
+	b.says(".who small", "Timer runson Glove-box door")
+	b.understand()
+	b.Shot("clock-runs-820")
+	b.Go(ash)
+	b.tells(".clockrow", "Stopped at0 h 42 min")
+	b.Await(`!document.querySelector("[data-event=pause]")`)
+	b.Go(door)
+	b.understand()
+	b.press(`.clockrow [data-event="pause"] .button`)
+	b.tells("main > .actionbar > .clockrow", "Stopped at0 h 00 min")
+	b.says(".who small", "No timer runs")
+	b.understand()
+	b.Shot("clock-stopped-820")
+	b.says("[data-saved]", "2 waiting to be sent")
+
+	n.away.Store(false)
+	b.online()
+	b.says("[data-saved]", "all saved")
+	timers, err := s.store.Timers(t.Context(), s.ada.ID)
+	require.NoError(t, err)
+	require.Len(t, timers, 2)
+	for _, timer := range timers {
+		require.True(t, timer.Running.IsZero(), timer.Piece)
+	}
+}

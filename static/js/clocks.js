@@ -1,0 +1,113 @@
+// What the person's clocks show while entries of theirs wait: these say more than the page,
+// which was drawn before them. A start stops every other clock; a pause, the end of the step
+// and a hold stop its own (restoration.Timers has the rule).
+"use strict";
+(() => {
+  const { outbox, uuid7 } = scumble;
+  const MOST = 2000; // entries that are looked at
+  const MOMENT = 20; // ms in which most are sent, so that nothing flickers
+  const { person, asOf } = document.body.dataset;
+  const main = document.querySelector("main");
+  const step = document.querySelector("[data-next-step]")?.dataset.nextStep;
+  const start = document.querySelector("form#start");
+  const head = document.querySelector(".who small");
+  const make = (tag, props, ...children) => {
+    const made = Object.assign(document.createElement(tag), props);
+    made.append(...children);
+    return made;
+  };
+
+  // asDrawn is the clock of the page's step as the server knew it, in ms.
+  const asDrawn = () => {
+    const row = main.querySelector(".clockrow");
+    const { timer, timerNow } = row?.querySelector("[data-timer]")?.dataset || {};
+    const at = Date.parse(asOf) || Date.now();
+    if (timer) return { runs: true, worked: Date.parse(timerNow) - Date.parse(timer), at };
+    const [, h = 0, min = 0] = /(\d+) h (\d+) min/.exec(row?.textContent || "") || [];
+    return { runs: false, worked: (h * 60 + Number(min)) * 60000, at };
+  };
+  const drawn = asDrawn();
+
+  const ENDS = ["pause", "tick", "skip"];
+  const STOPS = ["hold", "send back"]; // whatever step of the piece
+  const isOf = (r, of) => (ENDS.includes(r.event.kind) && r.event.step === of.step) || (STOPS.includes(r.event.kind) && r.piece === of.piece);
+  const page = { step, piece: /[0-9a-f-]{36}/.exec(location.pathname)?.[0] };
+
+  // ofStep winds the page's clock on by what waits; null: nothing is said of it.
+  const ofStep = (list) => {
+    let { runs, worked, at } = drawn;
+    let said = false;
+    for (const r of list) {
+      const t = Date.parse(r.event.clock || r.event.at);
+      const begins = r.event.kind === "start" && r.event.step === step;
+      if (!begins && r.event.kind !== "start" && !isOf(r, page)) continue;
+      if (begins ? runs : !runs) continue;
+      if (runs) worked += Math.max(0, t - at);
+      [runs, at, said] = [begins, t, true];
+    }
+    return said ? { runs, worked, at } : null;
+  };
+  // running is what a clock runs on; null: none does; undefined: as the page says.
+  const running = (list) => {
+    let now;
+    for (const r of list) {
+      if (r.event.kind === "start") now = { title: r.title, step: r.event.step, piece: r.piece };
+      else if (now === undefined ? r.event.kind === "pause" || r.title === head?.querySelector(".timed bdi")?.textContent : now && isOf(r, now)) now = null;
+    }
+    return now;
+  };
+
+  const words = (ms) => {
+    const min = Math.floor(ms / 60000);
+    return Math.floor(min / 60) + " h " + String(min % 60).padStart(2, "0") + " min";
+  };
+  const button = (text, form) => {
+    const made = make("button", { className: "button" }, make("span", { textContent: text }));
+    if (form) made.setAttribute("form", form);
+    return made;
+  };
+  // pause is the form that a page from the server has where the clock runs.
+  const pause = () => {
+    const form = start.cloneNode(true);
+    form.removeAttribute("id");
+    form.action = start.action.replace(/start$/, "pause");
+    for (const name in form.dataset) delete form.dataset[name];
+    form.dataset.event = "pause";
+    form.querySelector("[name=id]").value = uuid7();
+    for (const check of form.querySelectorAll("[name=checks]")) check.remove();
+    form.append(button("Pause"));
+    return form;
+  };
+  const show = ({ runs, worked, at }) => {
+    const bar = main.querySelector(":scope > .actionbar");
+    if (!bar || !start) return;
+    let row = bar.querySelector(".clockrow");
+    if (!row) bar.prepend((row = make("div", { className: "clockrow" })));
+    const clock = make("b", { className: "clock", textContent: words(worked + (runs ? Math.max(0, Date.now() - at) : 0)) });
+    if (runs) clock.dataset.timer = new Date(at - worked).toISOString(); // by the tablet's clock
+    row.replaceChildren(make("p", {}, make("span", { textContent: runs ? "Timer runs" : "Stopped at" }), clock), runs ? pause() : button("Go on", "start"));
+    main.toggleAttribute("data-unsent-start", runs);
+  };
+  const showHead = (now) => {
+    if (!head || now === undefined) return;
+    head.className = "timerline";
+    head.replaceChildren(make("span", { textContent: now ? "Timer runs" : "No timer runs" }));
+    if (now) head.append(make("span", { className: "timed" }, "on ", make("bdi", { textContent: now.title })));
+  };
+
+  let shown = "";
+  let due = 0;
+  const look = async () => {
+    due = 0;
+    const list = (await outbox.list("waiting", MOST)).filter((r) => r.person === person);
+    const ids = list.map((r) => r.id).join();
+    if (ids === shown) return;
+    shown = ids;
+    showHead(running(list));
+    const clock = step && ofStep(list);
+    if (clock) show(clock);
+  };
+  const lookSoon = () => (due ||= setTimeout(() => look().catch(() => {}), MOMENT));
+  document.addEventListener("scumble:outbox", lookSoon);
+  lookSoon();
+})();
