@@ -87,6 +87,7 @@ func buildFilm(in pieceInput, step restoration.Step, stage restoration.Stage) *f
 	switch stage.Look {
 	case restoration.LookCleared, restoration.LookCut, restoration.LookFitted:
 		props := in.filmProps(film)
+		props.Soft = in.softUntil(softestPass(stage.Look))
 		v.Now = &props
 	}
 	v.Sand = restoration.CutLayer(stage.Look) != ""
