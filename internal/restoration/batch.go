@@ -31,7 +31,9 @@ type SprayKey struct {
 	Sand      Minutes   // after that coat it may be flatted; 0: not said
 	SessionUM float64   // dry clear of the session that ended with that coat, likely: see [LastSession]
 	KeptUM    float64   // clear of earlier passes that is still on, likely; 0: none
+	KeptAt    time.Time // where clear was kept: when its last coat was sprayed
 	SandedAt  time.Time // of the piece's last sanding or cutting pass; zero: none
+	Grade     string    // of that pass, where clear comes next
 	Look      Look      // of the piece as it is
 	HeldSince time.Time // zero: the piece is not held, though its car may be
 	GateFrom  time.Time // as in [Sum]
@@ -97,6 +99,8 @@ type BatchPiece struct {
 	Shuts  time.Time // its recoat window shuts here; zero: never
 	First  First     // what must be done before
 	Full   bool      // its session of clear holds no more: cure and flat
+	Waits  bool      // its session is full and flatted: From is when the next begins
+	Smooth bool      // it keeps clear that was not flatted, or was polished since
 	Taken  bool      // the batch's figures count it
 }
 
@@ -233,6 +237,9 @@ func (g *grouping) add(k *SprayKey) {
 	}
 	if p.First == FirstNothing {
 		p.First = p.first(g.now)
+	}
+	if p.First == FirstNothing && k.unkeyed() {
+		p.First, p.Smooth = FirstFlat, true
 	}
 	p.Taken = p.First == FirstNothing
 	if g.picked != nil {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"scumble/internal/coating"
 )
 
 // First is what must be done to a piece before it may be sprayed, in words.
@@ -24,10 +26,24 @@ func (k *SprayKey) shuts() time.Time {
 	switch {
 	case k.CoatedAt.IsZero():
 		return k.LateFrom
-	case k.MaxRecoat == 0 || !k.SandedAt.Before(k.CoatedAt):
+	case k.MaxRecoat == 0 || !k.keyedAt().Before(k.CoatedAt):
 		return time.Time{}
 	}
 	return k.CoatedAt.Add(k.MaxRecoat.Duration())
+}
+
+// keyedAt is when the surface was last roughened so that clear holds on it: what was cut
+// finer since, or polished, is smooth again. Zero: it is smooth, or was never sanded.
+func (k *SprayKey) keyedAt() time.Time {
+	if !coating.Keys(k.Grade) {
+		return time.Time{}
+	}
+	return k.SandedAt
+}
+
+// unkeyed tells whether clear that the piece kept lies there smooth, with no coat on it yet.
+func (k *SprayKey) unkeyed() bool {
+	return k.CoatedAt.IsZero() && k.KeptUM > 0 && (k.keyedAt().IsZero() || k.keyedAt().Before(k.KeptAt))
 }
 
 // first is what the piece needs before its next coat, now or when it may be sprayed at
@@ -35,7 +51,7 @@ func (k *SprayKey) shuts() time.Time {
 func (p *BatchPiece) first(now time.Time) First {
 	shut := p.Shuts
 	switch {
-	case shut.IsZero() || !latest(now, p.From).After(shut) || !p.SandedAt.Before(shut):
+	case shut.IsZero() || !latest(now, p.From).After(shut) || !p.keyedAt().Before(shut):
 		return FirstNothing
 	case p.CoatedAt.IsZero() && p.Look.Bare():
 		return FirstClean
@@ -52,6 +68,8 @@ func (p *BatchPiece) FirstWords(now time.Time, clock func(time.Time) string) str
 		return "cures until " + clock(p.From) + ", then flat"
 	case p.Full:
 		return "session is full and cured: " + string(p.First)
+	case p.Smooth:
+		return "clear is on and smooth: " + string(p.First)
 	case p.Shuts.After(now):
 		return "window shuts " + clock(p.Shuts) + ", before it may be sprayed: " + string(p.First)
 	}

@@ -38,17 +38,18 @@ func (g *grouping) fitSession(p *BatchPiece, m *Material, stageSand Minutes) {
 	limit := cmp.Or(m.Limits.SessionMaxUM, g.shop.Film.SessionUM)
 	room := func(on float64) int { return int((limit-on)/dry.Likely + hair) }
 	next := p.CoatedAt.Add(sessionGap)
-	flatted := !p.SandedAt.Before(p.CoatedAt)
+	cured := p.CoatedAt.Add(cmp.Or(p.Sand, stageSand).Duration())
+	flatted := !p.keyedAt().Before(cured) // soft clear that was sanded still has to cure
 	switch fits := room(p.SessionUM); {
 	case p.CoatedAt.IsZero(), fits > 0 && latest(g.now, p.From).After(next):
 		p.Coats = min(p.Coats, max(1, room(0)))
 	case fits > 0:
 		p.Coats = min(p.Coats, fits)
 	default:
-		p.Coats, p.Full = min(p.Coats, max(1, room(0))), !flatted
+		p.Coats, p.Full, p.Waits = min(p.Coats, max(1, room(0))), !flatted, flatted
 		p.From = latest(p.From, next)
 		if !flatted {
-			p.From = latest(p.From, p.CoatedAt.Add(cmp.Or(p.Sand, stageSand).Duration()))
+			p.From = latest(p.From, cured)
 			p.First = FirstCure
 			if !p.From.After(g.now) {
 				p.First = FirstFlat

@@ -49,20 +49,22 @@ func TestBatchOffersWhatTheSessionHolds(t *testing.T) {
 		first First
 		from  time.Time
 	}{
-		"none is on":                      {SprayKey{}, 0, 2, FirstNothing, time.Time{}},
-		"one is on: 45 µm are left":       {SprayKey{Coats: 1, CoatedAt: hours(-1), SessionUM: 30}, 0, 1, FirstNothing, hours(-1 + 1./6)},
-		"one of 45: 30 are left, just":    {SprayKey{Coats: 1, CoatedAt: hours(-1), SessionUM: 45}, 0, 1, FirstNothing, hours(-1 + 1./6)},
-		"one of 46: none fits":            {SprayKey{Coats: 1, CoatedAt: hours(-1), SessionUM: 46, Sand: 960}, 0, 2, FirstCure, hours(15)},
-		"two are on: it cures 16 h":       {SprayKey{Coats: 2, CoatedAt: hours(-1), SessionUM: 60, Sand: 960}, 0, 2, FirstCure, hours(15)},
-		"no wait said: the stage's":       {SprayKey{Coats: 2, CoatedAt: hours(-1), SessionUM: 60}, 0, 2, FirstCure, hours(23)},
-		"two are on, cured":               {SprayKey{Coats: 2, CoatedAt: hours(-17), SessionUM: 60, Sand: 960}, 0, 2, FirstFlat, hours(-1)},
-		"two are on, flatted":             {SprayKey{Coats: 2, CoatedAt: hours(-17), SessionUM: 60, Sand: 960, SandedAt: hours(-1)}, 0, 2, FirstNothing, hours(-11)},
-		"flatted too early: next session": {SprayKey{Coats: 2, CoatedAt: hours(-2), SessionUM: 60, Sand: 960, SandedAt: hours(-1)}, 0, 2, FirstNothing, hours(4)},
-		"one is on from yesterday":        {SprayKey{Coats: 1, CoatedAt: hours(-20), SessionUM: 30, Sand: 960}, 0, 2, FirstNothing, hours(-20 + 1./6)},
-		"one is left of the scheme":       {SprayKey{Coats: 3, CoatedAt: hours(-17), SessionUM: 30, Sand: 960}, 0, 1, FirstNothing, hours(-17 + 1./6)},
-		"the sheet allows 100":            {SprayKey{}, 100, 3, FirstNothing, time.Time{}},
-		"100, one is on: 70 are left":     {SprayKey{Coats: 1, CoatedAt: hours(-1), SessionUM: 30}, 100, 2, FirstNothing, hours(-1 + 1./6)},
-		"a limit under one coat":          {SprayKey{}, 20, 1, FirstNothing, time.Time{}},
+		"none is on":                   {SprayKey{}, 0, 2, FirstNothing, time.Time{}},
+		"one is on: 45 µm are left":    {SprayKey{Coats: 1, CoatedAt: hours(-1), SessionUM: 30}, 0, 1, FirstNothing, hours(-1 + 1./6)},
+		"one of 45: 30 are left, just": {SprayKey{Coats: 1, CoatedAt: hours(-1), SessionUM: 45}, 0, 1, FirstNothing, hours(-1 + 1./6)},
+		"one of 46: none fits":         {SprayKey{Coats: 1, CoatedAt: hours(-1), SessionUM: 46, Sand: 960}, 0, 2, FirstCure, hours(15)},
+		"two are on: it cures 16 h":    {SprayKey{Coats: 2, CoatedAt: hours(-1), SessionUM: 60, Sand: 960}, 0, 2, FirstCure, hours(15)},
+		"no wait said: the stage's":    {SprayKey{Coats: 2, CoatedAt: hours(-1), SessionUM: 60}, 0, 2, FirstCure, hours(23)},
+		"two are on, cured":            {SprayKey{Coats: 2, CoatedAt: hours(-17), SessionUM: 60, Sand: 960}, 0, 2, FirstFlat, hours(-1)},
+		"two are on, flatted":          {SprayKey{Coats: 2, CoatedAt: hours(-17), SessionUM: 60, Sand: 960, SandedAt: hours(-1)}, 0, 2, FirstNothing, hours(-11)},
+		"flatted while soft: it cures": {SprayKey{Coats: 2, CoatedAt: hours(-2), SessionUM: 60, Sand: 960, SandedAt: hours(-1)}, 0, 2, FirstCure, hours(14)},
+		"hard at once: next session":   {SprayKey{Coats: 2, CoatedAt: hours(-2), SessionUM: 60, Sand: 60, SandedAt: hours(-1)}, 0, 2, FirstNothing, hours(4)},
+		"polished is not flatted":      {SprayKey{Coats: 2, CoatedAt: hours(-17), SessionUM: 60, Sand: 960, SandedAt: hours(-1), Grade: "polish"}, 0, 2, FirstFlat, hours(-1)},
+		"one is on from yesterday":     {SprayKey{Coats: 1, CoatedAt: hours(-20), SessionUM: 30, Sand: 960}, 0, 2, FirstNothing, hours(-20 + 1./6)},
+		"one is left of the scheme":    {SprayKey{Coats: 3, CoatedAt: hours(-17), SessionUM: 30, Sand: 960}, 0, 1, FirstNothing, hours(-17 + 1./6)},
+		"the sheet allows 100":         {SprayKey{}, 100, 3, FirstNothing, time.Time{}},
+		"100, one is on: 70 are left":  {SprayKey{Coats: 1, CoatedAt: hours(-1), SessionUM: 30}, 100, 2, FirstNothing, hours(-1 + 1./6)},
+		"a limit under one coat":       {SprayKey{}, 20, 1, FirstNothing, time.Time{}},
 	} {
 		shop := sprayShop()
 		shop.Materials[0].Limits.SessionMaxUM = c.limit

@@ -52,7 +52,7 @@ func TestFlattingBetweenSessionsIsNoCut(t *testing.T) {
 	s := newFilmShop(door())
 	now := s.reach(t, 1, "cleared")
 	s.mustDo(t, KindCoat, 1, "cleared", now, clearCoat(1))
-	now = now.Add(16 * time.Hour)
+	now = now.Add(20 * time.Hour)
 	require.Empty(t, s.judge(KindCutPass, 1, "cleared", now, pass("P800")).Warnings)
 	s.mustDo(t, KindCutPass, 1, "cleared", now, pass("P800"))
 	require.Equal(t, []string{"After this pass nothing of the clear may be left: the grain comes next. Stop and measure."},

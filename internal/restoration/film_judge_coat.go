@@ -36,6 +36,7 @@ func (j *judgement) coat() {
 	j.judgeLots(*c)
 	j.judgeOneMix()
 	j.judgeRecoat()
+	j.judgeFlatted()
 }
 
 // judgeLayer takes the material's layer where it fits the stage.
@@ -72,12 +73,8 @@ func (j *judgement) dryFilm(m Material, c Coat) {
 	if wet.Likely > mostWetUM {
 		j.ask("A wet film of %s in one coat is a lot.", j.um(wet.Likely))
 	}
-	if most := m.Limits.SessionMaxUM; j.facts.Layer == coating.Clear {
-		limit := j.scene.Film.SessionUM
-		if most > 0 {
-			limit = most
-		}
-		if sum := j.session() + dry.Likely; sum > limit {
+	if j.facts.Layer == coating.Clear {
+		if sum, limit := j.session()+dry.Likely, j.sessionLimit(); sum > limit {
 			j.need("This session has %s of clear with this coat, the limit is %s: let it cure, then flat it.", j.um(sum), j.um(limit))
 		}
 	}
@@ -161,11 +158,17 @@ func (j *judgement) judgeStart() {
 }
 
 // scuffedSince tells whether the surface was roughened after an hour: somebody says so,
-// or a pass is logged.
+// or the last pass was logged since and leaves scratches on which the coat holds.
 func (j *judgement) scuffedSince(since time.Time) bool {
-	return slices.Contains(j.event.Checks, CheckScuffed) || slices.ContainsFunc(j.scene.Deeds, func(d Deed) bool {
-		return d.Kind == KindCutPass && !d.At.Before(since) && !d.At.After(j.event.At)
-	})
+	if slices.Contains(j.event.Checks, CheckScuffed) {
+		return true
+	}
+	for _, d := range slices.Backward(j.scene.Deeds) {
+		if d.Kind == KindCutPass && !d.At.After(j.event.At) {
+			return !d.At.Before(since) && (j.facts.Layer != coating.Clear || coating.Keys(d.Name))
+		}
+	}
+	return false
 }
 
 // judgeFlash warns when the coat before had not flashed off. It asks for no reason: no

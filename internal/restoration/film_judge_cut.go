@@ -21,6 +21,7 @@ func (j *judgement) cutPass() {
 		off, known = *c.Off, true
 	}
 	j.facts.Film = &off
+	j.judgeHard(c.Grade)
 	if j.facts.Layer == coating.Clear {
 		if !known {
 			j.warn("What a pass of %s takes off isn't known here: measure it.", c.Grade)

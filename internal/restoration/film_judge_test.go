@@ -206,7 +206,7 @@ func TestAirFromEntryAndSensor(t *testing.T) {
 }
 
 // Two coats of 32 are 64; a third makes 96, over the 75 of one session. 7 h later it is
-// another session.
+// another session, on flatted clear.
 func TestSessionHoldsSoMuch(t *testing.T) {
 	t.Parallel()
 	s := newFilmShop(door())
@@ -217,7 +217,11 @@ func TestSessionHoldsSoMuch(t *testing.T) {
 	s.mustDo(t, KindCoat, 1, "cleared", now.Add(20*60e9), clearCoat(2))
 	require.Equal(t, []string{"This session has 96 µm of clear with this coat, the limit is 75 µm: let it cure, then flat it."},
 		s.judge(KindCoat, 1, "cleared", now.Add(40*60e9), clearCoat(3)).Needs)
-	require.Equal(t, Facts{}.Needs, s.judge(KindCoat, 1, "cleared", now.Add(7*3600e9), clearCoat(3)).Needs)
+	require.Equal(t, []string{"The session before was full, and nothing was flatted since it cured: let it cure, then flat it."},
+		s.judge(KindCoat, 1, "cleared", now.Add(7*3600e9), clearCoat(3)).Needs)
+	scuffed := clearCoat(3)
+	scuffed.Checks = []string{CheckScuffed}
+	require.Empty(t, s.judge(KindCoat, 1, "cleared", now.Add(7*3600e9), scuffed).Needs)
 }
 
 // The grain of P800 is 21.8 µm, of P2500 8.4: 2.6 times.

@@ -44,21 +44,56 @@ func KeptOf(p Piece, r Route, deeds []Deed) FilmKept {
 	film := FilmOf(p, r, deeds, coating.Policy{})
 	k := Keep(film)
 	k.BeforeUM = stayedUM(film)
-	var hours []time.Time
-	var films []float64
 	for _, d := range deeds {
 		switch {
 		case d.Kind == KindCutPass:
 			k.SandedAt = latest(k.SandedAt, d.At)
 		case d.Kind == KindCoat && d.StepID == p.Sum.NextStep:
 			k.Coats++
-			if d.Layer == coating.Clear {
-				hours, films = append(hours, d.At), append(films, d.Film.Likely)
-			}
 		}
 	}
-	k.SessionUM = lastSession(hours, films)
+	k.SessionUM = sessionOn(p.Sum.NextStep, deeds)
 	return k
+}
+
+// sessionOn is the likely dry clear of the last session on a step, in µm.
+func sessionOn(step ID, deeds []Deed) float64 {
+	var hours []time.Time
+	var films []float64
+	for _, d := range deeds {
+		if d.Kind == KindCoat && d.StepID == step && d.Layer == coating.Clear {
+			hours, films = append(hours, d.At), append(films, d.Film.Likely)
+		}
+	}
+	return lastSession(hours, films)
+}
+
+// SprayKeyOf is what [Batches] looks at of one piece, from what was done to it in the
+// order in which it happened.
+func SprayKeyOf(p Piece, r Route, car *Car, deeds []Deed) SprayKey {
+	kept := KeptOf(p, r, deeds)
+	key := SprayKey{Car: car, PieceID: p.ID, StepID: p.Sum.NextStep, RouteID: r.ID, Label: p.Label, Title: p.Title(), Set: p.Set, Scheme: p.Scheme,
+		Size: p.Size, AreaM2: p.AreaM2, BothM2: p.BothM2, Stage: p.Sum.NextStage, Look: p.Sum.Look, GateFrom: p.Sum.GateFrom, LateFrom: p.Sum.LateFrom,
+		LiesAt: p.LiesAt, Coats: kept.Coats, SessionUM: kept.SessionUM, KeptUM: kept.BeforeUM, SandedAt: kept.SandedAt}
+	if p.Holding != nil {
+		key.HeldSince = p.Holding.Since
+	}
+	stage, _ := r.Stage(p.Sum.NextStage)
+	clear := LayerOf(stage.Look) == coating.Clear
+	for _, d := range deeds {
+		switch {
+		case d.Kind == KindCutPass && clear:
+			key.Grade = d.Name
+		case d.Kind == KindCoat && d.StepID == key.StepID:
+			key.CoatedAt, key.MaxRecoat, key.Sand = d.At, 0, 0
+			if d.Waits != nil {
+				key.MaxRecoat, key.Sand = d.Waits.MaxRecoat, d.Waits.Sand
+			}
+		case d.Kind == KindCoat && d.Layer == coating.Clear && key.KeptUM > 0:
+			key.KeptAt = d.At
+		}
+	}
+	return key
 }
 
 // stayedUM is what is left of the clear that stayed from earlier passes: what is on the

@@ -330,7 +330,7 @@ func TestWords(t *testing.T) {
 	}
 	e := Entry{Outcome: applied(), Event: Event{Kind: KindReading, Payload: Payload{Reading: &Reading{Kind: ReadFilm, Spot: "middle", FilmUM: []float64{312, 316}},
 		Facts: &Facts{Film: &coating.Range{Low: 25.4, Likely: 40, High: 50.8}, Air: &AirWords{AirC: new(20.0), SurfaceC: new(18.5), Humidity: new(55.0)}}}}}
-	require.Equal(t, "Film at middle: 12.28, 12.44 mil; 1.0–2.0 mil; air by the sensor: 68 °F, surface 65.3 °F, 55 % RH", Words(e, US))
+	require.Equal(t, "Film at middle: 12.28, 12.44 mil; 1.00–2.00 mil; air by the sensor: 68 °F, surface 65.3 °F, 55 % RH", Words(e, US))
 	for _, k := range append(allPieceKinds, KindOpen, KindSettle, KindCarStart) {
 		require.NotEqual(t, string(k), Words(Entry{Event: Event{Kind: k}}, Metric), "no words for %q", k)
 	}

@@ -9,17 +9,19 @@ import (
 	"scumble/internal/coating"
 )
 
-// FilmWords writes a film in the shop's unit: "118 µm" or "4.6 mil"; of less than a mil
-// it says hundredths.
+// FilmWords writes a film in the shop's unit: "118 µm" or "4.65 mil"; from 10 mil on a
+// tenth is enough.
 func FilmWords(um float64, units Units) string {
 	if units != US {
 		return fmt.Sprintf("%.0f µm", math.Round(um))
 	}
-	mil := coating.MilFromUM(um)
-	if math.Abs(mil) < 0.995 {
-		return rounded(mil, 2) + " mil"
+	switch mil := math.Abs(coating.MilFromUM(um)); {
+	case mil < 0.005:
+		return "0 mil"
+	case mil < 9.995:
+		return fmt.Sprintf("%.2f mil", coating.MilFromUM(um))
 	}
-	return fmt.Sprintf("%.1f mil", mil)
+	return fmt.Sprintf("%.1f mil", coating.MilFromUM(um))
 }
 
 // FilmSpan writes a range of film: "28–36 µm"; one figure where both ends read the same.

@@ -47,13 +47,14 @@ func TestAmountsInTheShopsUnit(t *testing.T) {
 func TestFilmsAndTemperaturesInTheShopsUnit(t *testing.T) {
 	t.Parallel()
 	for um, want := range map[float64][2]string{
-		0: {"0 µm", "0 mil"}, 2: {"2 µm", "0.08 mil"}, 25.3: {"25 µm", "1.0 mil"}, 25.4: {"25 µm", "1.0 mil"}, 118: {"118 µm", "4.6 mil"},
+		0: {"0 µm", "0 mil"}, 2: {"2 µm", "0.08 mil"}, 20.32: {"20 µm", "0.80 mil"}, 25.4: {"25 µm", "1.00 mil"}, 118: {"118 µm", "4.65 mil"},
+		253.8: {"254 µm", "9.99 mil"}, 254: {"254 µm", "10.0 mil"},
 	} {
 		require.Equal(t, want, [2]string{FilmWords(um, Metric), FilmWords(um, US)})
 	}
 	require.Equal(t, "28–36 µm", FilmSpan(coating.Range{Low: 28, Likely: 32, High: 36}, Metric))
 	require.Equal(t, "0.04–0.12 mil", FilmSpan(coating.Range{Low: 1, Likely: 2, High: 3}, US))
-	require.Equal(t, "1.3 mil", FilmSpan(coating.Exactly(32), US))
+	require.Equal(t, "1.26 mil", FilmSpan(coating.Exactly(32), US))
 	require.Equal(t, []string{"18.5 °C", "65.3 °F", "-4 °F"}, []string{TempWords(18.5, Metric), TempWords(18.5, US), TempWords(-20, US)})
 	require.Equal(t, "20–25 °C", RoomWords(Metric))
 	require.Equal(t, strings.ReplaceAll(TempWords(20, US)+"–"+TempWords(25, US), " °F–", "–"), RoomWords(US))

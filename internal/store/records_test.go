@@ -198,6 +198,8 @@ func TestSprayKeysTellTheWindowAndTheSanding(t *testing.T) {
 	sanded := s.clock.Now()
 	s.clock.advance(time.Minute)
 	require.Equal(t, sanded, key().SandedAt)
+	require.Equal(t, "P800", key().Grade)
+	s.requireKey(t, key())
 }
 
 // The session is what was sprayed since the last gap of over six hours; clear that a gauge
@@ -236,14 +238,25 @@ func TestSprayKeysTellTheSessionAndTheClearThatWasKept(t *testing.T) {
 	s.mustEnter(t, s.reading(restoration.Reading{Kind: restoration.ReadFilm, Spot: "A", FilmUM: []float64{160, 160, 160}}))
 	k := key()
 	require.InDelta(t, 60, k.KeptUM, 1e-9)
+	s.requireKey(t, k)
 	require.Zero(t, k.SessionUM, "of the step that was superseded")
 	coat := s.coat(1)
-	coat.StepID = k.StepID
+	coat.StepID, coat.Checks = k.StepID, []string{restoration.CheckScuffed}
 	s.clock.advance(time.Hour)
 	s.mustEnter(t, coat)
 	require.InDelta(t, 60, key().KeptUM, 1e-9, "the new coat was not kept, it is new")
 	require.InDelta(t, dry.Likely, key().SessionUM, 1e-9)
+	s.requireKey(t, key())
 	s.requireSound(t)
+}
+
+// requireKey: what is read of a piece for the whole shop is what its own deeds tell.
+func (s paintShop) requireKey(t *testing.T, k restoration.SprayKey) {
+	t.Helper()
+	scene, err := s.FilmScene(t.Context(), k.PieceID)
+	require.NoError(t, err)
+	p := s.house.piece(t, k.PieceID)
+	require.Equal(t, restoration.SprayKeyOf(p, s.stockRoute(t), k.Car, scene.Deeds), k)
 }
 
 func TestSprayKeysAreThePiecesToSpray(t *testing.T) {

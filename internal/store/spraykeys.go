@@ -69,32 +69,36 @@ func carsAt(list []restoration.Car) map[int64]*restoration.Car {
 }
 
 // spraySelect takes coats, session and sanding from what is kept of each piece's film, so
-// that no coat is read.
+// that no coat is read but those of clear that was kept, and no pass but the last before clear.
 const spraySelect = `
 	SELECT p.id, p.car_id, p.next_step, p.route_id, p.label, p.name, p.zone, p.side, p.set_name, p.scheme, p.size, p.area_m2, p.both_m2,
 		p.next_stage, p.look, coalesce(f.step_coats, 0), s.coated_at, coalesce((s.coat_waits ->> 'max_recoat_min')::int, 0),
 		coalesce((s.coat_waits ->> 'sand_min')::int, 0), coalesce(f.session_um, 0), coalesce(f.before_um, 0), f.sanded_at,
-		p.held_since, p.gate_from, p.late_from, p.lies_at, count(*) OVER ()
+		coalesce(x.grade, ''), k.at, p.held_since, p.gate_from, p.late_from, p.lies_at, count(*) OVER ()
 	FROM components p JOIN cars c ON c.id = p.car_id
 	JOIN route_stages g ON g.route_id = p.route_id AND g.key = p.next_stage AND g.document ->> 'look' = ANY($1)
 	LEFT JOIN films f ON f.component_id = p.id
 	LEFT JOIN finish_steps s ON s.id = p.next_step AND f.step_coats > 0
+	LEFT JOIN LATERAL (SELECT grade FROM cut_passes WHERE component_id = p.id AND at = f.sanded_at ORDER BY event_id DESC LIMIT 1) x
+		ON g.document ->> 'look' = 'cleared'
+	LEFT JOIN LATERAL (SELECT max(at) AS at FROM coats WHERE component_id = p.id AND layer = 'clear' AND step_id <> p.next_step) k
+		ON f.before_um > 0
 	WHERE c.state <> 'delivered' AND p.removed_at IS NULL AND p.next_step IS NOT NULL`
 
 // collectSprayKeys reads each row straight into its key: see collectKeys.
 func collectSprayKeys(rows pgx.Rows, cars map[int64]*restoration.Car) (keys []restoration.SprayKey, err error) {
 	var id, step pgtype.UUID
 	var carID, total int64
-	var coated, sanded, held, gateFrom, lateFrom pgtype.Timestamptz
+	var coated, sanded, kept, held, gateFrom, lateFrom pgtype.Timestamptz
 	words := map[string]string{}
-	var texts [10]word
+	var texts [11]word
 	for i := range texts {
 		texts[i].known = words
 	}
-	label, name, zone, side, set, scheme, size, stage, look, lies := &texts[0], &texts[1], &texts[2], &texts[3], &texts[4], &texts[5], &texts[6], &texts[7], &texts[8], &texts[9]
+	label, name, zone, side, set, scheme, size, stage, look, lies, grade := &texts[0], &texts[1], &texts[2], &texts[3], &texts[4], &texts[5], &texts[6], &texts[7], &texts[8], &texts[9], &texts[10]
 	var k restoration.SprayKey
 	_, err = pgx.ForEachRow(rows, []any{&id, &carID, &step, &k.RouteID, label, name, zone, side, set, scheme, size, &k.AreaM2, &k.BothM2,
-		stage, look, &k.Coats, &coated, &k.MaxRecoat, &k.Sand, &k.SessionUM, &k.KeptUM, &sanded, &held, &gateFrom, &lateFrom, lies, &total}, func() error {
+		stage, look, &k.Coats, &coated, &k.MaxRecoat, &k.Sand, &k.SessionUM, &k.KeptUM, &sanded, grade, &kept, &held, &gateFrom, &lateFrom, lies, &total}, func() error {
 		if keys == nil {
 			keys = make([]restoration.SprayKey, 0, total)
 		}
@@ -102,6 +106,7 @@ func collectSprayKeys(rows pgx.Rows, cars map[int64]*restoration.Car) (keys []re
 		k.Title = restoration.Details{Name: name.text, Zone: restoration.Zone(zone.text), Side: restoration.Side(side.text)}.Title()
 		k.Label, k.Set, k.Scheme, k.Size, k.Stage, k.LiesAt = label.text, set.text, scheme.text, restoration.Size(size.text), stage.text, lies.text
 		k.Look, k.CoatedAt, k.SandedAt = restoration.Look(look.text), instantOf(coated), instantOf(sanded)
+		k.Grade, k.KeptAt = grade.text, instantOf(kept)
 		k.HeldSince, k.GateFrom, k.LateFrom = instantOf(held), instantOf(gateFrom), instantOf(lateFrom)
 		keys = append(keys, k)
 		return nil

@@ -32,6 +32,9 @@ func (in pieceInput) coatFacts(step restoration.Step, stage restoration.Stage) (
 	enough = want > 0 && len(on) >= want
 	facts = []ui.Fact{{Term: "Material", Text: material}, {Term: "Coats", Text: coats}}
 	between, after := in.coatWaits(stage, m, on)
+	if says := in.flatFirst(m); says != "" {
+		between = says
+	}
 	if between != "" && !enough {
 		facts = append(facts, ui.Fact{Term: "Between coats", Text: between})
 	}

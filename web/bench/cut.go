@@ -15,6 +15,9 @@ import (
 // cutView is where a pass with paper or a polish is logged.
 type cutView struct {
 	Film   *ui.FilmProps // nil: nobody knows how much is left, or it is no clear
+	Soft   string        // that the last coat still hardens, and until when; "" it is hard
+	Why    whyView       // of such a pass
+	asked  []string      // sentences of the rules that Soft says in its own words
 	Wet    ui.SelectProps
 	Passes []passView
 	Done   []string // the passes on this step so far
@@ -26,6 +29,7 @@ type passView struct {
 	Leaves      string
 	Warn        string // "" nothing; what speaks against it
 	Hold        bool   // it would go under the floor: the button is held
+	Soft        bool   // the last coat is too soft for it: it asks for a reason
 }
 
 // The grades at one touch: on clear those whose film is known, below it those by which
@@ -45,15 +49,18 @@ func buildCut(in pieceInput, step restoration.Step, stage restoration.Stage, for
 			v.Done = append(v.Done, d.Name)
 		}
 	}
+	in.fillSoft(&v, step)
+	v.Why.keep(form)
 	film := in.film()
 	if restoration.CutLayer(stage.Look) != coating.Clear {
 		for _, g := range underGrades {
-			v.Passes = append(v.Passes, passView{Grade: g, Word: g, Warn: in.ladderWarn(v.Done, g)})
+			v.Passes = append(v.Passes, in.pass(coating.Film{}, v.Done, g))
 		}
 		return v
 	}
 	if film.Known() {
 		props := in.filmProps(film)
+		props.Soft = in.softUntil(softestPass(stage.Look))
 		v.Film = &props
 	}
 	for _, g := range clearGrades {
@@ -65,6 +72,10 @@ func buildCut(in pieceInput, step restoration.Step, stage restoration.Stage, for
 // pass says what one more pass of a grade would leave, before it is made.
 func (in pieceInput) pass(film coating.Film, done []string, grade string) passView {
 	p := passView{Grade: grade, Word: strings.ToUpper(grade[:1]) + grade[1:], Warn: in.ladderWarn(done, grade)}
+	if in.softUntil(grade) != "" { // until when, the page says on top
+		p.warn("too soft yet")
+		p.Soft = true
+	}
 	off, known := coating.Removal(grade)
 	if !film.Known() || !known {
 		return p

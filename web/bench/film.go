@@ -61,6 +61,8 @@ type filmView struct {
 	Facts    []ui.Fact     // of the recipe
 	Main     string        // what is logged at this stage: "coat" or "cut"; "" nothing
 	Enough   bool          // all coats are on, or a pass is logged: Done comes next
+	First    string        // what the clear needs before its next coat; "" nothing
+	Sanded   bool          // that is to be sanded, and it is hard enough
 	Sand     bool          // sanding is logged here as well
 	Waits    bool          // the facts say the waits of the coat, so the stage's usual ones are left out
 	Alert    string        // at the cut: why the clear may be too thin to be done; "" nothing
@@ -87,6 +89,7 @@ func buildFilm(in pieceInput, step restoration.Step, stage restoration.Stage) *f
 	switch stage.Look {
 	case restoration.LookCleared, restoration.LookCut, restoration.LookFitted:
 		props := in.filmProps(film)
+		props.Soft = in.softUntil(softestPass(stage.Look))
 		v.Now = &props
 	}
 	v.Sand = restoration.CutLayer(stage.Look) != ""
@@ -95,6 +98,7 @@ func buildFilm(in pieceInput, step restoration.Step, stage restoration.Stage) *f
 		v.Main = "coat"
 		v.Facts, v.Enough = in.coatFacts(step, stage)
 		v.Waits = true
+		v.First, v.Sanded = in.firstOfAll(step, stage, v.Enough)
 		v.Lapses = in.lapses(stage, in.chooseMaterial(step, stage))
 	case stage.Look == restoration.LookCut:
 		v.Main = "cut"

@@ -3,6 +3,7 @@ package bench
 import (
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"time"
 
@@ -138,7 +139,7 @@ func (w *whyView) keep(form url.Values) {
 // fail puts what is wrong at its field, or on top of the page.
 func (v *filmActView) fail(faults []ui.FieldError) {
 	for _, f := range faults {
-		if !v.failFigure(f) && !v.why().fail(f.Text, v.Coat.Scuff.Says) {
+		if !v.failFigure(f) && !v.why().fail(f.Text, slices.Concat(v.Coat.Scuff.Says, v.Cut.asked)) {
 			v.Errors = append(v.Errors, ui.FieldError{Text: f.Text})
 		}
 	}
@@ -146,8 +147,11 @@ func (v *filmActView) fail(faults []ui.FieldError) {
 
 // why is where the page asks for a reason.
 func (v *filmActView) why() *whyView {
-	if v.Act == "measure" {
+	switch v.Act {
+	case "measure":
 		return &v.Read.Why
+	case "cut":
+		return &v.Cut.Why
 	}
 	return &v.Coat.Why
 }

@@ -39,6 +39,9 @@ func filmNotice(title string, e restoration.Entry, units restoration.Units) ui.N
 	e.Event.Checks = nil
 	n := ui.Notice{Kind: ui.NoticeDone}
 	var warned []string
+	if f != nil && len(f.Needs) > 0 {
+		n.Kind = ui.NoticeCaution
+	}
 	if f != nil && len(f.Warnings) > 0 {
 		n.Kind = ui.NoticeCaution
 		warned = f.Warnings

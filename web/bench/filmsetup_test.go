@@ -82,7 +82,7 @@ func (s *testShop) spray(name string, m restoration.Material, number int, ago ti
 	s.t.Helper()
 	p := s.piece(name)
 	return s.log(restoration.Event{Kind: restoration.KindCoat, PieceID: p.ID, StepID: p.Sum.NextStep, PersonID: s.ada.ID, DeviceID: s.device.ID,
-		At: s.clock().Add(-ago), Payload: restoration.Payload{Coat: &restoration.Coat{Number: number, Material: m.ID}}})
+		At: s.clock().Add(-ago), Payload: restoration.Payload{Coat: &restoration.Coat{Number: number, Material: m.ID}, Checks: []string{restoration.CheckScuffed}}})
 }
 
 func (s *testShop) log(e restoration.Event) restoration.ID {

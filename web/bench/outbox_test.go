@@ -155,7 +155,7 @@ func TestOutboxTakesOverEarlierStores(t *testing.T) {
 	b.Run(`Object.assign(window, ` + string(given) + `); ` + earlier)
 	b.Await(`window.made`)
 	b.Go("/bench/nottaken")
-	b.says("[data-saved]", "all saved")
+	b.says("[data-saved]", "all sent")
 	b.says("[data-not-taken]", "1 not taken")
 	b.tells("[data-held-refused] [data-reason]", "It is no photo.")
 	b.Await(`document.querySelector("[data-held-refused] img").naturalWidth > 0`)

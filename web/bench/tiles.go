@@ -109,7 +109,7 @@ func (in listInput) tile(item restoration.ListItem, w restoration.Work) tile {
 
 // notBefore says the hour before which a piece hardens.
 func notBefore(t, now time.Time, loc *time.Location) string {
-	return "not before " + ui.Clock(t, now, loc) + ", " + ui.Span(t, now)
+	return "not before " + ui.Clock(t, now, loc) + ", " + ui.Until(t, now, loc)
 }
 
 func scheme(c restoration.Car) ui.Scheme { return ui.NewScheme(c.Ground, c.Grain) }

@@ -19,6 +19,7 @@ func (v pieceView) mayTick() bool {
 const (
 	modeUnread mode = "unread" // the cautions come first
 	modeFilm   mode = "film"   // a coat or a pass may be logged
+	modeFirst  mode = "first"  // the clear cures or is flatted before its next coat
 	modeThin   mode = "thin"   // the clear may be under its floor: the piece goes back
 )
 
@@ -36,6 +37,8 @@ func (v pieceView) barMode() mode {
 		return modeUnread
 	case v.mayTick() && v.underFloor() != "":
 		return modeThin
+	case v.mayTick() && v.Film != nil && v.Film.First != "":
+		return modeFirst
 	case v.mayTick() && v.logs() != "":
 		return modeFilm
 	}
@@ -63,6 +66,14 @@ func (v pieceView) logWord() string {
 		return "Log pass"
 	}
 	return "Coat"
+}
+
+// sandKind makes sanding the main thing to do once the clear is hard enough for it.
+func (v pieceView) sandKind() string {
+	if v.Film.Sanded {
+		return "main"
+	}
+	return ""
 }
 
 // needsReason keeps a tick that the rules would refuse from being sent without its reason.

@@ -12,6 +12,7 @@ import (
 type whyView struct {
 	Needs []string // sentences that want a reason
 	Asks  []string // figures that look mistyped
+	Shown bool     // the reason is asked for from the start, though another part of the page says why
 	Picks []string // reasons at one touch
 	Own   string   // what was written
 	Pick  string   // what was picked
@@ -70,5 +71,5 @@ func (v *whyView) fail(refusal string, beside []string) bool {
 	return true
 }
 
-func (v whyView) reasonShown() bool { return len(v.Needs) > 0 || v.Own+v.Pick+v.Error != "" }
+func (v whyView) reasonShown() bool { return v.Shown || len(v.Needs) > 0 || v.Own+v.Pick+v.Error != "" }
 func (v whyView) sureShown() bool   { return len(v.Asks) > 0 || v.Sure }

@@ -85,6 +85,8 @@ func lotState(l restoration.Lot, v visit) string {
 		words = append(words, "empty by the book")
 	}
 	switch opened := dayIn(l.OpenedOn, v.Loc); {
+	case l.OpenedOn.IsZero() && l.LeftML < l.AmountML:
+		words = append(words, "used, opening not noted")
 	case l.OpenedOn.IsZero():
 		words = append(words, "not opened yet")
 	case opened.After(v.Now):

@@ -19,6 +19,7 @@ type FilmProps struct {
 	Colours   Scheme                   // of ground and grain
 	Materials map[coating.Layer]string // what each layer was sprayed with; may be nil
 	Coats     []float64                // µm of each coat of clear, likely, in order; nil draws the sessions alone
+	Soft      string                   // until when the last coat is too soft for any pass, an hour; "" it is hard
 }
 
 func (p FilmProps) state() restoration.FilmState {

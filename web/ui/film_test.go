@@ -189,8 +189,8 @@ func TestFilmInMils(t *testing.T) {
 	require.Equal(t, "2", v.Ticks[2].Text)
 	require.InDelta(t, 2*25.4, v.Zero-v.Ticks[2].Y, 1e-9)
 	require.Equal(t, "mil", p.unit())
-	require.Equal(t, "0.9–1.2 mil", p.span(coating.Range{Low: 22, Likely: 26, High: 30}))
-	require.Equal(t, "4.6", p.rows()[0].Left)
+	require.Equal(t, "0.87–1.18 mil", p.span(coating.Range{Low: 22, Likely: 26, High: 30}))
+	require.Equal(t, "4.65", p.rows()[0].Left)
 }
 
 // The picture says the sentence to whoever can't see it.

@@ -52,6 +52,15 @@ func Span(t, now time.Time) string {
 	}
 }
 
+// Until is the time from now to an hour to come: below two days in hours, beyond that
+// in days of the shop's calendar, as the hour beside it is read.
+func Until(t, now time.Time, loc *time.Location) string {
+	if t.Sub(now) <= 47*time.Hour {
+		return Span(t, now)
+	}
+	return "in " + Count(int(math.Round(midnight(t, loc).Sub(midnight(now, loc)).Hours()/24)), "day", "days")
+}
+
 // spanWords is a span in the largest unit that holds it, as whole says how many.
 func spanWords(d time.Duration, whole func(n, unit time.Duration) int) string {
 	const day = 24 * time.Hour

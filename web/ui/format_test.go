@@ -113,3 +113,15 @@ func TestSpanKnowsItsDirection(t *testing.T) {
 		}
 	})
 }
+
+// Saturday noon: Monday 12:17 is 48 h 17 min away, two days by the calendar.
+func TestUntil(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2026, 11, 28, 12, 0, 0, 0, time.UTC)
+	for want, ahead := range map[string]time.Duration{
+		"in 20 min": 20 * time.Minute, "in 30 h": 30 * time.Hour, "in 47 h": 47 * time.Hour, "in 2 days": 48*time.Hour + 17*time.Minute,
+		"in 3 days": 60 * time.Hour,
+	} {
+		require.Equal(t, want, Until(now.Add(ahead), now, time.UTC))
+	}
+}

@@ -1,0 +1,72 @@
+package restoration
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// Clear A is sanded after 1200 min and polished after 2880.
+func TestAPassBeforeTheCoatIsHardNeedsAReason(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	sprayed := s.reach(t, 1, "cleared")
+	s.mustDo(t, KindCoat, 1, "cleared", sprayed, clearCoat(1))
+	for _, c := range []struct {
+		name  string
+		after time.Duration
+		grade string
+		want  []string
+	}{
+		{"wet", time.Minute, "P800", []string{"The last coat still hardened: sanding was allowed 19 h 59 min later."}},
+		{"nearly hard", 19 * time.Hour, "P2000", []string{"The last coat still hardened: sanding was allowed 1 h later."}},
+		{"hard enough to sand", 20 * time.Hour, "P800", nil},
+		{"but not to polish", 20 * time.Hour, "polish", []string{"The last coat still hardened: polishing was allowed 1 d 4 h later."}},
+		{"a compound polishes", 47 * time.Hour, "Compound", []string{"The last coat still hardened: polishing was allowed 1 h later."}},
+		{"hard enough to polish", 48 * time.Hour, "polish", nil},
+	} {
+		require.Equal(t, c.want, s.judge(KindCutPass, 1, "cleared", sprayed.Add(c.after), pass(c.grade)).Needs, c.name)
+	}
+
+	soon := sprayed.Add(time.Minute)
+	out := s.do(KindCutPass, 1, "cleared", soon, pass("P800"))
+	require.Equal(t, Refused, out.Result)
+	require.Equal(t, "The last coat still hardened: sanding was allowed 19 h 59 min later. Put it right, or say why it is so.", out.Reason)
+	with := pass("P800")
+	with.Reason = "Baked or lamp-cured"
+	s.mustDo(t, KindCutPass, 1, "cleared", soon, with)
+}
+
+func TestHardFrom(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	sprayed := s.reach(t, 1, "cleared")
+	cold := clearCoat(1)
+	cold.Coat.Air = &AirWords{SurfaceC: number(10)}
+	hard := func(at time.Time, grade string) time.Time {
+		return HardFrom(s.piece(1), s.route, s.film[testID('p', 1)], at, grade)
+	}
+	require.True(t, hard(sprayed, "P800").IsZero(), "no coat is on")
+	s.mustDo(t, KindCoat, 1, "cleared", sprayed, cold)
+	require.Equal(t, sprayed.Add(40*time.Hour), hard(sprayed, "P800"), "at 10 °C twice 20 h")
+	s.mustDo(t, KindCoat, 1, "cleared", sprayed.Add(8*time.Hour), clearCoat(2))
+	require.Equal(t, sprayed.Add(28*time.Hour), hard(sprayed.Add(9*time.Hour), "P800"), "8 + 20 h: the last coat counts, as for the step that comes next")
+	require.Equal(t, sprayed.Add(56*time.Hour), hard(sprayed.Add(9*time.Hour), "polish"), "8 + 48 h")
+	require.Equal(t, sprayed.Add(40*time.Hour), hard(sprayed.Add(7*time.Hour), "P800"), "what comes later is not on yet")
+}
+
+func TestHardFromLaws(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	sprayed := s.reach(t, 1, "cleared")
+	s.mustDo(t, KindCoat, 1, "cleared", sprayed, clearCoat(1))
+	rapid.Check(t, func(r *rapid.T) {
+		at := sprayed.Add(time.Duration(rapid.IntRange(0, 5000).Draw(r, "min")) * time.Minute)
+		grade := rapid.SampledFrom([]string{"P800", "P2000", "compound", "polish"}).Draw(r, "grade")
+		from := HardFrom(s.piece(1), s.route, s.film[testID('p', 1)], at, grade)
+		asks := len(s.judge(KindCutPass, 1, "cleared", at, pass(grade)).Needs) > 0
+		require.Equal(r, at.Before(from), asks, "the page's hour and the rule's need are one")
+	})
+}
