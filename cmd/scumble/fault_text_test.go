@@ -79,7 +79,7 @@ func (s *shop) typeEverywhere(t *testing.T, piece string) {
 	step, _ := s.next(piece)
 	for _, e := range []entry{
 		newEntry("note", entry{"piece": piece, "note": hostile}),
-		newEntry("move", entry{"piece": piece, "place": hostile}),
+		newEntry("move", entry{"piece": piece, "place": "off " + hostile}),
 		newEntry("skip", entry{"step": step, "reason": hostile}),
 		newEntry("untick", entry{"step": step}),
 		newEntry("hold", entry{"piece": piece, "reason": hostile}),
