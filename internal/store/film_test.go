@@ -91,7 +91,9 @@ func TestPassesAndReadingsAreKept(t *testing.T) {
 func TestTheFilmKeptIsThatOfTheRows(t *testing.T) {
 	t.Parallel()
 	s := newPaintShop(t)
-	s.mustEnter(t, s.coat(1), s.pass("P1500"), s.coat(2), s.pass("P2000"))
+	second := s.coat(2)
+	second.Reason = "a test of what holds"
+	s.mustEnter(t, s.coat(1), s.pass("P1500"), second, s.pass("P2000"))
 	p := s.house.piece(t, s.piece.ID)
 	scene, err := s.FilmScene(t.Context(), p.ID)
 	require.NoError(t, err)

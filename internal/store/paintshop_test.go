@@ -91,8 +91,10 @@ func (s paintShop) coat(number int) restoration.Event {
 	return e
 }
 
+// pass is one cutting pass, which the coat before needn't be hard for.
 func (s paintShop) pass(grade string) restoration.Event {
 	e := s.entry(restoration.KindCutPass, s.step.ID)
+	e.Reason = "the coat is hard by the nail"
 	e.Cut = &restoration.CutPass{Grade: grade, Wet: true}
 	return e
 }
