@@ -43,7 +43,7 @@ func TestAUSShopReadsNoMetricFigure(t *testing.T) {
 }
 
 // eachKind is how many pages of one kind a walk opens.
-const eachKind = 4
+const eachKind = 2
 
 var (
 	unseen  = regexp.MustCompile(`(?s)<(script|style)[^>]*>.*?</(script|style)>|<[^>]*>`)

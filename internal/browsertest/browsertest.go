@@ -155,7 +155,7 @@ func (b *Tab) Go(path string) {
 	ctx, cancel := context.WithTimeout(b.ctx, Patience)
 	defer cancel()
 	err := chromedp.Do(ctx, chromedp.Navigate(b.base+path))
-	if err != nil && strings.Contains(err.Error(), "net::ERR_ABORTED") {
+	for err != nil && strings.Contains(err.Error(), "net::ERR_ABORTED") {
 		err = chromedp.Do(ctx, chromedp.Navigate(b.base+path))
 	}
 	require.NoError(b.t, err)

@@ -217,6 +217,10 @@ func TestPauseByTheScript(t *testing.T) {
 	b.Run(`[...document.querySelectorAll(".clockrow button")].find(x => x.textContent.includes("Go on")).id = "go-on"`)
 	b.tap("#go-on")
 	b.Await(`document.querySelector(".timerline") && !document.querySelector(".timerline").textContent.includes("not logged")`)
+	require.Eventually(t, func() bool {
+		timers, err := s.store.Timers(t.Context(), s.ada.ID)
+		return err == nil && len(timers) == 1 && !timers[0].Running.IsZero()
+	}, browsertest.Patience, 20*time.Millisecond, "the page says so before the shop knows")
 	s.pass(210 * time.Second) // half a minute off: the tablet's hour is put right to the second
 	b.Go(piecePath(s.pieces["Ash tray"].ID) + "?look=1")
 	b.says(".timerline .clock", "0 h 45 min")
