@@ -354,12 +354,16 @@ func TestOutboxStaysUsableWhenItIsLong(t *testing.T) {
 	l.cut.Store(true)
 	b.Go("/bench/nottaken")
 	b.awaitOutbox()
-	b.Run(`(async () => {
-		const list = [];
-		for (let i = 0; i < 10000; i++) list.push({person: document.body.dataset.person, name: "Ada", made: Date.now(), event: {
-			id: scumble.uuid7(), kind: "note", piece: "` + s.pieces["Ash tray"].ID.String() + `", note: "n" + i, at: new Date().toISOString()}});
-		await scumble.outbox.add(list);
-	})()`)
+	for at := 0; at < 10_000; at += 1000 {
+		b.Run(`(async (at) => {
+			const list = [];
+			for (let i = at; i < at + 1000; i++) list.push({person: document.body.dataset.person, name: "Ada", made: Date.now(), event: {
+				id: scumble.uuid7(), kind: "note", piece: "` + s.pieces["Ash tray"].ID.String() + `", note: "n" + i, at: new Date().toISOString()}});
+			await scumble.outbox.add(list);
+			window.added = at;
+		})(` + strconv.Itoa(at) + `)`)
+		b.Await(`window.added === ` + strconv.Itoa(at))
+	}
 	b.says("[data-saved]", "10000 waiting to be sent")
 	b.says("[data-held-count]", "and 9950 more")
 	require.Equal(t, "50", b.Eval(`String(document.querySelectorAll("[data-held-waiting] li").length)`))
