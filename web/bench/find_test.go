@@ -21,10 +21,11 @@ func TestFind(t *testing.T) {
 	for _, typed := range []string{label, strings.ToLower(label), label[:2] + "-" + label[2:], "https://shop.example/bench/find?code=" + label} {
 		require.Equal(t, path, b.get("/bench/find?code="+url.QueryEscape(typed)).path, typed)
 	}
-	swapped := string([]byte{label[1], label[0]}) + label[2:]
-	if label[0] == label[1] {
-		swapped = label[:4] + "?"
+	at := 0 // the first two that differ
+	for label[at] == label[at+1] {
+		at++
 	}
+	swapped := label[:at] + string([]byte{label[at+1], label[at]}) + label[at+2:]
 	for typed, says := range map[string]string{
 		"12": "a piece's label has 5 signs, a place's 6; this has 2", swapped: "Look at the label again", unknownLabel(t, s): "no piece",
 	} {
