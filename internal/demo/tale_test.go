@@ -62,7 +62,7 @@ func nows() []time.Time {
 		time.Date(2028, 2, 29, 12, 0, 0, 999, time.UTC), // a day that most years lack
 	}
 	rnd := rand.New(rand.NewPCG(1, 2))
-	for range 3 {
+	for range 9 {
 		list = append(list, time.Date(2026, 1, 1, 0, rnd.IntN(3*365*24*60), 0, 0, time.UTC))
 	}
 	return list
