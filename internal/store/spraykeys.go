@@ -74,15 +74,14 @@ const spraySelect = `
 	SELECT p.id, p.car_id, p.next_step, p.route_id, p.label, p.name, p.zone, p.side, p.set_name, p.scheme, p.size, p.area_m2, p.both_m2,
 		p.next_stage, p.look, coalesce(f.step_coats, 0), s.coated_at, coalesce((s.coat_waits ->> 'max_recoat_min')::int, 0),
 		coalesce((s.coat_waits ->> 'sand_min')::int, 0), coalesce(f.session_um, 0), coalesce(f.before_um, 0), f.sanded_at,
-		coalesce(x.grade, ''), k.at, p.held_since, p.gate_from, p.late_from, p.lies_at, count(*) OVER ()
+		coalesce(CASE WHEN g.document ->> 'look' = 'cleared' AND f.sanded_at IS NOT NULL THEN
+			(SELECT grade FROM cut_passes WHERE component_id = p.id AND at = f.sanded_at ORDER BY event_id DESC LIMIT 1) END, ''),
+		CASE WHEN f.before_um > 0 THEN (SELECT max(at) FROM coats WHERE component_id = p.id AND layer = 'clear' AND step_id <> p.next_step) END,
+		p.held_since, p.gate_from, p.late_from, p.lies_at, count(*) OVER ()
 	FROM components p JOIN cars c ON c.id = p.car_id
 	JOIN route_stages g ON g.route_id = p.route_id AND g.key = p.next_stage AND g.document ->> 'look' = ANY($1)
 	LEFT JOIN films f ON f.component_id = p.id
 	LEFT JOIN finish_steps s ON s.id = p.next_step AND f.step_coats > 0
-	LEFT JOIN LATERAL (SELECT grade FROM cut_passes WHERE component_id = p.id AND at = f.sanded_at ORDER BY event_id DESC LIMIT 1) x
-		ON g.document ->> 'look' = 'cleared'
-	LEFT JOIN LATERAL (SELECT max(at) AS at FROM coats WHERE component_id = p.id AND layer = 'clear' AND step_id <> p.next_step) k
-		ON f.before_um > 0
 	WHERE c.state <> 'delivered' AND p.removed_at IS NULL AND p.next_step IS NOT NULL`
 
 // collectSprayKeys reads each row straight into its key: see collectKeys.
