@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"image/jpeg"
+	"sync"
 	"time"
 
 	"scumble/internal/photos"
@@ -75,8 +76,14 @@ func (w *world) photographs(c *carPlay, piece int, shown bool) []Act {
 	return acts
 }
 
+// develop has the photos of the tale drawn while other things are done.
+func (l *loader) develop(ctx context.Context) {
+	l.album = sync.OnceValues(func() (map[restoration.ID]photos.Photo, error) { return develop(ctx, l.tale) })
+	go func() { _, _ = l.album() }()
+}
+
 // develop draws the photos of a tale, by the id of their entry. It takes some tenths of a
-// second, so it is done while other things are.
+// second.
 func develop(ctx context.Context, t Tale) (map[restoration.ID]photos.Photo, error) {
 	intake, pictures := photos.NewIntake(), map[restoration.ID]photos.Photo{}
 	for _, a := range t.Acts {
@@ -101,21 +108,12 @@ func (l *loader) photograph(ctx context.Context, a Act) error {
 	e := a.Event
 	e.CarID, e.PieceID = l.cars[a.Car].ID, l.id(e.PieceID)
 	e.PersonID, e.DeviceID = l.person(e.PersonID), l.tablet
-	if l.album == nil {
-		got := <-l.developed
-		if got.err != nil {
-			return got.err
-		}
-		l.album = got.pictures
+	pictures, err := l.album()
+	if err != nil {
+		return err
 	}
-	if _, err := l.store.EnterPhoto(ctx, e, l.album[e.ID]); err != nil || !a.Shown {
+	if _, err := l.store.EnterPhoto(ctx, e, pictures[e.ID]); err != nil || !a.Shown {
 		return err
 	}
 	return l.store.ShowPhoto(ctx, l.actor(owner), e.ID, true)
-}
-
-// album is what develop gives.
-type album struct {
-	pictures map[restoration.ID]photos.Photo
-	err      error
 }

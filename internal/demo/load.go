@@ -37,8 +37,7 @@ type loader struct {
 	paints []int64                           // by their number in the tale, less one
 	tins   map[int64]int64                   // by their number in the tale
 
-	developed chan album // gets the photos once
-	album     map[restoration.ID]photos.Photo
+	album func() (map[restoration.ID]photos.Photo, error)
 }
 
 // Load enters the shop's history up to now into the migrated, empty database at url, as a
@@ -53,29 +52,24 @@ func Load(ctx context.Context, url string, now time.Time, units restoration.Unit
 func load(ctx context.Context, address string, now time.Time, units restoration.Units) error {
 	hashes := make(chan secrets, 1)
 	go func() { hashes <- hashAll(Cast()) }()
-	address, err := withoutFlush(address)
+	address, err := hurried(address)
 	if err != nil {
 		return err
 	}
-	c := &clock{}
-	c.set(now)
-	s, err := store.Open(ctx, address, store.Options{Now: c.now, MaxConns: 1})
+	l, err := newLoader(ctx, address, now)
 	if err != nil {
 		return err
 	}
-	defer s.Close()
+	defer l.store.Close()
+	s := l.store
 	settings := Settings(now, units)
 	route, err := s.FindRouteByName(ctx, restoration.StockRouteKey)
 	if err != nil {
 		return err
 	}
-	l := &loader{store: s, clock: c, tale: Tell(now, settings, route), ids: map[restoration.ID]restoration.ID{}, tins: map[int64]int64{},
-		developed: make(chan album, 1)}
-	go func() {
-		pictures, err := develop(ctx, l.tale)
-		l.developed <- album{pictures, err}
-	}()
-	c.set(l.tale.Begins)
+	l.tale = Tell(now, settings, route)
+	l.develop(ctx)
+	l.clock.set(l.tale.Begins)
 	if err := l.takeOn(ctx, <-hashes); err != nil {
 		return err
 	}
@@ -86,13 +80,10 @@ func load(ctx context.Context, address string, now time.Time, units restoration.
 		return err
 	}
 	l.cars = make([]restoration.Car, len(l.tale.Cars))
-	for _, a := range l.tale.Acts {
-		c.set(a.At)
-		if err := l.act(ctx, a); err != nil {
-			return err
-		}
+	if err := l.play(ctx, address); err != nil {
+		return err
 	}
-	c.set(now)
+	l.clock.set(now)
 	if err := errors.Join(l.sense(ctx), l.certify(ctx, now), l.furnish(ctx)); err != nil {
 		return err
 	}
@@ -100,9 +91,18 @@ func load(ctx context.Context, address string, now time.Time, units restoration.
 	return s.SaveSettings(ctx, l.actor(owner), settings)
 }
 
-// withoutFlush has the database not wait for the disk: a demo that is cut off while
-// it loads is loaded anew. An address in another form is left as it is.
-func withoutFlush(address string) (string, error) {
+// newLoader makes a loader with a store whose clock stands at now.
+func newLoader(ctx context.Context, address string, now time.Time) (*loader, error) {
+	c := &clock{}
+	c.set(now)
+	s, err := store.Open(ctx, address, store.Options{Now: c.now, MaxConns: 1})
+	return &loader{store: s, clock: c, ids: map[restoration.ID]restoration.ID{}, tins: map[int64]int64{}}, err
+}
+
+// hurried has the database not wait for the disk, as a demo that is cut off while it
+// loads is loaded anew; nor plan anew what it is asked a thousand times. An address in
+// another form is left as it is.
+func hurried(address string) (string, error) {
 	if !strings.HasPrefix(address, "postgres") {
 		return address, nil
 	}
@@ -112,6 +112,7 @@ func withoutFlush(address string) (string, error) {
 	}
 	q := u.Query()
 	q.Set("synchronous_commit", "off")
+	q.Set("plan_cache_mode", "force_generic_plan")
 	u.RawQuery = q.Encode()
 	return u.String(), nil
 }

@@ -66,6 +66,13 @@ type Device struct {
 	RevokedAt  time.Time
 }
 
+// Visit is who asks from a tablet, by which settings of the shop.
+type Visit struct {
+	Device   Device
+	Person   Person
+	Settings Settings
+}
+
 // MayReturn tells whether a tablet that was shut out can be let in again with what it
 // still has: one that never typed its code has nothing.
 func (d Device) MayReturn(now time.Time) bool {

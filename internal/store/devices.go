@@ -82,24 +82,54 @@ func (s *Store) EnrolDevice(ctx context.Context, codeHash, tokenHash []byte) (d 
 	return d, err
 }
 
+// findDevice finds a tablet and marks it as seen. It is one statement, because every
+// request of a tablet asks; its SELECT still sees the time before the UPDATE.
+const findDevice = `
+	WITH seen AS (
+		UPDATE devices SET last_seen = $2 WHERE token_hash = $1 AND revoked_at IS NULL AND last_seen <= $3)
+	SELECT ` + deviceColumns + ` FROM devices WHERE token_hash = $1 AND revoked_at IS NULL`
+
 // FindDevice finds an enrolled tablet by the hash of its token, and marks it as seen
 // at most once a minute. A Problem of TroubleNotFound says that there is none or that
 // it was revoked.
 func (s *Store) FindDevice(ctx context.Context, tokenHash []byte) (d restoration.Device, err error) {
 	defer wrap(&err, "find a tablet")
 	now := s.instant()
-	// One statement, because every request of a tablet asks. Its SELECT still sees the
-	// time before the UPDATE.
-	rows, err := s.pool.Query(ctx, `
-		WITH seen AS (
-			UPDATE devices SET last_seen = $2 WHERE token_hash = $1 AND revoked_at IS NULL AND last_seen <= $3)
-		SELECT `+deviceColumns+` FROM devices WHERE token_hash = $1 AND revoked_at IS NULL`,
-		tokenHash, now, now.Add(-seenEvery))
-	if err != nil {
-		return d, err
+	d, err = oneDevice(ctx, s.pool, findDevice, tokenHash, now, now.Add(-seenEvery))
+	return d, notEnrolled(err)
+}
+
+func notEnrolled(err error) error {
+	return notFound(err, "This tablet isn't enrolled here. Ask an owner for a code.")
+}
+
+// FindVisit is [Store.FindDevice] with what else every request of a tablet needs to know,
+// in the same trip: the shop's settings and the person of that id, who is the zero person
+// when there is none.
+func (s *Store) FindVisit(ctx context.Context, tokenHash []byte, personID int64) (v restoration.Visit, err error) {
+	defer wrap(&err, "find a tablet and who is at it")
+	now := s.instant()
+	var devices []restoration.Device
+	var people []restoration.Person
+	var settings []restoration.Settings
+	var b pgx.Batch
+	collect(&b, &devices, toDevice, findDevice, tokenHash, now, now.Add(-seenEvery))
+	collect(&b, &people, toPerson, `SELECT `+personColumns+` FROM people WHERE id = $1`, personID)
+	collect(&b, &settings, toSettings, `SELECT document FROM settings`)
+	if err := s.pool.SendBatch(ctx, &b).Close(); err != nil {
+		return v, err
 	}
-	d, err = pgx.CollectExactlyOneRow(rows, toDevice)
-	return d, notFound(err, "This tablet isn't enrolled here. Ask an owner for a code.")
+	if len(devices) == 0 {
+		return v, notEnrolled(pgx.ErrNoRows)
+	}
+	v.Device, v.Settings = devices[0], restoration.StockSettings()
+	if len(settings) > 0 {
+		v.Settings = settings[0]
+	}
+	if len(people) > 0 {
+		v.Person = people[0]
+	}
+	return v, nil
 }
 
 // Devices lists every tablet: those in use first, then by name.

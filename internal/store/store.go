@@ -94,6 +94,7 @@ func (s *Store) Close() {
 
 // prepare makes a new connection fit for work.
 func prepare(ctx context.Context, conn *pgx.Conn) error {
+	sendIDsAsUUIDs(conn.TypeMap())
 	// A shop's rows fit in memory, where a page costs the same wherever it lies. With
 	// the server's default, made for discs, the roll-up would read the whole table.
 	// Nor does a query here run for long enough to be worth compiling first.

@@ -37,12 +37,13 @@ type Door interface {
 	EnrolDevice(ctx context.Context, codeHash, tokenHash []byte) (restoration.Device, error)
 	// FindDevice finds an enrolled tablet; one that was revoked is not found.
 	FindDevice(ctx context.Context, tokenHash []byte) (restoration.Device, error)
+	// FindVisit is FindDevice with the shop's settings and the person, zero when unknown.
+	FindVisit(ctx context.Context, tokenHash []byte, personID int64) (restoration.Visit, error)
 	BenchPeople(ctx context.Context, deviceID int64) ([]restoration.Person, error)
 	FindPerson(ctx context.Context, id int64) (restoration.Person, error)
 	PINHash(ctx context.Context, id int64) (string, error)
 	RecordMiss(ctx context.Context, id int64) (restoration.Person, error)
 	RecordSignIn(ctx context.Context, id, deviceID int64) error
-	Settings(ctx context.Context) (restoration.Settings, error)
 }
 
 // Work is what there is to do.

@@ -44,6 +44,7 @@ func NewSessions(store scs.Store, secure bool) *scs.SessionManager {
 // visit is who asks, from where.
 type visit struct {
 	device restoration.Device
+	known  restoration.Person // of the session, who need not be let through; or zero
 	person restoration.Person // zero before the PIN
 	pass   string             // see [passHeader]
 	shop   restoration.Settings
@@ -83,18 +84,14 @@ func (b *Bench) needDevice(next http.Handler) http.Handler {
 		if err != nil {
 			return b.turnAway(w, r, "/bench/enrol", "This tablet is not enrolled. Keep what it holds; ask the owner for a code.")
 		}
-		device, err := b.shop.FindDevice(r.Context(), access.HashToken(cookie.Value))
+		found, err := b.shop.FindVisit(r.Context(), access.HashToken(cookie.Value), b.sessions.GetInt64(r.Context(), keyPerson))
 		if p, ok := restoration.AsProblem(err); ok && p.Trouble == restoration.TroubleNotFound {
 			return b.turnAway(w, r, "/bench/enrol", "The owner has revoked this tablet. Keep what it holds; ask for a new code.")
 		}
 		if err != nil {
 			return err
 		}
-		shop, err := b.shop.Settings(r.Context())
-		if err != nil {
-			return err
-		}
-		next.ServeHTTP(w, withVisit(r, visit{device: device, shop: shop}))
+		next.ServeHTTP(w, withVisit(r, visit{device: found.Device, known: found.Person, shop: found.Settings}))
 		return nil
 	})
 }
@@ -103,23 +100,19 @@ func (b *Bench) needDevice(next http.Handler) http.Handler {
 func (b *Bench) needPerson(next http.Handler) http.Handler {
 	return b.handle(func(w http.ResponseWriter, r *http.Request) error {
 		v := visitOf(r)
-		id := b.sessions.GetInt64(r.Context(), keyPerson)
-		if id == 0 || b.sessions.GetInt64(r.Context(), keyDevice) != v.device.ID {
+		if v.known.ID == 0 || b.sessions.GetInt64(r.Context(), keyDevice) != v.device.ID {
 			return b.turnAway(w, r, "/bench/people", "Nobody is signed in on this tablet. Sign in; what it holds is kept until then.")
 		}
-		person, err := b.shop.FindPerson(r.Context(), id)
-		if err != nil {
-			return err
-		}
-		if err := access.CheckMayEnter(person); err != nil {
+		if err := access.CheckMayEnter(v.known); err != nil {
 			b.sessions.Remove(r.Context(), keyPerson)
 			return b.turnAway(w, r, "/bench/people", err.Error())
 		}
-		v.person = person
+		v.person = v.known
+		var err error
 		if v.pass, err = b.givePass(r.Context(), v); err != nil {
 			return err
 		}
-		w.Header().Set(personHeader, strconv.FormatInt(person.ID, 10))
+		w.Header().Set(personHeader, strconv.FormatInt(v.person.ID, 10))
 		next.ServeHTTP(w, withVisit(r, v))
 		return nil
 	})
