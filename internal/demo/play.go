@@ -76,6 +76,8 @@ func (q *queue) join(things []any) (wait []<-chan struct{}, end chan struct{}) {
 		if earlier, ok := q.since[t]; ok {
 			wait = append(wait, earlier)
 		}
+	}
+	for _, t := range things {
 		q.since[t] = end
 	}
 	return wait, end

@@ -35,7 +35,7 @@ func (k *SprayKey) shuts() time.Time {
 // keyedAt is when the surface was last roughened so that clear holds on it: what was cut
 // finer since, or polished, is smooth again. Zero: it is smooth, or was never sanded.
 func (k *SprayKey) keyedAt() time.Time {
-	if !coating.Keys(k.Grade) {
+	if k.SandedAt.IsZero() || !coating.Keys(k.Grade) {
 		return time.Time{}
 	}
 	return k.SandedAt

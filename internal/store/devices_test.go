@@ -48,6 +48,35 @@ func TestEnrolATablet(t *testing.T) {
 	require.Equal(t, "Booth tablet", rows[0].Device)
 }
 
+// One trip tells what the three questions tell.
+func TestFindVisit(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	d := h.tablet(t, "Bench")
+	token := access.HashToken("Bench")
+	person, err := h.FindPerson(ctx, h.by.PersonID)
+	require.NoError(t, err)
+
+	v, err := h.FindVisit(ctx, token, h.by.PersonID)
+	require.NoError(t, err)
+	require.Equal(t, restoration.Visit{Device: d, Person: person, Settings: restoration.StockSettings()}, v)
+
+	shop := restoration.StockSettings()
+	shop.ShopName = "Trim Works"
+	require.NoError(t, h.SaveSettings(ctx, h.by, shop))
+	h.clock.advance(time.Hour)
+	v, err = h.FindVisit(ctx, token, 0)
+	require.NoError(t, err)
+	require.Equal(t, "Trim Works", v.Settings.ShopName)
+	require.Zero(t, v.Person, "nobody is at it")
+	v, err = h.FindVisit(ctx, token, 0)
+	require.NoError(t, err)
+	require.Equal(t, h.clock.Now(), v.Device.LastSeen, "marked by the visit before")
+
+	_, err = h.FindVisit(ctx, access.HashToken("another"), h.by.PersonID)
+	requireTrouble(t, err, restoration.TroubleNotFound, "", "isn't enrolled")
+}
+
 func TestEnrolDeviceRefuses(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()

@@ -24,7 +24,7 @@ func (s *Store) ShopFilm(ctx context.Context) (films []restoration.PieceFilm, er
 	defer wrap(&err, "list the film of the shop")
 	rows, err := s.pool.Query(ctx, `
 		SELECT p.id, p.car_id, p.scheme, s.floor_um, s.build_um, (SELECT (document -> 'film' ->> 'warn_um')::float8 FROM settings),
-			(SELECT (document -> 'film' ->> 'edge_factor')::float8 FROM settings), count(*) OVER (), `+keptColumns+`
+			(SELECT (document -> 'film' ->> 'edge_factor')::float8 FROM settings), `+keptColumns+`
 		FROM films f JOIN components p ON p.id = f.component_id JOIN cars c ON c.id = p.car_id
 		LEFT JOIN schemes s ON s.car_id = p.car_id AND lower(s.name) = lower(p.scheme)
 		WHERE c.state <> 'delivered' AND p.removed_at IS NULL AND (f.on_high > 0 OR f.by_gauge)`)
@@ -36,18 +36,16 @@ func (s *Store) ShopFilm(ctx context.Context) (films []restoration.PieceFilm, er
 	scheme := word{known: words}
 	var p restoration.PieceFilm
 	var floor, build, warn, edge *float64
-	var total int64
 	var k restoration.FilmKept
-	_, err = pgx.ForEachRow(rows, append([]any{&p.PieceID, &p.CarID, &scheme, &floor, &build, &warn, &edge, &total}, scanKept(&k)...), func() error {
-		if films == nil {
-			films = make([]restoration.PieceFilm, 0, total)
-		}
+	films = make([]restoration.PieceFilm, 0, s.shopFilms.Load())
+	_, err = pgx.ForEachRow(rows, append([]any{&p.PieceID, &p.CarID, &scheme, &floor, &build, &warn, &edge}, scanKept(&k)...), func() error {
 		policy := coating.Policy{FloorUM: orFloat(floor, restoration.StockFloorUM), BuildUM: orFloat(build, restoration.StockBuildUM),
 			WarnUM: orFloat(warn, stock.WarnUM), EdgeFactor: orFloat(edge, stock.EdgeFactor)}
 		p.Scheme, p.FloorUM, p.Film = scheme.text, policy.FloorUM, k.Film(policy)
 		films = append(films, p)
 		return nil
 	})
+	s.shopFilms.Store(int64(len(films)))
 	return films, err
 }
 

@@ -28,7 +28,8 @@ func (s *Store) SprayKeys(ctx context.Context) (shop restoration.SprayShop, err 
 		collect(&b, &shop.Lots, toLot, lotSelect+`WHERE l.closed_at IS NULL ORDER BY l.id`)
 		collect(&b, &air, toAirReading, latestAir)
 		b.Queue(spraySelect, restoration.SprayedLooks()).Query(func(rows pgx.Rows) (err error) {
-			shop.Keys, err = collectSprayKeys(rows, carsAt(cars))
+			shop.Keys, err = collectSprayKeys(rows, carsAt(cars), int(s.sprayKeys.Load()))
+			s.sprayKeys.Store(int64(len(shop.Keys)))
 			return err
 		})
 		if err := t.SendBatch(ctx, &b).Close(); err != nil {
@@ -74,10 +75,10 @@ const spraySelect = `
 	SELECT p.id, p.car_id, p.next_step, p.route_id, p.label, p.name, p.zone, p.side, p.set_name, p.scheme, p.size, p.area_m2, p.both_m2,
 		p.next_stage, p.look, coalesce(f.step_coats, 0), s.coated_at, coalesce((s.coat_waits ->> 'max_recoat_min')::int, 0),
 		coalesce((s.coat_waits ->> 'sand_min')::int, 0), coalesce(f.session_um, 0), coalesce(f.before_um, 0), f.sanded_at,
-		coalesce(CASE WHEN g.document ->> 'look' = 'cleared' AND f.sanded_at IS NOT NULL THEN
+		coalesce(CASE WHEN f.sanded_at IS NOT NULL AND g.document ->> 'look' = 'cleared' THEN
 			(SELECT grade FROM cut_passes WHERE component_id = p.id AND at = f.sanded_at ORDER BY event_id DESC LIMIT 1) END, ''),
 		CASE WHEN f.before_um > 0 THEN (SELECT max(at) FROM coats WHERE component_id = p.id AND layer = 'clear' AND step_id <> p.next_step) END,
-		p.held_since, p.gate_from, p.late_from, p.lies_at, count(*) OVER ()
+		p.held_since, p.gate_from, p.late_from, p.lies_at
 	FROM components p JOIN cars c ON c.id = p.car_id
 	JOIN route_stages g ON g.route_id = p.route_id AND g.key = p.next_stage AND g.document ->> 'look' = ANY($1)
 	LEFT JOIN films f ON f.component_id = p.id
@@ -85,9 +86,10 @@ const spraySelect = `
 	WHERE c.state <> 'delivered' AND p.removed_at IS NULL AND p.next_step IS NOT NULL`
 
 // collectSprayKeys reads each row straight into its key: see collectKeys.
-func collectSprayKeys(rows pgx.Rows, cars map[int64]*restoration.Car) (keys []restoration.SprayKey, err error) {
+func collectSprayKeys(rows pgx.Rows, cars map[int64]*restoration.Car, about int) ([]restoration.SprayKey, error) {
+	keys := make([]restoration.SprayKey, 0, about)
 	var id, step pgtype.UUID
-	var carID, total int64
+	var carID int64
 	var coated, sanded, kept, held, gateFrom, lateFrom pgtype.Timestamptz
 	words := map[string]string{}
 	var texts [11]word
@@ -96,11 +98,8 @@ func collectSprayKeys(rows pgx.Rows, cars map[int64]*restoration.Car) (keys []re
 	}
 	label, name, zone, side, set, scheme, size, stage, look, lies, grade := &texts[0], &texts[1], &texts[2], &texts[3], &texts[4], &texts[5], &texts[6], &texts[7], &texts[8], &texts[9], &texts[10]
 	var k restoration.SprayKey
-	_, err = pgx.ForEachRow(rows, []any{&id, &carID, &step, &k.RouteID, label, name, zone, side, set, scheme, size, &k.AreaM2, &k.BothM2,
-		stage, look, &k.Coats, &coated, &k.MaxRecoat, &k.Sand, &k.SessionUM, &k.KeptUM, &sanded, grade, &kept, &held, &gateFrom, &lateFrom, lies, &total}, func() error {
-		if keys == nil {
-			keys = make([]restoration.SprayKey, 0, total)
-		}
+	_, err := pgx.ForEachRow(rows, []any{&id, &carID, &step, &k.RouteID, label, name, zone, side, set, scheme, size, &k.AreaM2, &k.BothM2,
+		stage, look, &k.Coats, &coated, &k.MaxRecoat, &k.Sand, &k.SessionUM, &k.KeptUM, &sanded, grade, &kept, &held, &gateFrom, &lateFrom, lies}, func() error {
 		k.Car, k.PieceID, k.StepID = cars[carID], id.Bytes, step.Bytes
 		k.Title = restoration.Details{Name: name.text, Zone: restoration.Zone(zone.text), Side: restoration.Side(side.text)}.Title()
 		k.Label, k.Set, k.Scheme, k.Size, k.Stage, k.LiesAt = label.text, set.text, scheme.text, restoration.Size(size.text), stage.text, lies.text

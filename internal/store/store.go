@@ -16,6 +16,7 @@ import (
 	"fmt"
 	"log/slog"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -44,7 +45,10 @@ type Store struct {
 	log  *slog.Logger
 
 	routes routeCache
-	hub    hub
+	// How many rows the long lists had last, so that the next is not grown piecemeal. That
+	// the database counts them first takes it longer than all the rest.
+	sprayKeys, workKeys, shopFilms atomic.Int64
+	hub                            hub
 
 	// background bounds the goroutines that live as long as the store.
 	background context.Context

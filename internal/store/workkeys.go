@@ -22,7 +22,7 @@ func (s *Store) WorkKeys(ctx context.Context) (keys []restoration.WorkKey, err e
 		// Of the steps only those in hand are looked up; the position is known to the route.
 		rows, err := t.Query(ctx, `
 			SELECT p.id, p.car_id, p.route_id, p.name, p.set_name, p.look, g.key, g.name, g.position, p.left_min, coalesce(s.hand_by, 0), s.hand_since,
-				p.held_since, p.gate_from, p.late_from, p.sent_back, count(*) OVER ()
+				p.held_since, p.gate_from, p.late_from, p.sent_back
 			FROM components p JOIN cars c ON c.id = p.car_id
 			JOIN route_stages g ON g.route_id = p.route_id AND g.key = p.next_stage
 			LEFT JOIN finish_steps s ON s.component_id = p.id AND s.state = 'in hand'
@@ -30,18 +30,21 @@ func (s *Store) WorkKeys(ctx context.Context) (keys []restoration.WorkKey, err e
 		if err != nil {
 			return err
 		}
-		keys, err = collectKeys(rows, cars)
+		keys, err = collectKeys(rows, cars, int(s.workKeys.Load()))
+		s.workKeys.Store(int64(len(keys)))
 		return err
 	})
 	return keys, err
 }
 
 // collectKeys reads each row straight into its key: of a large shop these are many,
-// and most of what is read only to be turned into something else is garbage.
-func collectKeys(rows pgx.Rows, cars map[int64]*restoration.Car) (keys []restoration.WorkKey, err error) {
+// and most of what is read only to be turned into something else is garbage. It makes
+// room for about as many.
+func collectKeys(rows pgx.Rows, cars map[int64]*restoration.Car, about int) ([]restoration.WorkKey, error) {
+	keys := make([]restoration.WorkKey, 0, about)
 	var r struct {
 		id                           pgtype.UUID
-		carID, total                 int64
+		carID                        int64
 		hand, held, gateFrom, lateAt pgtype.Timestamptz
 		left                         int64
 	}
@@ -49,11 +52,8 @@ func collectKeys(rows pgx.Rows, cars map[int64]*restoration.Car) (keys []restora
 	name, set, look := word{known: words}, word{known: words}, word{known: words}
 	stage, stageName := word{known: words}, word{known: words}
 	var k restoration.WorkKey
-	_, err = pgx.ForEachRow(rows, []any{&r.id, &r.carID, &k.RouteID, &name, &set, &look, &stage, &stageName, &k.NextPosition, &r.left, &k.HandBy, &r.hand,
-		&r.held, &r.gateFrom, &r.lateAt, &k.SentBack, &r.total}, func() error {
-		if keys == nil {
-			keys = make([]restoration.WorkKey, 0, r.total)
-		}
+	_, err := pgx.ForEachRow(rows, []any{&r.id, &r.carID, &k.RouteID, &name, &set, &look, &stage, &stageName, &k.NextPosition, &r.left, &k.HandBy, &r.hand,
+		&r.held, &r.gateFrom, &r.lateAt, &k.SentBack}, func() error {
 		k.Car, k.PieceID, k.Left = cars[r.carID], r.id.Bytes, restoration.Minutes(r.left)
 		k.Name, k.Set, k.Look, k.Stage, k.StageName = name.text, set.text, restoration.Look(look.text), stage.text, stageName.text
 		k.HandSince, k.HeldSince, k.GateFrom, k.LateFrom = instantOf(r.hand), instantOf(r.held), instantOf(r.gateFrom), instantOf(r.lateAt)
