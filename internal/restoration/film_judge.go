@@ -98,6 +98,8 @@ type judgement struct {
 	stage Stage
 	scene FilmScene
 	facts Facts
+
+	window coating.Verdict // of a coat: what its air says
 }
 
 func (j *judgement) need(format string, args ...any) {
