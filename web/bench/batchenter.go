@@ -11,7 +11,8 @@ import (
 	"scumble/web/ui"
 )
 
-// workAgain is the button that works the amounts out again for the ticked pieces.
+// workAgain is the button, and what the script says, that has a coat judged and worked out
+// as it stands on the form; nothing is saved.
 const workAgain = "again"
 
 // enterBatch logs a coat on every piece that is ticked, as entries that share a batch.

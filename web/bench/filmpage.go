@@ -75,7 +75,7 @@ func (b *Bench) renderFilm(w http.ResponseWriter, r *http.Request, act string, i
 		v.Page.Eyebrow += " · " + stage.Name
 	}
 	v.Page.Back, v.Page.BackWord = v.Path, "Piece"
-	if len(faults) == 0 {
+	if len(faults) == 0 && !form.Has(workAgain) {
 		v.Page.Flash, _ = b.heard(r)
 	}
 	return web.Render(w, r, statusFor(faults), filmPage(v))
