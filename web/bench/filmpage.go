@@ -29,6 +29,7 @@ type filmActView struct {
 	Cut      cutView
 	Read     measureView
 	Strike   strikeView
+	Told     []ui.Notice  // what others left to be known
 	Cautions *cautionView // stand before the page; nil: read
 }
 
@@ -104,10 +105,10 @@ func buildFilmAct(act string, in pieceInput, form url.Values) (filmActView, erro
 	}
 	switch act {
 	case "coat":
-		v.Coat = buildCoat(in, step, stage, form)
+		v.Told, v.Coat = in.told(), buildCoat(in, step, stage, form)
 		v.Coat.Why.keep(form)
 	case "cut":
-		v.Cut = buildCut(in, step, stage, form)
+		v.Told, v.Cut = in.told(), buildCut(in, step, stage, form)
 	case "measure":
 		v.Read = buildMeasure(in, form)
 		v.Read.Why.keep(form)
