@@ -134,7 +134,7 @@ func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Ou
 	for _, e := range entries {
 		if e.Event.ID == first.ID {
 			one := filmNotice(title, e, visitOf(r).shop.Units)
-			said.Kind, said.Text = one.Kind, said.Text+" "+strings.TrimPrefix(one.Text, "Saved. ")
+			said.Kind, said.Text = one.Kind, said.Text+" "+one.Text
 		}
 	}
 	return said, refused, nil

@@ -224,7 +224,7 @@ func TestWalkTheAirIsJudgedBeforeSave(t *testing.T) {
 		b.Go(at[0])
 		b.airs("17")
 		b.tells("#asked", wet)
-		b.says("#cautions", "1 caution: look above")
+		b.says("#cautions", "Read 1 caution")
 		b.tap(".tins label:first-of-type")
 		b.tells("#asked", wet)
 		b.Run(`for (const t of document.querySelectorAll(".tins input:checked")) t.click()`)
@@ -244,6 +244,7 @@ func TestWalkTheAirIsJudgedBeforeSave(t *testing.T) {
 		b.tap(`label[for="why-0"]`)
 		b.press(".actionbar .button-main")
 		b.At(at[1])
+		b.tells(".notice", "Saved, with a caution:")
 		s.pass(20 * time.Minute) // flashed off
 	}
 	require.Equal(t, 1+3, s.coats())

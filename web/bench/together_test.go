@@ -155,7 +155,7 @@ func TestACoatIsJudgedBeforeItIsSaved(t *testing.T) {
 	require.Equal(t, http.StatusOK, got.status)
 	require.Equal(t, 1, strings.Count(got.body, wet))
 	require.Contains(t, got.body, noTin)
-	require.Contains(t, got.body, "2 cautions: look above")
+	require.Contains(t, got.body, "Read 2 cautions")
 	require.Contains(t, got.body, `name="coat.air.surface_c" type="text" inputmode="decimal" value="17"`)
 	form["coat.air.surface_c"] = []string{"1.2.3"}
 	got = b.post(path, form)
