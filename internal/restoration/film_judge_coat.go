@@ -164,7 +164,8 @@ func (j *judgement) judgeStart() {
 	}
 	name := lower(stageName(j.route, before.Stage))
 	if j.event.At.Before(before.TouchAgain) {
-		j.need("It still hardened after %s: a coat was allowed %s later.", name, span(before.TouchAgain.Sub(j.event.At)))
+		after := j.piece.WaitsAfter(j.route, j.piece.Steps[i])
+		j.need("%s: a coat was allowed %s later.", stillWaits(j.route, after, "hardened", "dried"), span(before.TouchAgain.Sub(j.event.At)))
 	}
 	if shut := before.TooLate; !shut.IsZero() && j.event.At.After(shut) && !j.scuffedSince(shut) {
 		j.need("The recoat window of %s shut %s before this coat, and no sanding is logged since.", name, span(j.event.At.Sub(shut)))

@@ -161,6 +161,29 @@ func TestAShutWindowAsksWhetherItIsScuffed(t *testing.T) {
 	require.Contains(t, entries[0].Event.Checks, restoration.CheckScuffed)
 }
 
+// A wait says what it goes by: the sheet of the coat that hardens, and not that of a coat
+// further down where a blocked piece only dries.
+func TestAWaitGoesByWhatIsWaitedFor(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	primer := s.paint()[coating.Primer]
+	s.read(s.ada, "")
+	s.advance("Ash tray", s.ada, 1)
+	s.spray("Ash tray", primer, 1, 0)
+	s.advance("Ash tray", s.ada, 1)
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	body := b.get(path).body
+	require.Contains(t, body, "Not before ")
+	require.Contains(t, body, "By the sheet of "+primer.Name)
+	s.pass(7 * 24 * time.Hour)
+	s.advance("Ash tray", s.ada, 1)
+	body = b.get(path).body
+	require.Contains(t, body, "Not before ")
+	require.Contains(t, body, "By standard times at ")
+	require.NotContains(t, body, "By the sheet of ")
+}
+
 // Below the clear nothing is reckoned that may go, and the page of passes says so, with
 // what the paper meets.
 func TestSandingBelowTheClearSaysWhatThePaperMeets(t *testing.T) {
