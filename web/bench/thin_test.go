@@ -198,7 +198,7 @@ func TestSandingBelowTheClearSaysWhatThePaperMeets(t *testing.T) {
 	require.Contains(t, b.get(path).body, "No coat is logged on this piece")
 	s.spray("Ash tray", paint[coating.Ground], 1, 0)
 	body := b.get(path).body
-	require.Regexp(t, `The paper meets ground, about \d+ µm by its coats; then the base metal. How much may go is reckoned for clear alone.`, body)
+	require.Regexp(t, `By what is logged the paper meets ground \d+ µm, then the base metal. How much may go is reckoned for clear alone.`, body)
 	require.Contains(t, body, `value="P800"`)
 	for range 2 {
 		s.pass(48 * time.Hour)
@@ -206,9 +206,9 @@ func TestSandingBelowTheClearSaysWhatThePaperMeets(t *testing.T) {
 	}
 	s.pass(48 * time.Hour)
 	s.read(s.ada, "")
-	require.Contains(t, b.get(path).body, "The paper meets ground", "no clear is on yet")
+	require.Contains(t, b.get(path).body, "the paper meets ground", "no clear is on yet")
 	s.spray("Ash tray", paint[coating.Clear], 1, 0)
-	require.NotContains(t, b.get(path).body, "The paper meets")
+	require.NotContains(t, b.get(path).body, "the paper meets")
 }
 
 func TestTheGaugeReadsAllFilmAndSaysWhatItReadBefore(t *testing.T) {
