@@ -101,6 +101,9 @@ type Remark struct {
 	Have, Limit float64
 }
 
+// Wet tells whether the surface was at the dew point or under it, not only near.
+func (r Remark) Wet() bool { return r.Code == NearDew && r.Have <= 0 }
+
 // Verdict is what [SprayWindow] finds.
 type Verdict struct {
 	Known     bool    // dew point and margin could be computed

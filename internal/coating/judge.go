@@ -22,7 +22,7 @@ func (b *book) close(p Policy) Film {
 		}
 	}
 	clear := b.layers[Clear.height()]
-	f.Clear, f.ByGauge = worst(f.Spots, clear.Left)
+	f.Clear, f.Since, f.ByGauge = worst(f.Spots, clear.Left)
 	f.CutAway = clear.Cut
 	f.judgeSessions(p)
 	f.judgeFloor(p, !clear.On.IsZero() || f.ByGauge)
@@ -30,14 +30,14 @@ func (b *book) close(p Policy) Film {
 }
 
 // worst is the measured spot with the lowest low, else the estimate.
-func worst(spots []Spot, estimate Range) (clear Range, byGauge bool) {
+func worst(spots []Spot, estimate Range) (clear Range, since Since, byGauge bool) {
 	clear = estimate
 	for _, s := range spots {
 		if s.Measured && (!byGauge || s.ClearUM.Low < clear.Low) {
-			clear, byGauge = s.ClearUM, true
+			clear, since, byGauge = s.ClearUM, s.Since, true
 		}
 	}
-	return clear, byGauge
+	return clear, since, byGauge
 }
 
 func (f *Film) judgeSessions(p Policy) {

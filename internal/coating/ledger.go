@@ -41,7 +41,11 @@ type Spot struct {
 	TotalUM  float64 // mean of the last measurement; 0 when there was only the baseline
 	ClearUM  Range   // clear by gauge, coats and cuts since counted in; zero without both means
 	Measured bool    // baseline and a later measurement stand: ClearUM counts
+	Since    Since   // what was done to the clear since TotalUM was measured
 }
+
+// Since is what was done to the clear after a measurement of it.
+type Since struct{ Coated, Cut bool }
 
 // SessionFilm is the clear put on in one session.
 type SessionFilm struct {
@@ -58,6 +62,8 @@ type Film struct {
 	CutAway  Range       // what was taken off the clear since it was begun
 	MayGoUM  float64     // what may still be cut: the low of Edge − floor; negative under the floor
 	ByGauge  bool        // Clear comes from the worst measured spot
+	Since    Since       // of that spot: Clear is its gauge's figure less the cuts and with the coats since
+	Gone     bool        // coats of clear were logged, and none of them counts any more; set by who knows the piece
 	Spots    []Spot
 	Sessions []SessionFilm // of clear, in their order
 
@@ -126,7 +132,9 @@ func (b *book) coat(c Coat) {
 		return
 	}
 	for i := range b.film.Spots {
-		if s := &b.film.Spots[i]; s.Measured {
+		s := &b.film.Spots[i]
+		s.Since.Coated = true
+		if s.Measured {
 			s.ClearUM = s.ClearUM.Plus(c.DryUM)
 		}
 	}
@@ -147,7 +155,9 @@ func (b *book) cut(layer Layer, off Range) {
 		return
 	}
 	for i := range b.film.Spots {
-		if s := &b.film.Spots[i]; s.Measured {
+		s := &b.film.Spots[i]
+		s.Since.Cut = true
+		if s.Measured {
 			s.ClearUM = s.ClearUM.Minus(off).NotBelow(0)
 		}
 	}
@@ -174,7 +184,7 @@ func (b *book) gauge(g Gauge) bool {
 		*s, *base = Spot{Name: g.Spot, Based: true, BaseUM: mean}, variance
 		return true
 	}
-	s.TotalUM = mean
+	s.TotalUM, s.Since = mean, Since{}
 	if s.Based {
 		s.Measured, s.ClearUM = true, difference(mean-s.BaseUM, variance+*base)
 	}

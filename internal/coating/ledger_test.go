@@ -2,6 +2,7 @@ package coating_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -78,8 +79,16 @@ func TestGaugeOverridesTheEstimate(t *testing.T) {
 	require.InDelta(t, 54.3, film.MayGoUM, .05)
 	require.Equal(t, "A", film.Spots[0].Name)
 	require.InDelta(t, 314, film.Spots[0].TotalUM, 1e-9)
+	require.Zero(t, film.Since)
 
-	film = coating.Measure(append(deeds, cut(3, 4, 6), coat("tue", 28, 32, 36)), coating.UsualPolicy())
+	sanded := append(slices.Clone(deeds), cut(3, 4, 6))
+	require.Equal(t, coating.Since{Cut: true}, coating.Measure(sanded, coating.UsualPolicy()).Since)
+	require.Equal(t, coating.Since{Cut: true}, coating.Measure(sanded, coating.UsualPolicy()).Spots[0].Since)
+	require.Equal(t, coating.Since{Coated: true}, coating.Measure(append(slices.Clone(deeds), coat("tue", 28, 32, 36)), coating.UsualPolicy()).Since)
+	require.Zero(t, coating.Measure(append(slices.Clone(sanded), gauge("A", 310, 312, 311)), coating.UsualPolicy()).Since, "read anew")
+
+	film = coating.Measure(append(sanded, coat("tue", 28, 32, 36)), coating.UsualPolicy())
+	require.Equal(t, coating.Since{Coated: true, Cut: true}, film.Since)
 	require.True(t, film.ByGauge, "coats and cuts since are counted on top of it")
 	requireRange(t, 126.3, 132.3, 137.3, film.Clear)
 }

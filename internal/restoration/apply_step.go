@@ -131,8 +131,8 @@ func (p *Piece) mayTouch(r Route, s Step, e Event) Outcome {
 		return applied()
 	}
 	if e.At.Before(before.TouchAgain) && s.why(e) == "" {
-		out := refused(fmt.Sprintf("Not yet: %s may begin in %s. It still hardens after %s.",
-			lower(stageName(r, s.Stage)), spanUp(before.TouchAgain.Sub(e.At)), lower(stageName(r, p.hardening(r, s)))))
+		out := refused(fmt.Sprintf("Not yet: %s may begin in %s. %s.",
+			lower(stageName(r, s.Stage)), spanUp(before.TouchAgain.Sub(e.At)), stillWaits(r, p.WaitsAfter(r, s), "hardens", "dries")))
 		out.AllowedFrom = before.TouchAgain
 		return out
 	}

@@ -55,6 +55,9 @@ var refusals = map[string]struct {
 	"fitting waits for the clear, not for the cut": {"cut", func(s *shop, now time.Time) Event {
 		return s.event(KindTick, 1, "fitted", now.Add(day), Payload{Checks: s.checks("fitted")})
 	}, "fitted may begin in 4 d. It still hardens after cleared.", 5 * day},
+	"wet from blocking": {"blocked", func(s *shop, now time.Time) Event {
+		return s.event(KindStart, 1, "grounded", now.Add(time.Hour), Payload{})
+	}, "grounded may begin in 11 h. It still dries after blocked.", 12 * time.Hour},
 	"step of another piece": {"", func(s *shop, now time.Time) Event {
 		e := s.event(KindTick, 1, "stripped", now, Payload{})
 		e.StepID = testID('x', 1)

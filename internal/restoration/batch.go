@@ -104,6 +104,18 @@ type BatchPiece struct {
 	Taken  bool      // the batch's figures count it
 }
 
+// turn sorts the pieces of a batch: those that can be sprayed now, those that can later,
+// those that need work first.
+func (p BatchPiece) turn(now time.Time) int {
+	switch {
+	case p.First != FirstNothing:
+		return 2
+	case p.From.After(now):
+		return 1
+	}
+	return 0
+}
+
 // Batches groups the pieces that can be sprayed at now or within the horizon, what
 // saves most set-up first. Pieces on hold, of cars on hold or delivered, and with all
 // their coats on are left out.

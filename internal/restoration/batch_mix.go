@@ -1,6 +1,7 @@
 package restoration
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -18,7 +19,9 @@ func (g *grouping) finish(gr *group) Batch {
 	b := gr.Batch
 	b.Key = gr.key.String()
 	b.Saved = Minutes(max(0, b.Taken-1)) * gr.setUp
-	slices.SortStableFunc(b.Pieces, func(x, y BatchPiece) int { return byKey(x.SprayKey, y.SprayKey) })
+	slices.SortStableFunc(b.Pieces, func(x, y BatchPiece) int {
+		return cmp.Or(cmp.Compare(x.turn(g.now), y.turn(g.now)), byKey(x.SprayKey, y.SprayKey))
+	})
 	if b.Material == nil {
 		b.Missing = append(b.Missing, g.sayChoose(b.Layer))
 	} else {

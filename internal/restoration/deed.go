@@ -1,6 +1,7 @@
 package restoration
 
 import (
+	"slices"
 	"strconv"
 	"time"
 
@@ -93,7 +94,9 @@ func (p Piece) passUnder(r Route) int {
 // was sent back to be sprayed again stays on the piece, under the new one: as much as
 // was left of it at most, and perhaps nothing, since it is sanded before.
 func FilmOf(p Piece, r Route, deeds []Deed, policy coating.Policy) coating.Film {
-	return coating.Measure(p.standing(r, deeds), policy)
+	film := coating.Measure(p.standing(r, deeds), policy)
+	film.Gone = !film.Known() && slices.ContainsFunc(deeds, func(d Deed) bool { return d.Kind == KindCoat && d.Layer == coating.Clear })
+	return film
 }
 
 func (p Piece) standing(r Route, deeds []Deed) []coating.Deed {

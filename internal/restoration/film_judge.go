@@ -98,6 +98,8 @@ type judgement struct {
 	stage Stage
 	scene FilmScene
 	facts Facts
+
+	window coating.Verdict // of a coat: what its air says
 }
 
 func (j *judgement) need(format string, args ...any) {
@@ -286,6 +288,8 @@ func (j *judgement) strike() *Facts {
 func FilmSentence(f coating.Film, s Scheme, units Units) string {
 	um := func(v float64) string { return FilmWords(v, units) }
 	switch {
+	case f.Gone:
+		return "No clear is left: what was logged of it went off when the piece was sent back."
 	case !f.Known():
 		return "No clear is logged yet."
 	case f.BelowFloor:

@@ -37,6 +37,7 @@ func (j *judgement) coat() {
 	j.judgeOneMix()
 	j.judgeRecoat()
 	j.judgeFlatted()
+	j.judgeWet()
 }
 
 // judgeLayer takes the material's layer where it fits the stage.
@@ -114,11 +115,13 @@ func (j *judgement) coatWaits(m Material) {
 	if said := j.event.Coat.Air; j.scene.Air != nil && (said == nil || *said != air) {
 		j.facts.Air = &air
 	}
-	verdict := coating.SprayWindow(coating.Conditions{AirC: air.AirC, RHPercent: air.Humidity, SurfaceC: air.SurfaceC}, m.Limits)
-	for _, w := range verdict.Warnings {
-		j.warn("%s.", RemarkWords(w, j.scene.Units))
+	j.window = coating.SprayWindow(coating.Conditions{AirC: air.AirC, RHPercent: air.Humidity, SurfaceC: air.SurfaceC}, m.Limits)
+	for _, w := range j.window.Warnings {
+		if !w.Wet() {
+			j.warn("%s.", RemarkWords(w, j.scene.Units))
+		}
 	}
-	for _, q := range verdict.Questions {
+	for _, q := range j.window.Questions {
 		if q.Code == coating.TypedInF {
 			j.ask("%s", RemarkWords(q, j.scene.Units))
 		}
@@ -137,6 +140,17 @@ func (j *judgement) coatWaits(m Material) {
 	j.judgeFlash(at)
 }
 
+// judgeWet asks for a reason where the surface was at the dew point or under it: paint on
+// water neither holds nor clears, so that the owner looks at the piece. It comes last, since
+// [judgement.judgeFlatted] is silent where something else was asked.
+func (j *judgement) judgeWet() {
+	for _, w := range j.window.Warnings {
+		if w.Wet() {
+			j.need("%s.", RemarkWords(w, j.scene.Units))
+		}
+	}
+}
+
 // judgeStart asks for a reason where the first coat of a step comes before the step
 // under it has hardened, or after its recoat window has shut and nothing was sanded.
 func (j *judgement) judgeStart() {
@@ -150,7 +164,8 @@ func (j *judgement) judgeStart() {
 	}
 	name := lower(stageName(j.route, before.Stage))
 	if j.event.At.Before(before.TouchAgain) {
-		j.need("It still hardened after %s: a coat was allowed %s later.", name, span(before.TouchAgain.Sub(j.event.At)))
+		after := j.piece.WaitsAfter(j.route, j.piece.Steps[i])
+		j.need("%s: a coat was allowed %s later.", stillWaits(j.route, after, "hardened", "dried"), span(before.TouchAgain.Sub(j.event.At)))
 	}
 	if shut := before.TooLate; !shut.IsZero() && j.event.At.After(shut) && !j.scuffedSince(shut) {
 		j.need("The recoat window of %s shut %s before this coat, and no sanding is logged since.", name, span(j.event.At.Sub(shut)))

@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -203,6 +204,27 @@ func TestAirFromEntryAndSensor(t *testing.T) {
 	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, p).Warnings, "what is entered goes before the sensor")
 	p.Coat.Air.AirC = number(21)
 	require.Nil(t, s.judge(KindCoat, 1, "cleared", now, p).Air, "nothing of it is the sensor's")
+}
+
+// Dew point of 20 °C and 60 %: 12.0 °C. A surface at it or under is wet, and somebody says
+// why a coat went on; one that is only near is warned of.
+func TestAWetSurfaceAsksForAReason(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.reach(t, 1, "cleared")
+	p := clearCoat(1)
+	for surface, wet := range map[float64]bool{8: true, 11.9: true, 12.1: false, 14.9: false, 15.1: false} {
+		p.Coat.Air = &AirWords{AirC: number(20), Humidity: number(60), SurfaceC: number(surface)}
+		facts := s.judge(KindCoat, 1, "cleared", now, p)
+		require.Equal(t, wet, slices.Contains(facts.Needs, "Surface at dew point: wet."), "%g °C", surface)
+		require.Equal(t, !wet && surface < 15, len(facts.Warnings) > 0, "%g °C", surface)
+	}
+	p.Coat.Air.SurfaceC = number(11)
+	out := s.do(KindCoat, 1, "cleared", now, p)
+	require.Equal(t, Refused, out.Result)
+	require.Equal(t, "Surface at dew point: wet. Put it right, or say why it is so.", out.Reason)
+	p.Reason = "Noticed too late"
+	s.mustDo(t, KindCoat, 1, "cleared", now, p)
 }
 
 // Two coats of 32 are 64; a third makes 96, over the 75 of one session. 7 h later it is

@@ -43,6 +43,7 @@ func TestGaugeOverridesTheEstimate(t *testing.T) {
 
 	// A pass of P1500 takes 3–4.5–6 off what the gauge said.
 	s.mustDo(t, KindCutPass, 1, "cut", now, pass("P1500"))
+	require.True(t, s.filmOf(1).Since.Cut)
 	require.InDelta(t, 314-209.0-2.0/3-4.5, s.filmOf(1).Clear.Likely, 1e-9)
 }
 
@@ -75,6 +76,8 @@ func TestSendBackAndTheFilm(t *testing.T) {
 		now := cutByGauge(t, s)
 		s.mustDo(t, KindSendBack, 1, c.to, now, backTo(c.to))
 		require.InDelta(t, c.clear, s.filmOf(1).Clear.Likely, 1e-9, c.to)
+		require.Equal(t, c.clear == 0, s.filmOf(1).Gone, c.to)
+		require.Equal(t, c.clear == 0, FilmSentence(s.filmOf(1), s.scene.Scheme, Metric) == "No clear is left: what was logged of it went off when the piece was sent back.", c.to)
 		s.mustDo(t, KindReading, 1, "", now.Add(time.Minute), gauge(false, 300, 300, 300))
 		require.Equal(t, c.baseline, s.filmOf(1).ByGauge, c.to)
 	}

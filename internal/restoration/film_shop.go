@@ -122,7 +122,7 @@ func (k FilmKept) Film(p coating.Policy) coating.Film {
 		film.Spots = []coating.Spot{{Based: true, Measured: true, ClearUM: k.Left}}
 	}
 	film = coating.After(film, coating.Range{}, p)
-	film.Spots = nil
+	film.Spots, film.Since = nil, coating.Since{}
 	return film
 }
 

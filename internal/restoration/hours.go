@@ -103,14 +103,25 @@ func (p *Piece) gate(r Route, position int, need Need) time.Time {
 	return from
 }
 
-// hardening is the stage whose wait keeps a step from beginning.
-func (p *Piece) hardening(r Route, s Step) string {
+// WaitsAfter is the done step whose wait keeps another from beginning the longest; it need
+// not be the one before it. Its zero value when none asks for a wait.
+func (p *Piece) WaitsAfter(r Route, s Step) Step {
 	stage, _ := r.Stage(s.Stage)
 	_, after := p.longestWait(r, s.Position-1, stage.Need)
 	return after
 }
 
-func (p *Piece) longestWait(r Route, position int, need Need) (from time.Time, after string) {
+// stillWaits says what keeps a piece after a step: a coat hardens; what was wet of something
+// else dries.
+func stillWaits(r Route, after Step, coat, other string) string {
+	stage, _ := r.Stage(after.Stage)
+	if after.CoatWaits == nil && LayerOf(stage.Look) == "" {
+		coat = other
+	}
+	return "It still " + coat + " after " + lower(stageName(r, after.Stage))
+}
+
+func (p *Piece) longestWait(r Route, position int, need Need) (from time.Time, after Step) {
 	for _, s := range p.Steps {
 		if s.State != StepDone || s.Position > position {
 			continue
@@ -118,7 +129,7 @@ func (p *Piece) longestWait(r Route, position int, need Need) (from time.Time, a
 		since, waits := s.hardens(r)
 		if wait := waits.For(need); wait > 0 {
 			if t := since.Add(wait.Duration()); t.After(from) {
-				from, after = t, s.Stage
+				from, after = t, s
 			}
 		}
 	}

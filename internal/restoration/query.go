@@ -43,6 +43,7 @@ type HistoryFilter struct {
 	CarID       int64
 	PieceID     ID
 	RefusedOpen bool  // refused and not yet settled
+	Noted       bool  // applied, and with a note
 	Before      int64 // only rows with a smaller Seq
 	Limit       int   // 0 is 100
 }

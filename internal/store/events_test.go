@@ -69,6 +69,29 @@ func TestSameIDTwiceChangesNothing(t *testing.T) {
 	require.Len(t, h.history(t, restoration.HistoryFilter{PieceID: p.ID}), 3, "a reused id has no place in the ledger")
 }
 
+// Only entries that were taken and hold a note are asked for, as old as they may be.
+func TestNotesOfAPiece(t *testing.T) {
+	t.Parallel()
+	h := newHouse(t)
+	p := h.onePiece(t, "26-014")
+	note := func(says string) restoration.Event {
+		e := h.entry(restoration.KindNote, restoration.ID{})
+		e.PieceID, e.Note = p.ID, says
+		return e
+	}
+	ticked := h.tick(p.Steps[0], 45)
+	ticked.Note = "the lip is thin"
+	refused := h.tick(p.Steps[0], 0)
+	refused.At, refused.Note = h.clock.Now().AddDate(0, 0, 1), "from tomorrow"
+	h.enter(t, note("first"), ticked, h.tick(p.Steps[1], 15), refused)
+	notes := h.history(t, restoration.HistoryFilter{PieceID: p.ID, Noted: true})
+	require.Len(t, notes, 2)
+	require.Equal(t, "the lip is thin", notes[0].Event.Note)
+	older := h.history(t, restoration.HistoryFilter{PieceID: p.ID, Noted: true, Before: notes[0].Seq, Limit: 1})
+	require.Len(t, older, 1)
+	require.Equal(t, "first", older[0].Event.Note)
+}
+
 func TestTwoTickTheSameStepAtOnce(t *testing.T) {
 	t.Parallel()
 	h := newHouse(t)

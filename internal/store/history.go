@@ -78,6 +78,9 @@ func (s *Store) History(ctx context.Context, f restoration.HistoryFilter) (_ []r
 		where += ` AND e.outcome = 'refused' AND NOT EXISTS (SELECT FROM shop_events x
 			WHERE x.kind = 'settle' AND x.payload ->> 'ref' = e.id::text AND x.outcome = 'applied')`
 	}
+	if f.Noted {
+		where += ` AND e.outcome = 'applied' AND e.payload ->> 'note' <> ''`
+	}
 	rows, err := s.pool.Query(ctx, entrySelect+where+` ORDER BY e.seq DESC LIMIT @limit`, args)
 	if err != nil {
 		return nil, err

@@ -4,6 +4,8 @@
 //
 //   name="coat.wet_um" becomes {"coat": {"wet_um": …}}; an empty field says nothing
 //   <input type="hidden" name="units" value="us">  mil and °F, sent as µm and °C
+//   data-judge                                     what is typed and ticked is judged before Save
+//   <div id="…" data-judged>                       a part that the judgement changes
 //   data-together                                  an entry for each ticked name="pieces",
 //                                                  whose value is "id piece step coat mL"
 //   <output data-mean="name">                      the mean of the fields of that name
@@ -54,6 +56,7 @@
 
   document.addEventListener("scumble:entry", (e) => {
     const { data, events } = e.detail;
+    forget();
     if (data.has("again") || !fill(events[0], data)) e.detail.events = null;
     else if ("together" in e.target.dataset) {
       e.detail.events = data.getAll("pieces").map((line) => {
@@ -63,33 +66,41 @@
     }
   });
 
-  // A piece taken out, or in again, changes what is mixed and what the rules ask: the
-  // server works both out, and its answer takes their places. The pieces stay where they
-  // are under the finger; only what each takes is set. The last answer counts.
-  const WORKED = ["batch-missing", "batch-mix", "batch-asked"];
+  // What is typed and ticked changes what the rules ask and, of several pieces, what is
+  // mixed: the server works both out and saves nothing, and its answer takes their places.
+  // The fields stay as they are under the finger; only what each piece takes is set. The
+  // last answer counts, and none does once the form is sent.
+  const SETTLED = 250; // ms: a button is touched several times in a row
   let asked = 0;
+  let due = 0;
+  const forget = () => {
+    clearTimeout(due);
+    return ++asked;
+  };
   const workOut = async (form) => {
-    const turn = ++asked;
+    const turn = forget();
     const body = new URLSearchParams(new FormData(form));
     body.set("again", "1");
     const answer = await fetch(form.action, { method: "POST", body }).catch(() => null);
-    if (!answer?.ok || turn !== asked) return; // "Work out again" stays
+    if (!answer?.ok || turn !== asked) return; // Save asks
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     if (turn !== asked) return;
-    for (const id of WORKED) {
-      const from = page.getElementById(id);
-      const to = document.getElementById(id);
-      if (from && to && !to.contains(document.activeElement)) to.replaceWith(from);
+    for (const from of page.querySelectorAll("[data-judged]")) {
+      const to = document.getElementById(from.id);
+      if (to && !to.contains(document.activeElement)) to.replaceChildren(...from.childNodes);
     }
     for (const box of form.querySelectorAll("[name=pieces]")) {
       const worked = page.getElementById(box.id)?.value.split(" ")[4];
       if (worked) box.value = [...box.value.split(" ").slice(0, 4), worked].join(" ");
     }
   };
-  document.addEventListener("change", (e) => {
-    const form = e.target.form;
-    if (e.target.name === "pieces" && form && "together" in form.dataset) workOut(form);
-  });
+  const judge = (e) => {
+    const form = e.target.closest("[data-judge]");
+    if (!form || (e.type === "click" && !e.target.closest("[data-step]"))) return;
+    forget();
+    due = setTimeout(workOut, SETTLED, form);
+  };
+  for (const type of ["change", "click"]) document.addEventListener(type, judge);
 
   // settle leaves those pieces ticked that were refused, and says each cause once.
   const settle = (form, outcomes, newID) => {

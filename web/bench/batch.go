@@ -125,13 +125,12 @@ func (in batchInput) line(p restoration.BatchPiece, form url.Values) batchLine {
 	return l
 }
 
-// tins are those of the group's material; of each part the only one, or the car's own
-// lot, is ticked.
+// tins are those of the group's material; the car's own lot goes before others.
 func (in batchInput) tins(form url.Values) []tinLine {
 	f := filmInput{Lots: slices.Clone(in.Shop.Lots)}
 	p := in.Batch.Pieces[0]
 	f.Scene.Scheme = in.Shop.Schemes[restoration.SchemeKey{CarID: p.Car.ID, Name: strings.ToLower(p.Scheme)}]
-	return f.tins(*in.Batch.Material, form, pieceInput{Now: in.Now, Units: in.Units})
+	return f.tins(*in.Batch.Material, in.Batch.NeedML, form, pieceInput{Now: in.Now, Units: in.Units})
 }
 
 // freshAir is the last reading of the shop's sensors, if it is not too old.

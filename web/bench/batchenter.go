@@ -11,7 +11,8 @@ import (
 	"scumble/web/ui"
 )
 
-// workAgain is the button that works the amounts out again for the ticked pieces.
+// workAgain is the button, and what the script says, that has a coat judged and worked out
+// as it stands on the form; nothing is saved.
 const workAgain = "again"
 
 // enterBatch logs a coat on every piece that is ticked, as entries that share a batch.
@@ -133,7 +134,7 @@ func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Ou
 	for _, e := range entries {
 		if e.Event.ID == first.ID {
 			one := filmNotice(title, e, visitOf(r).shop.Units)
-			said.Kind, said.Text = one.Kind, said.Text+" "+strings.TrimPrefix(one.Text, "Saved. ")
+			said.Kind, said.Text = one.Kind, said.Text+" "+one.Text
 		}
 	}
 	return said, refused, nil

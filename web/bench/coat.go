@@ -5,7 +5,6 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"scumble/internal/coating"
@@ -25,9 +24,10 @@ type coatView struct {
 	Thinner   figureProps // beyond the sheet's, in percent
 	Scuff     scuffView
 	Air       []figureProps
-	AirBy     string // that a sensor filled it in; "" it is to be typed
-	ML        string // hidden: ready to spray on this piece
-	Says      []ui.Notice
+	AirBy     string      // that a sensor filled it in; "" it is to be typed
+	ML        string      // hidden: ready to spray on this piece
+	Before    []ui.Notice // known before anything is typed
+	Says      []ui.Notice // what the rules say of it as it is filled in
 	Why       whyView
 	US        bool
 }
@@ -37,15 +37,6 @@ type coatView struct {
 type scuffView struct {
 	Says   []string // which window; none: nothing is asked
 	Ticked bool
-}
-
-// tinLine is a tin that may have been used.
-type tinLine struct {
-	ID      int64
-	Part    int // of the mix; its tins stand together
-	Words   string
-	Trouble string
-	Ticked  bool
 }
 
 // figureProps is a number with a touch up and down; "" is not said.
@@ -131,7 +122,7 @@ func buildCoat(in pieceInput, step restoration.Step, stage restoration.Stage, fo
 	}
 	v.fillAir(sc, form)
 	v.Why = whyView{Picks: coatReasons}
-	v.Says = in.lapses(stage, m)
+	v.Before = in.lapses(stage, m)
 	for _, other := range in.Film.ofStage(stage) {
 		v.Materials = append(v.Materials, chip{Word: other.Name, Name: exampleWord(*other), Active: other == m,
 			Href: piecePath(in.Piece.ID) + "/coat?material=" + strconv.FormatInt(other.ID, 10)})
@@ -140,15 +131,24 @@ func buildCoat(in pieceInput, step restoration.Step, stage restoration.Stage, fo
 		return v
 	}
 	v.fillMaterial(*m, sc.Units, form)
-	v.Tins = in.Film.tins(*m, form, in)
 	if says := in.flatFirst(m); says != "" {
-		v.Says = append(v.Says, ui.Notice{Kind: ui.NoticeCaution, Text: says + "."})
+		v.Before = append(v.Before, ui.Notice{Kind: ui.NoticeCaution, Text: says + "."})
 	}
-	if ml := in.share(step, stage, *m); ml > 0 {
+	ml := in.share(step, stage, *m)
+	if ml > 0 {
 		v.ML = trimmed(ml, 0)
 	}
+	v.Tins = in.Film.tins(*m, ml, form, in)
 	v.forewarn(in, step, form)
 	return v
+}
+
+// coatTyped tells whether a form comes from a page that logs a coat, rather than beginning one.
+func coatTyped(form url.Values) bool { return form.Has("coat.material") }
+
+// cautions counts what the rules say of the coat as it is filled in.
+func (v coatView) cautions() int {
+	return len(v.Says) + len(v.Scuff.Says) + len(v.Why.Needs) + len(v.Why.Asks)
 }
 
 func exampleWord(m restoration.Material) string {
@@ -203,79 +203,6 @@ func (v *coatView) fillAir(sc restoration.FilmScene, form url.Values) {
 	}
 }
 
-// tins are those that hold the material, those used last ticked. Of a part never used
-// here the only tin is ticked.
-func (f *filmInput) tins(m restoration.Material, form url.Values, in pieceInput) []tinLine {
-	last := f.lastTins(m.ID)
-	count := map[int]int{}
-	for _, l := range f.Lots {
-		if l.Material == m.ID && l.Trouble(in.Now, 0) == "" {
-			count[l.Part]++
-		}
-	}
-	var list []tinLine
-	for _, l := range f.Lots {
-		if l.Material != m.ID {
-			continue
-		}
-		t := tinLine{ID: l.ID, Part: l.Part, Words: tinWords(m, l, in.Units), Trouble: l.Trouble(in.Now, 0)}
-		switch {
-		case form.Has("coat.number"):
-			t.Ticked = slices.Contains(form["coat.lots"], strconv.FormatInt(l.ID, 10))
-		case f.lotAmong(last, l.Part):
-			t.Ticked = slices.ContainsFunc(last, func(use restoration.LotUse) bool { return use.Lot == l.ID })
-		default:
-			t.Ticked = count[l.Part] == 1 && t.Trouble == ""
-		}
-		list = append(list, t)
-	}
-	slices.SortStableFunc(list, func(a, b tinLine) int { return cmp.Compare(a.Part, b.Part) })
-	return list
-}
-
-// lastTins are the tins of the last coat of a material, on this piece or on its car; the
-// scheme's where none was sprayed yet.
-func (f *filmInput) lastTins(material int64) []restoration.LotUse {
-	for _, deeds := range [][]restoration.Deed{f.Scene.Deeds, f.Scene.Car} {
-		for _, d := range slices.Backward(deeds) {
-			var uses []restoration.LotUse
-			for _, use := range d.Lots {
-				if i := f.lot(use.Lot); i >= 0 && f.Lots[i].Material == material {
-					uses = append(uses, use)
-				}
-			}
-			if len(uses) > 0 {
-				return uses
-			}
-		}
-	}
-	if i := f.lot(f.Scene.Scheme.GroundLot); i >= 0 && f.Lots[i].Material == material {
-		return []restoration.LotUse{{Lot: f.Scene.Scheme.GroundLot}}
-	}
-	return nil
-}
-
-func (f *filmInput) lot(id int64) int {
-	return slices.IndexFunc(f.Lots, func(l restoration.Lot) bool { return l.ID == id })
-}
-
-// lotAmong tells whether the uses hold a tin of a part of the mix.
-func (f *filmInput) lotAmong(uses []restoration.LotUse, part int) bool {
-	return slices.ContainsFunc(uses, func(use restoration.LotUse) bool {
-		i := f.lot(use.Lot)
-		return i >= 0 && f.Lots[i].Part == part
-	})
-}
-
-func tinWords(m restoration.Material, l restoration.Lot, units restoration.Units) string {
-	name := m.Name
-	if len(m.Parts) > 1 && l.Part < len(m.Parts) {
-		name = upperFirst(m.Parts[l.Part].Name)
-	}
-	left := restoration.VolumeWords(max(0, l.LeftML), units) + " left"
-	return name + ", lot " + l.Number + ": " + strings.ReplaceAll(left, " ", "\u00a0")
-}
-
 // nextCoat is what the rule for batches says of the next coat of the piece; false: it
 // wants none.
 func (in pieceInput) nextCoat(m *restoration.Material) (restoration.BatchPiece, bool) {
@@ -318,7 +245,7 @@ func (in pieceInput) batchPiece(key restoration.SprayKey, m restoration.Material
 // forewarn says before what the rules would say of the coat as it is filled in.
 func (v *coatView) forewarn(in pieceInput, step restoration.Step, form url.Values) {
 	p := formParser{form: form, us: v.US}
-	if !form.Has("coat.number") {
+	if !coatTyped(form) {
 		p.form = v.asForm()
 	}
 	e := restoration.Event{Kind: restoration.KindCoat, StepID: step.ID, Payload: restoration.Payload{Coat: p.coat()}}

@@ -15,6 +15,7 @@ import (
 // cutView is where a pass with paper or a polish is logged.
 type cutView struct {
 	Film   *ui.FilmProps // nil: nobody knows how much is left, or it is no clear
+	Under  string        // what the paper meets where no clear is on; "" clear is
 	Soft   string        // that the last coat still hardens, and until when; "" it is hard
 	Why    whyView       // of such a pass
 	asked  []string      // sentences of the rules that Soft says in its own words
@@ -52,6 +53,9 @@ func buildCut(in pieceInput, step restoration.Step, stage restoration.Stage, for
 	in.fillSoft(&v, step)
 	v.Why.keep(form)
 	film := in.film()
+	if !film.Known() {
+		v.Under = restoration.UnderPaper(film, in.Units)
+	}
 	if restoration.CutLayer(stage.Look) != coating.Clear {
 		for _, g := range underGrades {
 			v.Passes = append(v.Passes, in.pass(coating.Film{}, v.Done, g))

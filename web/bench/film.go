@@ -164,20 +164,18 @@ func (in pieceInput) air() []restoration.AirReading {
 	return nil
 }
 
-// sprayedWait says what a wait goes by where the coat under the step was really sprayed
-// and logged; "" where the route's standard times hold.
+// sprayedWait says what a wait goes by where it is that of a coat that was really sprayed
+// and logged; "" where the route's standard times hold, as they do of a blocked piece that dries.
 func (in pieceInput) sprayedWait(next restoration.Step) string {
-	for _, s := range slices.Backward(in.Piece.Steps) {
-		if s.Position >= next.Position || !s.Current() || s.CoatWaits == nil {
-			continue
-		}
-		by := "its sheet"
-		if on := in.Film.coatsOn(s.ID); len(on) > 0 {
-			by = "the sheet of " + on[len(on)-1].Name
-		}
-		return "By " + by + " and the air it was sprayed in. A cold night takes longer."
+	after := in.Piece.WaitsAfter(in.Route, next)
+	if after.CoatWaits == nil {
+		return ""
 	}
-	return ""
+	by := "its sheet"
+	if on := in.Film.coatsOn(after.ID); len(on) > 0 {
+		by = "the sheet of " + on[len(on)-1].Name
+	}
+	return "By " + by + " and the air it was sprayed in. A cold night takes longer."
 }
 
 // deedLines tell the film, newest first.

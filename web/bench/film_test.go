@@ -24,6 +24,19 @@ func (s *testShop) filmOf(name string) coating.Film {
 	return restoration.FilmOf(p, route, sc.Deeds, sc.Policy())
 }
 
+// coats counts the coats on all pieces of the car.
+func (s *testShop) coats() (n int) {
+	s.t.Helper()
+	deeds, err := s.store.CarFilm(s.t.Context(), s.car.ID)
+	require.NoError(s.t, err)
+	for _, d := range deeds {
+		if d.Kind == restoration.KindCoat {
+			n++
+		}
+	}
+	return n
+}
+
 func (s *testShop) lastDeed(name string) restoration.Deed {
 	s.t.Helper()
 	deeds, err := s.store.Film(s.t.Context(), s.pieces[name].ID)

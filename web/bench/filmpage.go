@@ -29,6 +29,7 @@ type filmActView struct {
 	Cut      cutView
 	Read     measureView
 	Strike   strikeView
+	Told     []ui.Notice  // what others left to be known
 	Cautions *cautionView // stand before the page; nil: read
 }
 
@@ -75,7 +76,7 @@ func (b *Bench) renderFilm(w http.ResponseWriter, r *http.Request, act string, i
 		v.Page.Eyebrow += " · " + stage.Name
 	}
 	v.Page.Back, v.Page.BackWord = v.Path, "Piece"
-	if len(faults) == 0 {
+	if len(faults) == 0 && !form.Has(workAgain) {
 		v.Page.Flash, _ = b.heard(r)
 	}
 	return web.Render(w, r, statusFor(faults), filmPage(v))
@@ -104,10 +105,10 @@ func buildFilmAct(act string, in pieceInput, form url.Values) (filmActView, erro
 	}
 	switch act {
 	case "coat":
-		v.Coat = buildCoat(in, step, stage, form)
+		v.Told, v.Coat = in.told(), buildCoat(in, step, stage, form)
 		v.Coat.Why.keep(form)
 	case "cut":
-		v.Cut = buildCut(in, step, stage, form)
+		v.Told, v.Cut = in.told(), buildCut(in, step, stage, form)
 	case "measure":
 		v.Read = buildMeasure(in, form)
 		v.Read.Why.keep(form)

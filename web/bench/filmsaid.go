@@ -40,18 +40,16 @@ func filmNotice(title string, e restoration.Entry, units restoration.Units) ui.N
 	n := ui.Notice{Kind: ui.NoticeDone}
 	var warned []string
 	if f != nil && len(f.Needs) > 0 {
-		n.Kind = ui.NoticeCaution
+		n.Kind = ui.NoticeWarned
 	}
 	if f != nil && len(f.Warnings) > 0 {
-		n.Kind = ui.NoticeCaution
+		n.Kind = ui.NoticeWarned
 		warned = f.Warnings
 		without := *f
 		without.Warnings = nil
 		e.Event.Facts = &without
 	}
 	n.Text = title + ": " + lowerFirst(restoration.Words(e, units)) + "."
-	if len(warned) > 0 {
-		n.Text = "Saved. " + n.Text + " " + strings.Join(warned, " ")
-	}
+	n.Text = strings.Join(append([]string{n.Text}, warned...), " ")
 	return n
 }

@@ -177,7 +177,7 @@ func TestWalkTickingAPieceWorksTheBatchOut(t *testing.T) {
 
 	b.tap(piece(names[0]))
 	b.tells("#batch-mix", "2 of 3")
-	b.tells("#batch-asked", window)
+	b.tells("#asked", window)
 	said("1")
 	require.NotEqual(t, one, b.Text("#batch-mix .pour"), "more is mixed")
 	b.tap(piece(names[0]))
@@ -186,7 +186,7 @@ func TestWalkTickingAPieceWorksTheBatchOut(t *testing.T) {
 	require.Equal(t, one, b.Text("#batch-mix .pour"))
 
 	b.tap(piece(names[0]))
-	b.tells("#batch-asked", "Scuffed all over")
+	b.tells("#asked", "Scuffed all over")
 	b.Shot("together-asked-820")
 	b.press(".actionbar .button-main")
 	b.tells("[data-refusal]", "The others are saved. "+names[0]+": "+window)
@@ -197,6 +197,63 @@ func TestWalkTickingAPieceWorksTheBatchOut(t *testing.T) {
 	b.tells(".notice", "coat 2 on cleared")
 	require.Equal(t, 2, s.lastDeed(names[0]).Number)
 	require.Equal(t, 1, s.lastDeed(names[1]).Number, "what was not touched in is left alone")
+	require.Empty(t, b.Complaints())
+}
+
+// airs types the air of a warm shop, whose dew point is 17.6 °C, and leaves each field.
+func (b *tab) airs(surface string) {
+	for name, value := range map[string]string{"air_c": "26", "humidity": "60", "surface_c": surface} {
+		b.Run(`{ const f = document.getElementsByName("coat.air.` + name + `")[0]; f.value = "` + value + `"; f.dispatchEvent(new Event("change", { bubbles: true })); }`)
+	}
+}
+
+// What was typed of the air and ticked of the tins is judged as soon as a field is left,
+// before the paint is on, and nothing is saved by it. What is saved nevertheless stands
+// among what the owner looks at.
+func TestWalkTheAirIsJudgedBeforeSave(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.paint()
+	s.three()
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	one := piecePath(s.pieces["Ash tray"].ID)
+	const wet = "Surface at dew point: wet"
+	for _, at := range [][2]string{{one + "/coat", one}, {s.batchOf(restoration.LookCleared), togetherPath}} {
+		before := s.coats()
+		b.Go(at[0])
+		b.airs("17")
+		b.tells("#asked", wet)
+		b.says("#cautions", "Read 1 caution")
+		b.tap(".tins label:first-of-type")
+		b.tells("#asked", wet)
+		b.Run(`for (const t of document.querySelectorAll(".tins input:checked")) t.click()`)
+		b.tells("#asked", "No tin is named")
+		b.tap(".tins label:first-of-type")
+		b.Await(`!document.querySelector("#asked").textContent.includes("No tin is named")`)
+		b.airs("20")
+		b.tells("#asked", "Surface only 2.4 °C above dew")
+		b.Await(`document.querySelector("#asked [data-wants=reason]").hidden`)
+		b.tap(`[name="coat.air.surface_c"] ~ .step-up`)
+		b.Await(`document.querySelector("#cautions").textContent === ""`)
+		for range 4 {
+			b.tap(`.step-down:has(~ [name="coat.air.surface_c"])`)
+		}
+		b.tells("#asked", wet)
+		require.Equal(t, before, s.coats(), "judging saves nothing")
+		b.tap(`label[for="why-0"]`)
+		b.press(".actionbar .button-main")
+		b.At(at[1])
+		b.tells(".notice", "Saved, with a caution:")
+		s.pass(20 * time.Minute) // flashed off
+	}
+	require.Equal(t, 1+3, s.coats())
+	let, err := s.store.FilmOverrides(t.Context(), s.clock().Add(-time.Hour))
+	require.NoError(t, err)
+	require.Len(t, let, 1+3)
+	for _, e := range let {
+		require.Contains(t, e.Event.Facts.Needs, wet+".")
+	}
 	require.Empty(t, b.Complaints())
 }
 

@@ -48,6 +48,21 @@ func (b *Bench) pieceInput(r *http.Request) (pieceInput, error) {
 			return in, err
 		}
 	}
-	in.Ledger, err = b.shop.History(r.Context(), restoration.HistoryFilter{PieceID: id, Limit: ledgerShown})
-	return in, err
+	return in, b.loadLedger(r, &in)
+}
+
+// loadLedger adds what happened to the piece lately, and the last note, however old it is.
+func (b *Bench) loadLedger(r *http.Request, in *pieceInput) (err error) {
+	if in.Ledger, err = b.shop.History(r.Context(), restoration.HistoryFilter{PieceID: in.Piece.ID, Limit: ledgerShown}); err != nil {
+		return err
+	}
+	noted := in.Ledger
+	if _, ok := restoration.LastNote(noted); !ok && len(noted) == ledgerShown {
+		before := noted[len(noted)-1].Seq
+		noted, err = b.shop.History(r.Context(), restoration.HistoryFilter{PieceID: in.Piece.ID, Noted: true, Before: before, Limit: 1})
+	}
+	if e, ok := restoration.LastNote(noted); ok {
+		in.Noted = &e
+	}
+	return err
 }

@@ -19,6 +19,7 @@ type pieceInput struct {
 	Route  restoration.Route
 	Others []restoration.Piece // of the same car
 	Ledger []restoration.Entry // of the piece, newest first
+	Noted  *restoration.Entry  // with the last note; nil: there is none
 	Actor  restoration.Actor
 	Now    time.Time
 	Loc    *time.Location
@@ -46,10 +47,11 @@ const (
 // pieceView is the page of one piece.
 type pieceView struct {
 	Page     ui.PageProps
-	Path     string // of the page; forms post below it
-	Piece    string // its id
-	Now      string // RFC 3339, as the page is drawn
-	Place    string // where it lies
+	Path     string      // of the page; forms post below it
+	Piece    string      // its id
+	Now      string      // RFC 3339, as the page is drawn
+	Place    string      // where it lies
+	Told     []ui.Notice // what others left to be known
 	Undo     *ui.UndoProps
 	Scheme   ui.Scheme
 	Mode     mode
@@ -94,7 +96,7 @@ func piecePath(id restoration.ID) string { return "/bench/pieces/" + id.String()
 func buildPiece(in pieceInput) pieceView {
 	v := pieceView{
 		Path: piecePath(in.Piece.ID), Piece: in.Piece.ID.String(), Now: in.Now.UTC().Format(time.RFC3339), Place: in.Piece.LiesAt, Scheme: scheme(in.Car), IDs: map[string]string{},
-		Looks: in.Looks, CanBack: slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.State == restoration.StepDone }),
+		Looks: in.Looks, Told: in.told(), CanBack: slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.State == restoration.StepDone }),
 		History: history(in), Ledger: ledger(in), Steel: in.Piece.ShowsSteel(in.Route), Grade: in.Piece.SteelGrade,
 	}
 	for _, act := range []string{"start", "pause", "tick", "release"} {

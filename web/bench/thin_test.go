@@ -161,6 +161,56 @@ func TestAShutWindowAsksWhetherItIsScuffed(t *testing.T) {
 	require.Contains(t, entries[0].Event.Checks, restoration.CheckScuffed)
 }
 
+// A wait says what it goes by: the sheet of the coat that hardens, and not that of a coat
+// further down where a blocked piece only dries.
+func TestAWaitGoesByWhatIsWaitedFor(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	primer := s.paint()[coating.Primer]
+	s.read(s.ada, "")
+	s.advance("Ash tray", s.ada, 1)
+	s.spray("Ash tray", primer, 1, 0)
+	s.advance("Ash tray", s.ada, 1)
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	body := b.get(path).body
+	require.Contains(t, body, "Not before ")
+	require.Contains(t, body, "By the sheet of "+primer.Name)
+	s.pass(7 * 24 * time.Hour)
+	s.advance("Ash tray", s.ada, 1)
+	body = b.get(path).body
+	require.Contains(t, body, "Not before ")
+	require.Contains(t, body, "By standard times at ")
+	require.NotContains(t, body, "By the sheet of ")
+}
+
+// Below the clear nothing is reckoned that may go, and the page of passes says so, with
+// what the paper meets.
+func TestSandingBelowTheClearSaysWhatThePaperMeets(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	paint := s.paint()
+	s.read(s.ada, "")
+	s.advance("Ash tray", s.ada, 3)
+	s.pass(48 * time.Hour)
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID) + "/cut"
+	require.Contains(t, b.get(path).body, "No coat is logged on this piece")
+	s.spray("Ash tray", paint[coating.Ground], 1, 0)
+	body := b.get(path).body
+	require.Regexp(t, `By what is logged the paper meets ground \d+ µm, then the base metal. How much may go is reckoned for clear alone.`, body)
+	require.Contains(t, body, `value="P800"`)
+	for range 2 {
+		s.pass(48 * time.Hour)
+		s.advance("Ash tray", s.ada, 1)
+	}
+	s.pass(48 * time.Hour)
+	s.read(s.ada, "")
+	require.Contains(t, b.get(path).body, "the paper meets ground", "no clear is on yet")
+	s.spray("Ash tray", paint[coating.Clear], 1, 0)
+	require.NotContains(t, b.get(path).body, "the paper meets")
+}
+
 func TestTheGaugeReadsAllFilmAndSaysWhatItReadBefore(t *testing.T) {
 	t.Parallel()
 	s := setup(t)

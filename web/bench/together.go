@@ -261,7 +261,7 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 	view.Page = b.frame(r, batch.Stage)
 	view.Page.Eyebrow, view.Page.About = carsOf(batch), ui.About{Stage: batch.Stage}
 	view.Page.Back, view.Page.BackWord = togetherPath, "Together"
-	if len(faults) == 0 {
+	if len(faults) == 0 && !form.Has(workAgain) {
 		view.Page.Flash, _ = b.heard(r)
 	}
 	return web.Render(w, r, statusFor(faults), batchPage(view))

@@ -135,6 +135,37 @@ func TestTakingAPieceOutWorksTheBatchOutAgain(t *testing.T) {
 	require.NotContains(t, got.body, `class="pour"`, "nothing is mixed for nothing")
 }
 
+// What is typed of a coat on one piece is judged as that of a group is: the page comes back
+// with what the rules say, and nothing is saved.
+func TestACoatIsJudgedBeforeItIsSaved(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.paint()
+	s.advance("Ash tray", s.ada, 5)
+	s.pass(48 * time.Hour)
+	s.read(s.ada, "")
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID) + "/coat"
+	page := b.get(path).body
+	const wet, noTin = "Surface at dew point: wet.", "No tin is named"
+	require.NotContains(t, page, wet)
+	require.NotContains(t, page, noTin)
+	form := filmForm(t, page, path, url.Values{"coat.air.air_c": {"26"}, "coat.air.humidity": {"60"}, "coat.air.surface_c": {"17"}, "coat.lots": nil, workAgain: {"1"}})
+	got := b.post(path, form)
+	require.Equal(t, http.StatusOK, got.status)
+	require.Equal(t, 1, strings.Count(got.body, wet))
+	require.Contains(t, got.body, noTin)
+	require.Contains(t, got.body, "Read 2 cautions")
+	require.Contains(t, got.body, `name="coat.air.surface_c" type="text" inputmode="decimal" value="17"`)
+	form["coat.air.surface_c"] = []string{"1.2.3"}
+	got = b.post(path, form)
+	require.Equal(t, http.StatusOK, got.status, "what can't be read yet is no fault before Save")
+	require.NotContains(t, got.body, wet)
+	deeds, err := s.store.Film(t.Context(), s.pieces["Ash tray"].ID)
+	require.NoError(t, err)
+	require.Empty(t, deeds)
+}
+
 // poured is what stands to be poured on a page.
 func poured(t *testing.T, body string) string {
 	t.Helper()

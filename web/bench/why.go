@@ -26,7 +26,7 @@ func whyOf(f *restoration.Facts, picks []string) whyView {
 
 // The reasons that mostly are the case; anything else can be written.
 var (
-	coatReasons   = []string{"Owner said so", "Tested on a sample", "No other at hand"}
+	coatReasons   = []string{"Owner said so", "Tested on a sample", "No other at hand", "Noticed too late"}
 	strikeReasons = []string{"Entered twice", "Wrong piece", "Wrong figure", "Was not done"}
 )
 

@@ -91,6 +91,7 @@ func newFilmPanel(d pieceData) filmPanel {
 			Label: d.Piece.Title(), Film: restoration.FilmOf(d.Piece, d.Route, sc.Deeds, sc.Policy()),
 			Building: d.Piece.Building(d.Route), Finish: sc.Scheme, Units: sc.Units,
 			Colours: ui.NewScheme(d.Car.Ground, d.Car.Grain), Materials: sprayedWith(d.Piece, sc.Deeds), Coats: clearDrawn(d.Piece, sc.Deeds),
+			ReadAt: readAt(sc.Deeds, d.Settings.Location()),
 		},
 		Logged: len(sc.Deeds) > 0,
 		Match:  pieceMatch(d.Piece, sc),
@@ -105,6 +106,17 @@ func newFilmPanel(d pieceData) filmPanel {
 		}
 	}
 	return p
+}
+
+// readAt is when each spot of a film was read last.
+func readAt(deeds []restoration.Deed, loc *time.Location) map[string]string {
+	at := map[string]string{}
+	for _, d := range deeds {
+		if d.Kind == restoration.KindReading && d.Reading.Kind == restoration.ReadFilm && !d.Reading.Baseline {
+			at[d.Reading.Spot] = ui.When(d.At, loc)
+		}
+	}
+	return at
 }
 
 // filmEntries is how many entries of a piece are looked through for what was said with

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"scumble/internal/coating"
 	"scumble/internal/restoration"
@@ -19,6 +20,7 @@ type FilmProps struct {
 	Colours   Scheme                   // of ground and grain
 	Materials map[coating.Layer]string // what each layer was sprayed with; may be nil
 	Coats     []float64                // µm of each coat of clear, likely, in order; nil draws the sessions alone
+	ReadAt    map[string]string        // hour of the last reading of each spot after the clear; may be nil
 	Soft      string                   // until when the last coat is too soft for any pass, an hour; "" it is hard
 }
 
@@ -48,6 +50,21 @@ func (p FilmProps) mayGo() string {
 	return p.um(max(0, p.Film.MayGoUM))
 }
 
+// byGauge says what a clear by gauge rests on; "" it is reckoned by coats and cuts.
+func (p FilmProps) byGauge() string {
+	switch since := p.Film.Since; {
+	case !p.Film.ByGauge:
+		return ""
+	case since.Coated && since.Cut:
+		return "by gauge, with the coats and less the cuts since"
+	case since.Coated:
+		return "by gauge, with the coats since"
+	case since.Cut:
+		return "by gauge, less the cut since"
+	}
+	return "by gauge"
+}
+
 // besides are facts that the sentence leaves out.
 func (p FilmProps) besides() []string {
 	f := p.Film
@@ -60,12 +77,59 @@ func (p FilmProps) besides() []string {
 	if f.Known() && f.Edge != f.Clear {
 		list = append(list, fmt.Sprintf("Edges hold about %s (%s), so less may go.", p.um(f.Edge.Likely), p.span(f.Edge)))
 	}
+	if says := p.asSprayed(); says != "" {
+		list = append(list, says)
+	}
 	for _, s := range f.Sessions {
 		if s.Over {
 			list = append(list, fmt.Sprintf("Session %s put on %s: over the limit of one session.", s.Name, p.um(s.On.Likely)))
 		}
 	}
 	return list
+}
+
+// asSprayed says that the layers which were blocked stand in the stack as they were
+// sprayed, and what a gauge read of all that lies under the clear; "" where what was sanded off
+// them is known, or nothing covers them yet.
+func (p FilmProps) asSprayed() string {
+	var names []string
+	for _, layer := range []coating.Layer{coating.Primer, coating.Filler} {
+		switch l := filmLayer(p.Film, layer); {
+		case !l.Cut.IsZero():
+			return ""
+		case !l.On.IsZero():
+			names = append(names, string(layer))
+		}
+	}
+	top := topLayer(p.Film).Layer
+	if len(names) == 0 || top == coating.Primer || top == coating.Filler {
+		return ""
+	}
+	names[0] = strings.ToUpper(names[0][:1]) + names[0][1:]
+	says := strings.Join(names, " and ") + " as sprayed: what blocking took off is not logged."
+	if base := p.baselines(); base != "" {
+		says += " The gauge read " + base + " of all film under the clear."
+	}
+	return says
+}
+
+// baselines is what the marked spots read before the clear, the least to the most; "" none
+// was measured.
+func (p FilmProps) baselines() string {
+	var r coating.Range
+	for _, s := range p.Film.Spots {
+		switch {
+		case !s.Based:
+		case r.IsZero():
+			r = coating.Exactly(s.BaseUM)
+		default:
+			r.Low, r.High = min(r.Low, s.BaseUM), max(r.High, s.BaseUM)
+		}
+	}
+	if r.IsZero() {
+		return ""
+	}
+	return p.span(r)
 }
 
 // filmLayer is a layer of a film; its zero value when the film has none of it.

@@ -18,7 +18,7 @@ type filmRow struct {
 func (p FilmProps) rows() []filmRow {
 	var list []filmRow
 	if p.Film.ByGauge {
-		list = append(list, filmRow{Name: "clear, by gauge", Note: "the lowest measured spot", Left: p.figure(p.Film.Clear.Likely), Range: p.figures(p.Film.Clear), Strong: true})
+		list = append(list, filmRow{Name: "clear, by gauge", Note: p.lowestSpot(), Left: p.figure(p.Film.Clear.Likely), Range: p.figures(p.Film.Clear), Strong: true})
 	}
 	for i := len(p.Film.Layers) - 1; i >= 0; i-- {
 		l := p.Film.Layers[i]
@@ -53,6 +53,34 @@ func (p FilmProps) sessionRows() []filmRow {
 		list = append(list, row)
 	}
 	return list
+}
+
+// lowestSpot says which spot decides, and what was done since it was read.
+func (p FilmProps) lowestSpot() string {
+	_, since, _ := strings.Cut(p.byGauge(), ", ")
+	if since == "" {
+		return "the lowest measured spot"
+	}
+	return "the lowest measured spot, " + since
+}
+
+// before says what came after a spot was last read, and when that was; "" nothing did.
+func (p FilmProps) before(s coating.Spot) string {
+	var says string
+	switch {
+	case s.TotalUM <= 0 || s.Since == coating.Since{}:
+		return ""
+	case s.Since.Coated && s.Since.Cut:
+		says = "before the last coat and cut"
+	case s.Since.Coated:
+		says = "before the last coat"
+	default:
+		says = "before the last cut"
+	}
+	if at := p.ReadAt[s.Name]; at != "" {
+		says += ", " + at
+	}
+	return says
 }
 
 // sessionName names what was put on in a visit, or stayed from before.

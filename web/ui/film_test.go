@@ -162,6 +162,56 @@ func TestFilmByGauge(t *testing.T) {
 	require.Equal(t, filmRow{Name: "session 2", On: "68", Part: true}, rows[2])
 }
 
+// What came after a reading is said beside it, at each spot and of the clear.
+func TestFilmSaysWhatCameAfterTheGauge(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		since                coating.Since
+		by, spot, row, cells string
+	}{
+		"nothing": {coating.Since{}, "by gauge", "", "the lowest measured spot", ""},
+		"a pass":  {coating.Since{Cut: true}, "by gauge, less the cut since", "before the last cut", "the lowest measured spot, less the cut since", "before the last cut, Fri 27 Mar 2026, 14:30"},
+		"a coat":  {coating.Since{Coated: true}, "by gauge, with the coats since", "before the last coat", "the lowest measured spot, with the coats since", "before the last coat, Fri 27 Mar 2026, 14:30"},
+		"of both": {coating.Since{Coated: true, Cut: true}, "by gauge, with the coats and less the cuts since", "before the last coat and cut", "the lowest measured spot, with the coats and less the cuts since", "before the last coat and cut, Fri 27 Mar 2026, 14:30"},
+	} {
+		p := fixtureGauged()
+		p.Film.Since = c.since
+		for i := range p.Film.Spots {
+			p.Film.Spots[i].Since = c.since
+		}
+		require.Equal(t, c.by, p.byGauge(), name)
+		require.Equal(t, c.row, p.rows()[0].Note, name)
+		require.Equal(t, c.spot, p.before(p.Film.Spots[0]), name)
+		require.Empty(t, p.before(p.Film.Spots[3]), "a baseline alone")
+		p.ReadAt = map[string]string{"left end": "Fri 27 Mar 2026, 14:30"}
+		require.Equal(t, c.cells, p.before(p.Film.Spots[0]), name)
+		require.Contains(t, render(t, FilmNow(p)), ">"+c.by+"<", name)
+	}
+}
+
+// Primer that was blocked stands as sprayed, unless somebody logged what went off; the
+// gauge tells what is truly there.
+func TestFilmUnderTheClearIsAsSprayed(t *testing.T) {
+	t.Parallel()
+	var d filmDeeds
+	d.coat(coating.Primer, 40, "")
+	require.Empty(t, d.props("Knob", walnut).asSprayed(), "not covered yet")
+	d.coat(coating.Filler, 90, "")
+	require.Empty(t, d.props("Knob", walnut).asSprayed())
+	blocked := append(slices.Clone(d), coating.Deed{Cut: &coating.Cut{Layer: coating.Filler, OffUM: about(40, .25)}})
+	blocked.coat(coating.Ground, 14, "")
+	require.Empty(t, blocked.props("Knob", walnut).asSprayed(), "what went off is logged")
+	d.coat(coating.Ground, 14, "")
+	const says = "Primer and filler as sprayed: what blocking took off is not logged."
+	require.Equal(t, says, d.props("Knob", walnut).asSprayed())
+	d.gauge("left end", 101, true)
+	d.gauge("middle", 97, true)
+	d.clears(1, 1, 34)
+	p := d.props("Knob", walnut)
+	require.Equal(t, says+" The gauge read 97–101 µm of all film under the clear.", p.asSprayed())
+	require.Contains(t, p.besides(), p.asSprayed())
+}
+
 // A spot that is thicker than all else stays in the picture: 400 µm and its doubt need
 // half the scale.
 func TestFilmThickSpotIsSeen(t *testing.T) {

@@ -160,6 +160,7 @@ func fixtureNotices() []Notice {
 		{Kind: NoticeCaution, Text: "Two people have grained pieces of this car. One hand should grain a whole car."},
 		{Kind: NoticeError, Text: "Hours can't be below 0. Write the hours worked, for example 1.25."},
 		{Kind: NoticeOffline, Text: "No connection. What you enter is kept on this tablet and sent when it is back."},
+		{Kind: NoticeWarned, Text: "Ash tray: coat 2 on cleared. Surface only 2.4 °C above dew."},
 	}
 }
 

@@ -106,6 +106,7 @@ const (
 	NoticeInfo    NoticeKind = "info"
 	NoticeDone    NoticeKind = "done"
 	NoticeCaution NoticeKind = "caution"
+	NoticeWarned  NoticeKind = "warned" // saved, and something speaks against it
 	NoticeError   NoticeKind = "error"
 	NoticeOffline NoticeKind = "offline"
 )
@@ -126,6 +127,8 @@ func (k NoticeKind) Word() string {
 		return "Saved"
 	case NoticeCaution:
 		return "Caution"
+	case NoticeWarned:
+		return "Saved, with a caution"
 	case NoticeError:
 		return "Not done"
 	case NoticeOffline:

@@ -113,10 +113,21 @@ func address(u *url.URL, q url.Values) string {
 }
 
 func (n Notice) kind() string {
-	if n.Kind == "" {
+	switch n.Kind {
+	case "":
 		return string(NoticeInfo)
+	case NoticeWarned:
+		return string(NoticeCaution)
 	}
 	return string(n.Kind)
+}
+
+// lead is the word of the kind as it stands before the text.
+func (n Notice) lead() string {
+	if n.Kind == NoticeWarned {
+		return n.Kind.Word() + ":"
+	}
+	return n.Kind.Word() + "."
 }
 
 // role interrupts a screen reader only for what went wrong.
