@@ -119,3 +119,9 @@ func tickFacts(d pieceData) restoration.Facts {
 	}
 	return *restoration.Judge(d.Piece, d.Route, e, d.Film.Scene)
 }
+
+// nextCautions are those of the stage whose turn it is, by the materials of the scheme.
+func nextCautions(d pieceData) []restoration.Caution {
+	stage, _ := d.Route.Stage(d.Piece.Sum.NextStage)
+	return restoration.SchemeCautions(stage, d.Film.Scene.Scheme, d.Film.Materials)
+}

@@ -1146,7 +1146,7 @@ func materialSafety(f *form) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Checkbox(f.tick(ui.CheckboxProps{Name: "isocyanate", Label: "A part of it holds isocyanates", Hint: "Their caution is then shown wherever it is sprayed."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Checkbox(f.tick(ui.CheckboxProps{Name: "isocyanate", Label: "A part of it holds isocyanates", Hint: "Their caution is then shown wherever it is sprayed. A two-part kind without the mark shows it with an “if”."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -84,7 +84,7 @@ type nextStep struct {
 	Checks   []ui.CheckboxProps
 	Wait     string // "touch again Fri 27 Mar 2026, 07:40 (in 15 h)"; "" when it may begin
 	Scuff    bool   // the recoat window is shut
-	Cautions []string
+	Cautions []restoration.Caution
 	Purpose  string
 	Film     restoration.Facts // what the film asks for and warns of, were it ticked now
 	Blocked  string            // why nothing can be ticked though it is its turn: a hold
@@ -117,6 +117,7 @@ func newPiecePage(d pieceData, page ui.PageProps, f *form) piecePage {
 	}
 	if p.Next = v.next(d.Piece, d.Route); p.Next != nil {
 		p.Next.Film = tickFacts(d)
+		p.Next.Cautions = nextCautions(d)
 	}
 	return p
 }
@@ -175,7 +176,7 @@ func (v pieceView) next(p restoration.Piece, r restoration.Route) *nextStep {
 	if !ok || !p.Removed.IsZero() || v.Car.State == restoration.CarDelivered {
 		return nil
 	}
-	n := &nextStep{ID: p.Sum.NextStep.String(), Stage: stage.Name, Cautions: stage.Cautions, Purpose: stage.Purpose}
+	n := &nextStep{ID: p.Sum.NextStep.String(), Stage: stage.Name, Purpose: stage.Purpose}
 	for _, s := range p.Steps {
 		if s.ID == p.Sum.NextStep {
 			n.Planned = s.Left
