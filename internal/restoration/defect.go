@@ -12,7 +12,7 @@ type Defect struct {
 	Back  Look   // the stage that it sends the piece back to
 	Hours Estimate
 	Sign  string // what it looks like, in a few words
-	// Causes are the likely ones, the likeliest first.
+	// Causes are the likely ones without those that have figures; [Defect.CausesIn] has all.
 	Causes []string
 }
 

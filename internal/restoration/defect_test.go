@@ -30,7 +30,10 @@ func TestDefectsAreWhole(t *testing.T) {
 			require.LessOrEqual(t, slices.Index(looksInOrder(route), made), slices.Index(looksInOrder(route), d.Found[len(d.Found)-1]), "%s is made after it is found", d.Key)
 		}
 		require.True(t, d.Hours.Valid() && d.Hours.Low > 0, d.Key)
-		require.True(t, len(d.Causes) >= 2 && len(d.Causes) <= 4, d.Key)
+		for _, u := range []Units{Metric, US} {
+			require.True(t, len(d.CausesIn(u)) >= 2 && len(d.CausesIn(u)) <= 4, d.Key)
+			require.NotRegexp(t, map[Units]string{Metric: `\bmil\b`, US: "µm"}[u], d.CausesIn(u), "in the shop's unit alone")
+		}
 		back := func(l Look) int {
 			for i, s := range route.Stages {
 				if s.Look == l {
@@ -96,4 +99,13 @@ func TestDefectStats(t *testing.T) {
 		}
 		require.Equal(t, DefectTally{Count: sums.Count, Hours: sums.Hours}, total)
 	}
+}
+
+func TestCausesHaveTheShopsUnit(t *testing.T) {
+	t.Parallel()
+	d, _ := FindDefect("delamination")
+	require.Equal(t, "under 50 µm of clear, or over 75 µm in a session", d.CausesIn(Metric)[2])
+	require.Equal(t, "under 2 mil of clear, or over 3 mil in a session", d.CausesIn(US)[2])
+	require.Len(t, d.CausesIn(US), 3)
+	require.Len(t, d.Causes, 2, "asking adds nothing to the table")
 }
