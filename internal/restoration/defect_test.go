@@ -109,3 +109,30 @@ func TestCausesHaveTheShopsUnit(t *testing.T) {
 	require.Len(t, d.CausesIn(US), 3)
 	require.Len(t, d.Causes, 2, "asking adds nothing to the table")
 }
+
+// What is found at the stage stands first, then what sends a piece back to it; nothing
+// is lost or said twice, and what the table doesn't hold is the last.
+func TestDefectsAt(t *testing.T) {
+	t.Parallel()
+	keys := func(list []Defect) (keys []string) {
+		for _, d := range list {
+			keys = append(keys, d.Key)
+		}
+		return keys
+	}
+	here, _ := DefectsAt(LookBlocked)
+	require.Equal(t, []string{"rust-through", "dent-missed", "pinholes", "sand-through", "scratch-swelling"}, keys(here), "the last one sends back to blocked")
+	here, _ = DefectsAt(LookGrained)
+	require.Equal(t, []string{"scratch-swelling", "figure-wrong", "cut-through"}, keys(here))
+	here, others := DefectsAt(LookOther)
+	require.Empty(t, here)
+	require.Equal(t, keys(Defects()), keys(others), "in the order of the table")
+	for _, look := range Looks() {
+		here, others := DefectsAt(look)
+		require.ElementsMatch(t, keys(Defects()), keys(slices.Concat(here, others)), look)
+		require.Equal(t, DefectOther, others[len(others)-1].Key)
+		for _, d := range others {
+			require.False(t, slices.Contains(d.Found, look) || d.Back == look && d.Key != DefectOther, "%s at %s", d.Key, look)
+		}
+	}
+}

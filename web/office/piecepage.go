@@ -1,6 +1,7 @@
 package office
 
 import (
+	"slices"
 	"time"
 
 	"scumble/internal/restoration"
@@ -261,7 +262,8 @@ func gradeWords(d restoration.Details) string {
 func defectOptions(p restoration.Piece, r restoration.Route) []ui.Option {
 	out := []ui.Option{{Word: "choose what went wrong"}}
 	next, _ := r.Stage(p.Sum.NextStage)
-	for _, d := range restoration.DefectsAt(p.Sum.Look, next.Look) {
+	here, others := restoration.DefectsAt(p.Sum.Look, next.Look)
+	for _, d := range slices.Concat(here, others) {
 		word := d.Name + ": " + d.Sign
 		if stage, ok := r.Stage(d.BackTo(p, r)); ok {
 			word += " (to " + lowerFirst(stage.Name) + ", " + hoursOf(restoration.HoursLost(p, r, d.Key, stage.Key).Likely) + ")"
