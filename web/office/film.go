@@ -96,7 +96,7 @@ func newFilmPanel(d pieceData) filmPanel {
 		Match:  pieceMatch(d.Piece, sc),
 		Forms:  newFilmForms(d, films),
 	}
-	log := filmLog{entries: entriesByID(d.History), lots: lotsByID(films.Lots), piece: d.Piece, route: d.Route, units: sc.Units, path: piecePath(d.Piece.ID)}
+	log := filmLog{entries: entriesByID(d.History), lots: lotsByID(films.Lots), materials: films.Materials, piece: d.Piece, route: d.Route, units: sc.Units, path: piecePath(d.Piece.ID)}
 	for _, deed := range slices.Backward(sc.Deeds) {
 		line := log.line(deed)
 		p.Log = append(p.Log, line)
