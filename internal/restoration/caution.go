@@ -24,7 +24,7 @@ const CautionCloses = "Follow the product's data sheets, local code and licensed
 const (
 	cautionStrip  = "No dichloromethane stripper (40 CFR 751 subpart B). Gloves, face shield, air."
 	cautionLead   = "Treat old paint and solder as lead: work wet, HEPA vacuum, no dry sanding, never grind; wash before eating (29 CFR 1910.1025)."
-	cautionMist   = "Spray mist and solvent: wear the respirator that the material's sheet asks for. Nobody enters before the booth's clearance time (29 CFR 1910.134)."
+	cautionMist   = "Spray mist and solvent: wear the respirator that the material's sheet asks for (29 CFR 1910.134). Nobody enters before the booth's clearance time."
 	cautionUnsure = "If the material holds isocyanate: air-fed hood until you are out of the booth; don't lift the visor to look (HSE HSG276)."
 	cautionNCO    = "Isocyanate: air-fed hood until you are out of the booth; don't lift the visor to look. Nobody enters before the booth's clearance time (HSE HSG276)."
 	cautionBooth  = "Booth: no spark, no phone, no ordinary tablet. Fan on before and after (29 CFR 1910.107)."
