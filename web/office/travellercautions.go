@@ -8,8 +8,11 @@ import (
 	"scumble/internal/restoration"
 )
 
-// stageCaution is a caution with the stages that it belongs to.
-type stageCaution struct{ Stages, Text string }
+// stageCaution is what is to be minded at some stages.
+type stageCaution struct {
+	Stages string // "Primed, grounded"
+	Texts  []string
+}
 
 // carPaint is what the pieces of a car are to be painted with.
 type carPaint struct {
@@ -31,23 +34,49 @@ func (o *Office) loadCarPaint(ctx context.Context, carID int64) (carPaint, error
 }
 
 // cautionsAhead are the cautions of the stages that are still to do, with those of the
-// materials of the piece's scheme; each is said once.
+// materials of the piece's scheme; each is said once, and those of the same stages stand
+// together.
 func (c carPaint) cautionsAhead(p restoration.Piece, route restoration.Route) []stageCaution {
-	var list []stageCaution
+	var texts []string
+	stages := map[string][]string{} // by caution
 	for _, s := range p.Steps {
 		stage, ok := route.Stage(s.Stage)
 		if !ok || !s.Current() || s.Settled() {
 			continue
 		}
 		for _, said := range restoration.SchemeCautions(stage, c.schemes[strings.ToLower(p.Scheme)], c.materials) {
-			text := restoration.BenchCaution(said.Text)
-			at := slices.IndexFunc(list, func(have stageCaution) bool { return have.Text == text })
-			if at < 0 {
-				list = append(list, stageCaution{stage.Name, text})
-				continue
+			text := asSentence(restoration.BenchCaution(said.Text))
+			if stages[text] == nil {
+				texts = append(texts, text)
 			}
-			list[at].Stages += ", " + lowerFirst(stage.Name)
+			stages[text] = append(stages[text], stage.Name)
 		}
 	}
+	var list []stageCaution
+	for _, text := range texts {
+		of := lowerAfterFirst(stages[text])
+		at := slices.IndexFunc(list, func(have stageCaution) bool { return have.Stages == of })
+		if at < 0 {
+			at, list = len(list), append(list, stageCaution{Stages: of})
+		}
+		list[at].Texts = append(list[at].Texts, text)
+	}
 	return list
+}
+
+// asSentence ends a text with a full stop where nothing else ends it: others follow it.
+func asSentence(text string) string {
+	if strings.HasSuffix(text, ".") || strings.HasSuffix(text, "!") || strings.HasSuffix(text, "?") {
+		return text
+	}
+	return text + "."
+}
+
+// lowerAfterFirst writes names in one line: "Primed, grounded".
+func lowerAfterFirst(names []string) string {
+	line := names[0]
+	for _, name := range names[1:] {
+		line += ", " + lowerFirst(name)
+	}
+	return line
 }
