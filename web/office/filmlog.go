@@ -110,10 +110,13 @@ func (g filmLog) old(d restoration.Deed) bool {
 	return slices.ContainsFunc(g.piece.Steps, func(s restoration.Step) bool { return s.ID == d.StepID && !s.Current() })
 }
 
-// tins names the tins of a coat, and the whole amount where no tin is named.
+// tins names the tins of a coat in the order of the mix, and the whole amount where no tin is named.
 func (g filmLog) tins(d restoration.Deed) []string {
 	var out []string
-	for _, use := range d.Lots {
+	uses := slices.SortedStableFunc(slices.Values(d.Lots), func(a, b restoration.LotUse) int {
+		return cmp.Compare(g.lots[a.Lot].Part, g.lots[b.Lot].Part)
+	})
+	for _, use := range uses {
 		lot := g.lots[use.Lot]
 		word := cmp.Or(lot.Number, "a tin of no list")
 		if len(d.Lots) > 1 {
