@@ -21,11 +21,12 @@ func TestAUSShopReadsNoMetricFigure(t *testing.T) {
 	office := newClient(t, p.base)
 	page := office.post("/office/signin", url.Values{"name": {p.said(t, `name "([^"]+)"`)}, "password": {p.said(t, `password "([^"]+)"`)}})
 	require.Equal(t, "/office", page.at, page.words())
-	seen := office.walk("/office/", "/office", "/office/batches?hours=72", "/office/batches/print?hours=72", "/office/audit", "/office/records", "/office/settings/film")
+	seen := office.walk("/office/", "/office", "/office/batches?hours=72", "/office/batches/print?hours=72", "/office/audit", "/office/records", "/office/materials", "/office/defects", "/office/settings/film")
 	require.Contains(t, seen, " fl oz")
 	require.Contains(t, seen, " mil")
 	require.Contains(t, seen, " ft²")
 	require.Contains(t, seen, " US gal")
+	require.Contains(t, seen, "lb/gal")
 
 	s := &shop{t: t, owner: office}
 	s.tablet = newClient(t, p.base)
@@ -48,8 +49,7 @@ const eachKind = 2
 var (
 	unseen  = regexp.MustCompile(`(?s)<(script|style)[^>]*>.*?</(script|style)>|<[^>]*>`)
 	ids     = regexp.MustCompile(`[0-9a-f]{8}-[0-9a-f-]{27}|\d+|\?.*`)
-	metric  = regexp.MustCompile(`.{0,60}(?:\d[   ]?(?:mL|µm|m²|°C|L)\b|\d[   ]?(?:µm|m²|°C)|[( ](?:mL|µm|m²|°C)[) ,.]).{0,40}`)
-	inBoth  = regexp.MustCompile(`[\d,.]+[   ](?:µm|L|m²) \([\d,.]+[   ](?:mil|US gal|ft²)\)`)
+	metric  = regexp.MustCompile(`.{0,60}(?:\d[ \x{a0}\x{2009}]?(?:mL|µm|m²|°C|L)\b|\d[ \x{a0}\x{2009}]?(?:µm|m²|°C)|[( \x{2009}](?:mL|µm|m²|°C)[) \x{2009},.]|\bg/L\b).{0,40}`)
 	toFetch = regexp.MustCompile(`<a [^>]*href="([^"#]+)`)
 )
 
@@ -73,7 +73,7 @@ func (c *client) walk(below string, paths ...string) string {
 			continue
 		}
 		text := html.UnescapeString(unseen.ReplaceAllString(page.body, "\u2009"))
-		assert.Empty(c.t, metric.FindAllString(inBoth.ReplaceAllString(text, ""), -1), path)
+		assert.Empty(c.t, metric.FindAllString(text, -1), path)
 		read.WriteString(text)
 		for _, found := range toFetch.FindAllStringSubmatch(page.body, -1) {
 			paths = append(paths, html.UnescapeString(found[1]))

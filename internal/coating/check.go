@@ -29,7 +29,7 @@ func Check(m Material) []Fault {
 	c.potLife(m.PotLife)
 	c.limits(m.Limits)
 	c.when(!finite(m.VOCGramsPerL) || m.VOCGramsPerL < 0 || m.VOCGramsPerL > maxVOC, "voc_g_per_l",
-		"VOC is in grams per litre, 0 to %d. Look at the data sheet again.", maxVOC)
+		"VOC goes from 0 to %d g/L (%.2f lb/gal). Look at the data sheet again.", maxVOC, LBPerGal(maxVOC))
 	return c
 }
 

@@ -248,3 +248,15 @@ func FuzzGrainSizeUM(f *testing.F) {
 		require.LessOrEqual(t, um, 1815.0)
 	})
 }
+
+// What is converted comes back, and a pound and a gallon are those of the statute:
+// 3.785411784 L and 453.59237 g.
+func TestVOCGoesThereAndBack(t *testing.T) {
+	t.Parallel()
+	require.InDelta(t, 0.0083454, coating.LBPerGal(1), 5e-8)
+	require.InDelta(t, 3.505, coating.LBPerGal(420), 5e-4)
+	rapid.Check(t, func(t *rapid.T) {
+		g := rapid.Float64Range(0, 1000).Draw(t, "g/L")
+		require.InDelta(t, g, coating.GPerL(coating.LBPerGal(g)), 1e-9)
+	})
+}

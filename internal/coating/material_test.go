@@ -130,7 +130,7 @@ var wrongMaterials = []struct {
 	{"limits swapped", func(m *coating.Material) { m.Limits.AirMinC = 31 }, "limits.air_max_c", "swapped"},
 	{"humidity 170", func(m *coating.Material) { m.Limits.RHMax = 170 }, "limits.rh_max_percent", "percentage"},
 	{"session no number", func(m *coating.Material) { m.Limits.SessionMaxUM = math.NaN() }, "limits.session_max_um", "1000"},
-	{"negative VOC", func(m *coating.Material) { m.VOCGramsPerL = -1 }, "voc_g_per_l", "grams"},
+	{"negative VOC", func(m *coating.Material) { m.VOCGramsPerL = -1 }, "voc_g_per_l", "0 to 1000 g/L (8.35 lb/gal)"},
 }
 
 func TestCheckNamesFieldAndRemedy(t *testing.T) {

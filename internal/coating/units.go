@@ -14,6 +14,13 @@ const MLPerFlOz = litresPerGal * 1000 / 128
 // GramsPerLB is the avoirdupois pound, by definition.
 const GramsPerLB = 453.59237
 
+// LBPerGal gives grams per litre in pounds per US gallon, the two units in which VOC is
+// stated (ASTM D3960).
+func LBPerGal(gPerL float64) float64 { return gPerL * litresPerGal / GramsPerLB }
+
+// GPerL gives pounds per US gallon in grams per litre.
+func GPerL(lbPerGal float64) float64 { return lbPerGal * GramsPerLB / litresPerGal }
+
 // UMFromMil gives thousandths of an inch in µm.
 func UMFromMil(mil float64) float64 { return mil * umPerMil }
 

@@ -1,6 +1,11 @@
 package labels
 
-import "strings"
+import (
+	"strings"
+
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+)
 
 // Label is what stands on one label.
 type Label struct {
@@ -44,13 +49,14 @@ const FinestMM = 0.3
 // Typeset has the two weights in which labels are set.
 type Typeset struct{ Regular, Bold *Face }
 
-// NewTypeset reads both weights.
+// NewTypeset reads both weights. The Go typefaces stand in for Greek, Cyrillic and the
+// rarer Latin letters, which a typeface for the west may lack.
 func NewTypeset(regular, bold []byte) (Typeset, error) {
-	r, err := NewFace(regular)
+	r, err := NewFace(regular, goregular.TTF)
 	if err != nil {
 		return Typeset{}, err
 	}
-	b, err := NewFace(bold)
+	b, err := NewFace(bold, gobold.TTF)
 	return Typeset{r, b}, err
 }
 

@@ -52,7 +52,7 @@ func TestDraw(t *testing.T) {
 // into the square code, into one another or over the edge.
 func TestDrawKeepsInside(t *testing.T) {
 	t.Parallel()
-	words := rapid.OneOf(rapid.String(), rapid.StringMatching(`[A-Za-zäöüßłŁ ,.-]{0,80}`), rapid.SampledFrom([]string{"שער קדמי ימני ארוך מאוד", "Käse\u0301\u0301", "漢字漢字漢字漢字漢字漢字", ""}))
+	words := rapid.OneOf(rapid.String(), rapid.StringMatching(`[A-Za-zäöüßłŁ ,.-]{0,80}`), rapid.SampledFrom([]string{"שער קדמי ימני ארוך מאוד", "Щиток приборов, левый, Жёлтый", "Ταμπλό αριστερό", "Käse\u0301\u0301", "漢字漢字漢字漢字漢字漢字", ""}))
 	rapid.Check(t, func(t *rapid.T) {
 		f := face(t)
 		preset := rapid.SampledFrom(Presets()).Draw(t, "sheet")
@@ -81,12 +81,46 @@ func TestDrawKeepsInside(t *testing.T) {
 func TestFaceKnowsWhatItLacks(t *testing.T) {
 	t.Parallel()
 	f := face(t).Regular
-	for s, want := range map[string]string{"Türkappe, łódź": "Türkappe, łódź", "שער": "???", "a\U0001F600": "a?"} {
-		require.Equal(t, want, f.Known(s))
-		require.Equal(t, s != want, f.Lacks(s))
+	for s, want := range map[string]struct{ known, lacks string }{
+		"Türkappe, łódź":           {"Türkappe, łódź", ""},
+		"Торпедо, Щиток":           {"Торпедо, Щиток", ""},
+		"Ταμπλό":                   {"Ταμπλό", ""},
+		"שער ש":                    {"??? ?", "שער"},
+		"a\U0001F600 b\U0001F600漢": {"a? b??", "\U0001F600漢"},
+	} {
+		require.Equal(t, want.known, f.Known(s))
+		require.Equal(t, want.lacks, f.Lacks(s))
 	}
 	_, err := NewFace([]byte("no typeface"))
 	require.Error(t, err)
+	_, err = NewFace(f.fonts[0].ttf, []byte("no stand-in"))
+	require.Error(t, err)
 	_, err = NewTypeset([]byte("no"), nil)
 	require.Error(t, err)
+}
+
+// What one typeface lacks another draws, each stretch in one go; put together they are
+// the text.
+func TestRuns(t *testing.T) {
+	t.Parallel()
+	f := face(t).Regular
+	list := f.runs("Rack Щит 4, ש")
+	var fonts []int
+	var texts []string
+	for _, r := range list {
+		fonts, texts = append(fonts, r.Font), append(texts, r.Text)
+		require.Positive(t, r.Width)
+	}
+	require.Equal(t, []string{"Rack ", "Щит", " 4, ?"}, texts)
+	require.Equal(t, []int{0, 1, 0}, fonts)
+	require.Empty(t, f.runs(""))
+	rapid.Check(t, func(t *rapid.T) {
+		s := rapid.OneOf(rapid.String(), rapid.StringMatching(`[A-Za-zäłЖщΩλ 0-9́]{0,40}`)).Draw(t, "text")
+		joined, width := "", 0.0
+		for _, r := range f.runs(s) {
+			joined, width = joined+r.Text, width+r.Width
+		}
+		require.Equal(t, f.Known(s), joined)
+		require.LessOrEqual(t, width, f.Width(f.Known(s))+1e-9, "laid out at least as wide as it is drawn")
+	})
 }

@@ -3,6 +3,7 @@ package labels
 import (
 	"bytes"
 	"fmt"
+	"strconv"
 	"time"
 
 	"github.com/go-pdf/fpdf"
@@ -14,9 +15,7 @@ type Placed struct {
 	Drawing
 }
 
-const family = "labels"
-
-// PDF prints pages of labels at their size. Signs that the typeface lacks are question
+// PDF prints pages of labels at their size. Signs that no typeface has are question
 // marks. made is the date that it bears.
 func (t Typeset) PDF(pageW, pageH float64, pages [][]Placed, title string, made time.Time) ([]byte, error) {
 	pdf := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: pageW, Ht: pageH}})
@@ -26,33 +25,53 @@ func (t Typeset) PDF(pageW, pageH float64, pages [][]Placed, title string, made 
 	pdf.SetCreationDate(made)
 	pdf.SetModificationDate(made)
 	pdf.SetTitle(t.Regular.Known(title), true)
-	pdf.AddUTF8FontFromBytes(family, "", t.Regular.TTF)
-	pdf.AddUTF8FontFromBytes(family, "B", t.Bold.TTF)
+	out := printer{pdf, map[string]bool{}}
 	for _, page := range pages {
 		pdf.AddPage()
 		for _, p := range page {
-			t.print(pdf, p)
+			out.label(t, p)
 		}
 	}
-	var out bytes.Buffer
-	if err := pdf.Output(&out); err != nil {
+	var file bytes.Buffer
+	if err := pdf.Output(&file); err != nil {
 		return nil, fmt.Errorf("printing %d pages of labels: %w", len(pages), err)
 	}
-	return out.Bytes(), nil
+	return file.Bytes(), nil
 }
 
-func (t Typeset) print(pdf *fpdf.Fpdf, p Placed) {
+// printer draws on the pages of a PDF, which gets the typefaces that are used and no
+// others.
+type printer struct {
+	*fpdf.Fpdf
+	has map[string]bool // typefaces, by their name in the file
+}
+
+func (pdf printer) label(t Typeset, p Placed) {
 	module := p.ModuleMM()
 	for _, b := range p.QR.Bars() {
 		pdf.Rect(p.X+float64(b.X)*module, p.Y+p.QRY+float64(b.Y)*module, float64(b.Length)*module, module, "F")
 	}
 	for _, s := range p.Texts {
-		style := ""
-		if s.Bold {
-			style = "B"
+		x := p.X + s.X
+		face := t.face(s.Bold)
+		for _, r := range face.runs(s.Text) {
+			pdf.choose(face.fonts[r.Font], strconv.Itoa(r.Font), s.Bold)
+			pdf.SetFontUnitSize(s.Size)
+			pdf.Text(x, p.Y+s.Y, r.Text)
+			x += r.Width * s.Size
 		}
-		pdf.SetFont(family, style, 0)
-		pdf.SetFontUnitSize(s.Size)
-		pdf.Text(p.X+s.X, p.Y+s.Y, t.face(s.Bold).Known(s.Text))
 	}
+}
+
+// choose makes a typeface the one that is drawn with.
+func (pdf printer) choose(t typeface, which string, bold bool) {
+	family, style := "labels"+which, ""
+	if bold {
+		style = "B"
+	}
+	if name := family + style; !pdf.has[name] {
+		pdf.has[name] = true
+		pdf.AddUTF8FontFromBytes(family, style, t.ttf)
+	}
+	pdf.SetFont(family, style, 0)
 }

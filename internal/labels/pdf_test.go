@@ -27,7 +27,7 @@ var made = time.Date(2026, 3, 27, 12, 0, 0, 0, time.UTC)
 func printed(t *testing.T) (pdf []byte, pages [][]Placed) {
 	t.Helper()
 	p, _ := FindPreset("a4-65")
-	names := []string{"Door capping", "שער קדמי", "漢字 moulding", "Łódź \U0001F600"}
+	names := []string{"Door capping", "שער קדמי", "漢字 moulding", "Łódź \U0001F600", "Щиток, Ταμπλό"}
 	i := 0
 	for _, slots := range Slots(p.LabelSheet, 64, len(names)) {
 		var page []Placed
@@ -48,6 +48,7 @@ func printed(t *testing.T) (pdf []byte, pages [][]Placed) {
 func TestPDFHasItsPages(t *testing.T) {
 	t.Parallel()
 	pdf, pages := printed(t)
+	require.Contains(t, string(pdf), "/BaseFont", "typefaces are in it")
 	require.True(t, bytes.HasPrefix(pdf, []byte("%PDF-1.")))
 	require.Contains(t, string(pdf), "%%EOF")
 	require.Len(t, regexp.MustCompile(`/Type /Page\n`).FindAll(pdf, -1), len(pages))

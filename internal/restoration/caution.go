@@ -24,7 +24,9 @@ const CautionCloses = "Follow the product's data sheets, local code and licensed
 const (
 	cautionStrip  = "No dichloromethane stripper (40 CFR 751 subpart B). Gloves, face shield, air."
 	cautionLead   = "Treat old paint and solder as lead: work wet, HEPA vacuum, no dry sanding, never grind; wash before eating (29 CFR 1910.1025)."
-	cautionSpray  = "Isocyanate: air-fed hood until you are out of the booth; don't lift the visor to look. Nobody enters before the booth's clearance time (HSE HSG276)."
+	cautionMist   = "Spray mist and solvent: wear the respirator that the material's sheet asks for (29 CFR 1910.134). Nobody enters before the booth's clearance time."
+	cautionUnsure = "If the material holds isocyanate: air-fed hood until you are out of the booth; don't lift the visor to look (HSE HSG276)."
+	cautionNCO    = "Isocyanate: air-fed hood until you are out of the booth; don't lift the visor to look. Nobody enters before the booth's clearance time (HSE HSG276)."
 	cautionBooth  = "Booth: no spark, no phone, no ordinary tablet. Fan on before and after (29 CFR 1910.107)."
 	cautionDust   = "Mask, eyes, gloves: film under a week old may still react."
 	cautionNoise  = "Ears: muffs or plugs at blasting, air tools and machines, wherever one must raise the voice to be heard (29 CFR 1910.95)."
@@ -39,7 +41,9 @@ func Cautions() []Caution {
 	return []Caution{
 		{"strippers", cautionStrip, "40 CFR 751 subpart B, dichloromethane (89 FR 39254, in force 8 July 2024; its dates have moved since: read the text)"},
 		{"lead", cautionLead, "29 CFR 1910.1025, lead: 50 µg/m³ over 8 h, action level 30 µg/m³"},
-		{"isocyanate", cautionSpray, "HSE HSG276 and INDG388 (from memory); Regulation (EU) 2020/1149: training before use since 24 August 2023, again every 5 years"},
+		{"mist", cautionMist, "29 CFR 1910.134, respiratory protection; clearance time: HSE HSG276 (both from memory)"},
+		{"isocyanate-unsure", cautionUnsure, "HSE HSG276 and INDG388 (from memory)"},
+		{"isocyanate", cautionNCO, "HSE HSG276 and INDG388 (from memory); Regulation (EU) 2020/1149: training before use since 24 August 2023, again every 5 years"},
 		{"fire", cautionBooth, "29 CFR 1910.107, spray finishing; NFPA 33"},
 		{"dust", cautionDust, "J. Occup. Environ. Hyg. 4:406–411 (2007): free isocyanate stayed on refinished surfaces for 0.8 h to 32 days"},
 		{"noise", cautionNoise, "29 CFR 1910.95, occupational noise: action at 85 dBA over 8 h (from memory)"},
@@ -61,12 +65,19 @@ func BenchCaution(text string) string {
 
 // CautionsFor lists what is shown before work at a stage with a material, nil where
 // none is chosen: what ships for the stage, what its own nature asks of the material,
-// then what the shop and the data sheet add. Each is said once. [CautionCloses] goes
-// below.
+// then what the shop and the data sheet add. Each is said once. Isocyanate is spoken of
+// where the material holds it, and with an "if" where that is not known.
+// [CautionCloses] goes below.
 func CautionsFor(s Stage, m *Material) []Caution {
 	says := ShippedCautions(s)
 	if m != nil {
-		says = append(slices.Clone(says), cautionsOf(*m)...)
+		says = slices.Clone(says)
+		if at := slices.Index(says, cautionUnsure); at >= 0 && m.Isocyanate {
+			says[at] = cautionNCO
+		} else if at >= 0 && !mayHoldIsocyanate(*m) {
+			says = slices.Delete(says, at, at+1)
+		}
+		says = append(says, cautionsOf(*m)...)
 	}
 	says = append(slices.Clone(says), OwnCautions(s)...)
 	if m != nil {
@@ -91,7 +102,7 @@ func CautionsFor(s Stage, m *Material) []Caution {
 func cautionsOf(m Material) []string {
 	var says []string
 	if m.Isocyanate {
-		says = append(says, cautionSpray)
+		says = append(says, cautionNCO)
 	}
 	switch m.Kind {
 	case coating.EpoxyPrimer:
@@ -100,6 +111,22 @@ func cautionsOf(m Material) []string {
 		says = append(says, cautionRags)
 	}
 	return says
+}
+
+// mayHoldIsocyanate tells whether a material is marked as holding isocyanate or, though
+// it is not, is of a kind that mostly does (common practice, no source): somebody may
+// have forgotten the mark. What cures by epoxy, or by losing its solvent, does not.
+func mayHoldIsocyanate(m Material) bool {
+	if m.Isocyanate {
+		return true
+	}
+	switch m.Kind {
+	case coating.HighBuild, coating.Ground2K, coating.Clear2K:
+		return true
+	case coating.OtherKind:
+		return len(m.Parts) > 1
+	}
+	return false
 }
 
 // CautionDue tells whether the cautions of a stage are to be shown before a tick: they
@@ -129,14 +156,19 @@ func ShippedCautions(s Stage) []string {
 		shipped = stock.Stages[i].Cautions
 	}
 	if s.Booth && !slices.Contains(shipped, cautionBooth) {
-		shipped = append(slices.Clone(shipped), cautionSpray, cautionBooth)
+		shipped = append(slices.Clone(shipped), cautionMist, cautionUnsure, cautionBooth)
 	}
 	return shipped
 }
 
-// OwnCautions gives the cautions that the shop added to a stage.
+// OwnCautions gives the cautions that the shop added to a stage. That of isocyanate is
+// none of them where the stage is sprayed: it shipped with such stages before it went by
+// the material, and stages that were saved then hold it.
 func OwnCautions(s Stage) []string {
 	shipped := ShippedCautions(s)
+	if slices.Contains(shipped, cautionUnsure) {
+		shipped = append(slices.Clone(shipped), cautionNCO)
+	}
 	return slices.DeleteFunc(slices.Clone(s.Cautions), func(c string) bool { return slices.Contains(shipped, c) })
 }
 

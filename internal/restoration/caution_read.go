@@ -1,5 +1,7 @@
 package restoration
 
+import "scumble/internal/coating"
+
 // CautionSubject names the cautions of a stage as they are read with a material, nil
 // where none is chosen: what was read for a lacquer says nothing of isocyanate. One
 // reading holds for every material of a kind.
@@ -8,8 +10,11 @@ func CautionSubject(s Stage, m *Material) string {
 		return s.Name
 	}
 	subject := s.Name + ", " + string(m.Kind)
-	if m.Isocyanate {
+	switch {
+	case m.Isocyanate:
 		subject += ", isocyanate"
+	case m.Kind == coating.OtherKind && mayHoldIsocyanate(*m):
+		subject += ", perhaps isocyanate"
 	}
 	return subject
 }

@@ -17,5 +17,8 @@ func TestCautionSubject(t *testing.T) {
 	require.Equal(t, "Cleared", CautionSubject(cleared, nil))
 	require.Equal(t, "Cleared, 2K clear, isocyanate", CautionSubject(cleared, of(coating.Clear2K, true)))
 	require.Equal(t, "Cleared, lacquer clear", CautionSubject(cleared, of(coating.ClearLacquer, false)))
+	twoParts := of(coating.OtherKind, false)
+	twoParts.Parts = make([]coating.PartSheet, 2)
+	require.Equal(t, "Cleared, other, perhaps isocyanate", CautionSubject(cleared, twoParts), "what is shown differs, so what was read does")
 	require.NotEqual(t, CautionSubject(cleared, of(coating.OtherKind, true)), CautionSubject(cleared, of(coating.OtherKind, false)))
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"scumble/internal/coating"
 )
@@ -25,9 +26,9 @@ func TestShippedCautionsStay(t *testing.T) {
 		{Key: "gilded", Look: LookOther},
 		{Key: "sprayed", Look: LookOther, Booth: true},
 	}}.WithCautions()
-	require.Equal(t, []string{cautionSpray, cautionBooth, "Test the air hose."}, own.Stages[0].Cautions, "by its look")
+	require.Equal(t, []string{cautionMist, cautionUnsure, cautionBooth, "Test the air hose."}, own.Stages[0].Cautions, "by its look")
 	require.Empty(t, own.Stages[1].Cautions)
-	require.Equal(t, []string{cautionSpray, cautionBooth}, own.Stages[2].Cautions, "what is sprayed is sprayed")
+	require.Equal(t, []string{cautionMist, cautionUnsure, cautionBooth}, own.Stages[2].Cautions, "what is sprayed is sprayed")
 	require.Equal(t, []string{"Test the air hose."}, OwnCautions(own.Stages[0]))
 }
 
@@ -65,14 +66,72 @@ func TestCautionsForStageAndMaterial(t *testing.T) {
 
 	epoxy := Material{Material: coating.Material{Kind: coating.EpoxyPrimer, Cautions: []string{"Not over acid."}}}
 	primed := stage("primed")
-	primed.Cautions = []string{"Test the air hose.", cautionSpray}
-	require.Equal(t, []string{"isocyanate", "fire", "epoxy", "", ""}, keysOf(CautionsFor(primed, &epoxy)))
+	primed.Cautions = []string{"Test the air hose.", cautionNCO}
+	require.Equal(t, []string{"mist", "fire", "epoxy", "", ""}, keysOf(CautionsFor(primed, &epoxy)))
 	all := CautionsFor(primed, &epoxy)
 	require.Equal(t, []string{"Test the air hose.", "Not over acid."}, []string{all[3].Text, all[4].Text}, "the shop's and the sheet's come last")
 
-	clear := Material{Material: coating.Material{Isocyanate: true, Kind: coating.Clear2K}}
-	require.Contains(t, keysOf(CautionsFor(stage("cut"), &clear)), "isocyanate", "wherever it is used")
-	require.Equal(t, 1, len(slices.DeleteFunc(keysOf(CautionsFor(stage("cleared"), &clear)), func(k string) bool { return k != "isocyanate" })), "once")
+}
+
+// What is sprayed asks for a respirator whatever it is; isocyanate is named where the
+// material is marked, with an "if" where nobody has said, and not where it can't be.
+func TestIsocyanateGoesByTheMaterial(t *testing.T) {
+	t.Parallel()
+	of := func(kind coating.Kind, isocyanate bool, parts int) *Material {
+		return &Material{Material: coating.Material{Kind: kind, Isocyanate: isocyanate, Parts: make([]coating.PartSheet, parts)}}
+	}
+	route := StockRoute()
+	for name, c := range map[string]struct {
+		look Look
+		m    *Material
+		want []string
+	}{
+		"no material yet":          {LookGrounded, nil, []string{"mist", "isocyanate-unsure", "fire"}},
+		"one-part ground":          {LookGrounded, of(coating.Ground1K, false, 1), []string{"mist", "fire"}},
+		"lacquer":                  {LookCleared, of(coating.ClearLacquer, false, 1), []string{"mist", "fire"}},
+		"marked":                   {LookCleared, of(coating.Clear2K, true, 2), []string{"mist", "isocyanate", "fire"}},
+		"one-part, but marked":     {LookGrounded, of(coating.Ground1K, true, 1), []string{"mist", "isocyanate", "fire"}},
+		"of a kind, not marked":    {LookCleared, of(coating.Clear2K, false, 2), []string{"mist", "isocyanate-unsure", "fire"}},
+		"other of two parts":       {LookPrimed, of(coating.OtherKind, false, 2), []string{"mist", "isocyanate-unsure", "fire"}},
+		"other of one part":        {LookPrimed, of(coating.OtherKind, false, 1), []string{"mist", "fire"}},
+		"marked, not in a booth":   {LookCut, of(coating.Clear2K, true, 2), []string{"dust", "noise", "isocyanate"}},
+		"unmarked, not in a booth": {LookCut, of(coating.Clear2K, false, 2), []string{"dust", "noise"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			stage := stockStage(t, c.look)
+			require.Equal(t, c.want, keysOf(CautionsFor(stage, c.m)))
+			stage.Cautions = []string{cautionNCO, cautionBooth} // as stages were saved before
+			if stage.Booth {
+				require.Equal(t, c.want, keysOf(CautionsFor(stage, c.m)), "as it was saved before")
+			}
+		})
+	}
+	require.Equal(t, StockRoute(), route, "the stock route is not changed by asking")
+}
+
+// Whatever the material, no shipped caution goes but the "if", and that one only for
+// what is not marked.
+func TestNoMaterialBlanksACaution(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		stage := rapid.SampledFrom(StockRoute().Stages).Draw(t, "stage")
+		stage.Booth = stage.Booth || rapid.Bool().Draw(t, "booth")
+		m := &Material{Material: coating.Material{Kind: rapid.SampledFrom(coating.Kinds()).Draw(t, "kind"),
+			Isocyanate: rapid.Bool().Draw(t, "isocyanate"), Parts: make([]coating.PartSheet, rapid.IntRange(1, 3).Draw(t, "parts"))}}
+		var texts []string
+		for _, c := range CautionsFor(stage, m) {
+			require.NotContains(t, texts, c.Text, "once")
+			texts = append(texts, c.Text)
+		}
+		for _, shipped := range ShippedCautions(stage) {
+			if shipped != cautionUnsure {
+				require.Contains(t, texts, shipped)
+			}
+		}
+		require.Equal(t, m.Isocyanate, slices.Contains(texts, cautionNCO))
+		require.Equal(t, SpraysIsocyanate(stage, nil) && !m.Isocyanate && SpraysIsocyanate(stage, m), slices.Contains(texts, cautionUnsure))
+	})
 }
 
 func TestEveryShippedCautionHasItsSource(t *testing.T) {

@@ -19,13 +19,13 @@ type SprayLapse struct {
 	RunOut bool
 }
 
-// SpraysIsocyanate tells whether work at a stage sprays isocyanate: by its material, or,
-// where none is chosen, by the cautions of the stage.
+// SpraysIsocyanate tells whether work at a stage sprays what may hold isocyanate: by its
+// material, or, where none is chosen, by the cautions of the stage.
 func SpraysIsocyanate(s Stage, m *Material) bool {
 	if m != nil {
-		return m.Isocyanate
+		return mayHoldIsocyanate(*m)
 	}
-	return slices.Contains(ShippedCautions(s), cautionSpray)
+	return slices.Contains(ShippedCautions(s), cautionUnsure)
 }
 
 // SprayLapses lists what of a person's trainings and fit tests has run out on a day,

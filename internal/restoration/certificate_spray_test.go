@@ -50,6 +50,7 @@ func TestSpraysIsocyanate(t *testing.T) {
 	require.True(t, SpraysIsocyanate(cleared, nil), "by the stage's cautions")
 	require.False(t, SpraysIsocyanate(grained, nil))
 	require.False(t, SpraysIsocyanate(cleared, &Material{Material: coating.Material{Kind: coating.ClearLacquer}}), "by the material")
+	require.True(t, SpraysIsocyanate(cleared, &Material{Material: coating.Material{Kind: coating.Clear2K}}), "perhaps the mark was forgotten")
 	require.True(t, SpraysIsocyanate(grained, &Material{Material: coating.Material{Isocyanate: true}}))
 }
 

@@ -12,7 +12,7 @@ type Defect struct {
 	Back  Look   // the stage that it sends the piece back to
 	Hours Estimate
 	Sign  string // what it looks like, in a few words
-	// Causes are the likely ones, the likeliest first.
+	// Causes are the likely ones without those that have figures; [Defect.CausesIn] has all.
 	Causes []string
 }
 
@@ -54,19 +54,32 @@ func (d Defect) BackTo(p Piece, r Route) string {
 	return p.Sum.Reached
 }
 
-// DefectsAt lists the table with what is usually found at one of the looks first.
-func DefectsAt(looks ...Look) []Defect {
+// DefectsAt splits the table in two for a piece that shows one of the looks: what is
+// usually found there, then what sends a piece back to there, and all the others, with
+// what the table doesn't hold at the end.
+func DefectsAt(looks ...Look) (here, others []Defect) {
 	list := Defects()
 	slices.SortStableFunc(list, func(a, b Defect) int { return rankAt(a, looks) - rankAt(b, looks) })
-	return list
+	from := slices.IndexFunc(list, func(d Defect) bool { return rankAt(d, looks) >= rankElsewhere })
+	return list[:from:from], list[from:]
 }
+
+// The ranks of a defect where a piece shows some looks.
+const (
+	rankFound = iota
+	rankBack
+	rankElsewhere
+	rankUnlisted
+)
 
 func rankAt(d Defect, looks []Look) int {
 	switch {
-	case slices.ContainsFunc(d.Found, func(l Look) bool { return slices.Contains(looks, l) }):
-		return 0
 	case d.Key == DefectOther:
-		return 2
+		return rankUnlisted
+	case slices.ContainsFunc(d.Found, func(l Look) bool { return slices.Contains(looks, l) }):
+		return rankFound
+	case slices.Contains(looks, d.Back):
+		return rankBack
 	}
-	return 1
+	return rankElsewhere
 }

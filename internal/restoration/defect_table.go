@@ -67,6 +67,18 @@ func sprayedDefects() []Defect {
 	}
 }
 
+// CausesIn lists the likely causes, the likeliest first, with their figures in the
+// shop's unit. The film of clear is printed in both by a paint maker's bulletin.
+func (d Defect) CausesIn(u Units) []string {
+	switch {
+	case d.Key != "delamination":
+		return d.Causes
+	case u == US:
+		return append(slices.Clone(d.Causes), "under 2 mil of clear, or over 3 mil in a session")
+	}
+	return append(slices.Clone(d.Causes), "under 50 µm of clear, or over 75 µm in a session")
+}
+
 func lateDefects() []Defect {
 	return []Defect{
 		{"die-back", "Die-back", looks(LookCut), LookCut, Hours3(1, 2, 4), "gloss lost weeks after cutting",
@@ -76,7 +88,7 @@ func lateDefects() []Defect {
 		{"too-thin", "Too thin, under the floor", looks(LookCut, LookFitted), LookCleared, Hours3(1, 2, 4), "measured, or the grain looks bare",
 			[]string{"too few coats or too much thinner", "cut further than the film allowed", "nothing measured before cutting"}},
 		{"delamination", "Coat comes off", looks(LookCut, LookFitted), LookStripped, Hours3(7, 10, 20), "film flakes or peels",
-			[]string{"recoat window missed, not scuffed", "dirt, wax or acid under the coat", "under 50 µm (2 mil) of clear, or over 75 µm (3 mil) in a session"}},
+			[]string{"recoat window missed, not scuffed", "dirt, wax or acid under the coat"}},
 		{"chip", "Chip at fitting", looks(LookFitted), LookCleared, Hours3(1, 3, 6), "struck off to a lower coat",
 			[]string{"struck by a tool or the body", "thread or clip not chased", "no tape on edges while fitting"}},
 		{"imprint", "Imprint at fitting", looks(LookFitted), LookCut, Hours3(.5, 1, 3), "a pressed mark of clip, pad or wrapping",

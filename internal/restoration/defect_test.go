@@ -30,7 +30,10 @@ func TestDefectsAreWhole(t *testing.T) {
 			require.LessOrEqual(t, slices.Index(looksInOrder(route), made), slices.Index(looksInOrder(route), d.Found[len(d.Found)-1]), "%s is made after it is found", d.Key)
 		}
 		require.True(t, d.Hours.Valid() && d.Hours.Low > 0, d.Key)
-		require.True(t, len(d.Causes) >= 2 && len(d.Causes) <= 4, d.Key)
+		for _, u := range []Units{Metric, US} {
+			require.True(t, len(d.CausesIn(u)) >= 2 && len(d.CausesIn(u)) <= 4, d.Key)
+			require.NotRegexp(t, map[Units]string{Metric: `\bmil\b`, US: "µm"}[u], d.CausesIn(u), "in the shop's unit alone")
+		}
 		back := func(l Look) int {
 			for i, s := range route.Stages {
 				if s.Look == l {
@@ -95,5 +98,41 @@ func TestDefectStats(t *testing.T) {
 			total.Hours += x.Hours
 		}
 		require.Equal(t, DefectTally{Count: sums.Count, Hours: sums.Hours}, total)
+	}
+}
+
+func TestCausesHaveTheShopsUnit(t *testing.T) {
+	t.Parallel()
+	d, _ := FindDefect("delamination")
+	require.Equal(t, "under 50 µm of clear, or over 75 µm in a session", d.CausesIn(Metric)[2])
+	require.Equal(t, "under 2 mil of clear, or over 3 mil in a session", d.CausesIn(US)[2])
+	require.Len(t, d.CausesIn(US), 3)
+	require.Len(t, d.Causes, 2, "asking adds nothing to the table")
+}
+
+// What is found at the stage stands first, then what sends a piece back to it; nothing
+// is lost or said twice, and what the table doesn't hold is the last.
+func TestDefectsAt(t *testing.T) {
+	t.Parallel()
+	keys := func(list []Defect) (keys []string) {
+		for _, d := range list {
+			keys = append(keys, d.Key)
+		}
+		return keys
+	}
+	here, _ := DefectsAt(LookBlocked)
+	require.Equal(t, []string{"rust-through", "dent-missed", "pinholes", "sand-through", "scratch-swelling"}, keys(here), "the last one sends back to blocked")
+	here, _ = DefectsAt(LookGrained)
+	require.Equal(t, []string{"scratch-swelling", "figure-wrong", "cut-through"}, keys(here))
+	here, others := DefectsAt(LookOther)
+	require.Empty(t, here)
+	require.Equal(t, keys(Defects()), keys(others), "in the order of the table")
+	for _, look := range Looks() {
+		here, others := DefectsAt(look)
+		require.ElementsMatch(t, keys(Defects()), keys(slices.Concat(here, others)), look)
+		require.Equal(t, DefectOther, others[len(others)-1].Key)
+		for _, d := range others {
+			require.False(t, slices.Contains(d.Found, look) || d.Back == look && d.Key != DefectOther, "%s at %s", d.Key, look)
+		}
 	}
 }

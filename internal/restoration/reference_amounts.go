@@ -43,6 +43,10 @@ func amountReferences() []Reference {
 			"1 fl oz; 1 m²/L", "29.57 mL; 40.7 ft²/gal", func() string {
 				return fmt.Sprintf("%.2f mL; %.1f ft²/gal", coating.MLPerFlOz, coating.FT2PerGal(1))
 			}},
+		{"Amounts", "Pounds of VOC per US gallon", "lb/gal = g/L × 3.785411784 ÷ 453.59237", "by definition; ASTM D3960 states both",
+			"1 g/L; 420 g/L", "0.0083454; 3.51 lb/gal", func() string {
+				return fmt.Sprintf("%.7f; %.2f lb/gal", coating.LBPerGal(1), coating.LBPerGal(420))
+			}},
 		{"Amounts", "Solvent of a month", "g of VOC = mL sprayed × g/L of the sheet ÷ 1000", "data sheets, ready to spray",
 			"1,194 mL at 420 g/L", "501 g", func() string {
 				u := UsageByMonth([]Sprayed{{ML: 1194, VOCGramsPerL: 420}}, time.UTC)

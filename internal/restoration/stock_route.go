@@ -52,7 +52,7 @@ func primedStage() Stage {
 		Small: Hours3(.2, .4, .8), Medium: Hours3(.4, .7, 1.2), Large: Hours3(.7, 1.2, 2),
 		SetUp: 42, ByGrade: true, Purpose: "Adhesion and fill",
 		Checks:   []Check{{"both-faces", "Both faces coated, no bare edge"}},
-		Cautions: []string{cautionSpray, cautionBooth},
+		Cautions: []string{cautionMist, cautionUnsure, cautionBooth},
 	}
 }
 
@@ -81,7 +81,7 @@ func groundedStage() Stage {
 			{"hiding", "Hides evenly, edges and reverse lip too"},
 			{"one-lot", "Same lot of ground as the rest of the car"},
 		},
-		Cautions: []string{cautionSpray, cautionBooth},
+		Cautions: []string{cautionMist, cautionUnsure, cautionBooth},
 	}
 }
 
@@ -107,7 +107,7 @@ func clearedStage() Stage {
 		Small: Hours3(.4, .8, 1.5), Medium: Hours3(.8, 1.5, 3), Large: Hours3(1.5, 3, 5),
 		SetUp: 42, Purpose: "Depth and protection; all sessions, flatted between",
 		Checks:   []Check{{"build", "Build reached at every spot, no dry edge"}},
-		Cautions: []string{cautionSpray, cautionBooth},
+		Cautions: []string{cautionMist, cautionUnsure, cautionBooth},
 	}
 }
 

@@ -90,6 +90,9 @@ func changing() map[string]useCase {
 			_, err := h.ChangePieces(t.Context(), h.by, []restoration.ID{h.start(t, "26-014", "").ID}, restoration.PieceChange{Set: &set})
 			require.NoError(t, err)
 		}},
+		"GradeSteel": {acts(restoration.ActEditPiece), func(t *testing.T, h house) {
+			require.NoError(t, h.GradeSteel(t.Context(), h.by, newID(), h.start(t, "26-014", "").ID, 5))
+		}},
 		"AddPieces": {nil, func(t *testing.T, h house) {
 			car := h.car(t, "26-014", "1936 Brennick Eight", "")
 			_, err := h.AddPieces(t.Context(), h.by, car.ID, []restoration.NewPiece{{Details: restoration.Details{Name: "Ash tray", Zone: restoration.ZoneFront,

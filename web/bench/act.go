@@ -31,10 +31,13 @@ type actView struct {
 	Until   string // early: until when the piece should wait
 	Reason  string // that was picked
 	Grade   int    // on bare steel, as it stands; 0 not graded
-	Defects []defectTile
+	Defects defectLists
 	Defect  defectTile
 	Stages  ui.SelectProps
 }
+
+// defectLists are the defects to choose from: those of the piece's stage first.
+type defectLists struct{ Here, Others []defectTile }
 
 // defectTile is a defect as picture and word.
 type defectTile struct{ Key, Name, Sign, Href string }
@@ -91,7 +94,7 @@ func buildAct(act string, in pieceInput, form url.Values, places []placeGroup) a
 func buildBack(v *actView, in pieceInput, form url.Values) {
 	d, ok := restoration.FindDefect(form.Get("defect"))
 	if !ok {
-		v.Defects = defectTiles(v.Path, in.Piece.Sum.Look)
+		v.Defects = defectTiles(v.Path, in.stageLooks()...)
 		return
 	}
 	v.Defect = defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign}
@@ -112,13 +115,28 @@ func lostWords(in pieceInput, defect, stage string) string {
 	return ui.Hours(int(restoration.HoursLost(in.Piece, in.Route, defect, stage).Likely))
 }
 
-// defectTiles lists every defect, those first that are usually found at the look.
-func defectTiles(path string, look restoration.Look) []defectTile {
-	var tiles []defectTile
-	for _, d := range restoration.DefectsAt(look) {
-		tiles = append(tiles, defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign, Href: path + "/back?defect=" + url.QueryEscape(d.Key)})
+// stageLooks are those of the stage that the piece has reached, and of the one that
+// somebody has begun.
+func (in pieceInput) stageLooks() []restoration.Look {
+	looks := []restoration.Look{in.Piece.Sum.Look}
+	if step, ok := nextStep(in.Piece); ok && step.Begun() {
+		stage, _ := in.Route.Stage(step.Stage)
+		looks = append(looks, stage.Look)
 	}
-	return tiles
+	return looks
+}
+
+// defectTiles lists every defect, those apart that belong to a stage of the looks.
+func defectTiles(path string, looks ...restoration.Look) defectLists {
+	tiles := func(list []restoration.Defect) []defectTile {
+		var tiles []defectTile
+		for _, d := range list {
+			tiles = append(tiles, defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign, Href: path + "/back?defect=" + url.QueryEscape(d.Key)})
+		}
+		return tiles
+	}
+	here, others := restoration.DefectsAt(looks...)
+	return defectLists{tiles(here), tiles(others)}
 }
 
 // fail puts what is wrong beside its field, or on top of the page.

@@ -66,8 +66,8 @@ type Work interface {
 	Timers(ctx context.Context, personID int64) ([]restoration.Timer, error)
 	// TimeSheet lists what a person logged from an hour until before another.
 	TimeSheet(ctx context.Context, from, to time.Time, personID int64) ([]restoration.SheetRow, error)
-	// ChangePieces changes what is said of pieces, under the name of who says it.
-	ChangePieces(ctx context.Context, actor restoration.Actor, ids []restoration.ID, c restoration.PieceChange) (int, error)
+	// GradeSteel keeps the condition seen on bare steel, once for each entry; the zero id is no entry's.
+	GradeSteel(ctx context.Context, by restoration.Actor, entry, piece restoration.ID, grade int) error
 }
 
 // Options are what the bench is made of.

@@ -2,11 +2,12 @@ package bench
 
 import (
 	"fmt"
+	"pgregory.net/rapid"
+	"slices"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 
 	"scumble/internal/restoration"
 	"scumble/web/ui"
@@ -226,12 +227,27 @@ func TestDefectsThatFitTheLookComeFirst(t *testing.T) {
 	t.Parallel()
 	for _, look := range restoration.Looks() {
 		tiles := defectTiles("/p", look)
-		require.Len(t, tiles, len(restoration.Defects()))
+		require.Equal(t, len(restoration.Defects()), len(tiles.Here)+len(tiles.Others))
 		if look == restoration.LookCut {
-			require.Equal(t, "scratch-swelling", tiles[0].Key)
-			require.Equal(t, "/p/back?defect=die-back", tiles[3].Href)
+			require.Equal(t, "scratch-swelling", tiles.Here[0].Key)
+			require.Equal(t, "/p/back?defect=die-back", tiles.Here[3].Href)
 		}
 	}
+}
+
+// Who has the next stage in hand finds its defects as well.
+func TestDefectsOfTheStageInHandComeFirst(t *testing.T) {
+	t.Parallel()
+	in := inputAt(t, 6, wednesday.AddDate(0, 0, -9))
+	has := func(in pieceInput, key string) bool {
+		return slices.ContainsFunc(buildAct("back", in, nil, nil).Defects.Here, func(d defectTile) bool { return d.Key == key })
+	}
+	require.True(t, has(in, "orange-peel"), "on the clear that is there")
+	require.False(t, has(in, "cut-through"), "nobody has cut it yet")
+	step := slices.IndexFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.ID == in.Piece.Sum.NextStep })
+	in.Piece.Steps[step].State = restoration.StepInHand
+	require.True(t, has(in, "cut-through"))
+	require.True(t, has(in, "orange-peel"))
 }
 
 func TestSendBackSuggestsTheStage(t *testing.T) {

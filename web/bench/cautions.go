@@ -31,6 +31,15 @@ func cautionsDue(in pieceInput, stage restoration.Stage, m *restoration.Material
 	return &cautionView{Stage: stage.Name, Subject: subject, List: list, Action: "/bench/cautions", Then: piecePath(in.Piece.ID)}
 }
 
+// cautions are those beside a piece's next step, with the material that its coat begins
+// with.
+func (in pieceInput) cautions(step restoration.Step, stage restoration.Stage) []restoration.Caution {
+	if in.Film == nil {
+		return restoration.CautionsFor(stage, nil)
+	}
+	return restoration.CautionsFor(stage, in.chooseMaterial(step, stage))
+}
+
 // readCautions notes that the person has read the cautions of a stage, and leads on.
 func (b *Bench) readCautions(w http.ResponseWriter, r *http.Request) error {
 	stage := clean(r.PostFormValue("stage"))

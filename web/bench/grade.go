@@ -1,21 +1,15 @@
 package bench
 
 import (
-	"context"
 	"encoding/json"
 	"fmt"
 	"net/http"
 	"strconv"
-	"time"
 
 	"scumble/internal/restoration"
 	"scumble/web"
 	"scumble/web/ui"
 )
-
-// gradeLife is how long a grade that is sent again is known by its id. Until then it stays
-// said once, whatever somebody else has said since.
-const gradeLife = passLife
 
 // gradeSteel keeps the condition seen on bare steel. It is no event: it changes what
 // the office says of the piece, so the audit keeps who said it and on which tablet, and
@@ -70,30 +64,9 @@ func (b *Bench) grade(r *http.Request, in pieceInput) (ui.Notice, error) {
 		return ui.Notice{}, invalid("A grade is 1 to 6. Touch one.")
 	}
 	said := ui.Notice{Kind: ui.NoticeDone, Text: fmt.Sprintf("%s: grade %d on bare steel, %s.", in.Piece.Title(), grade, restoration.GradeWord(grade))}
-	id := r.PostFormValue("id")
-	if known, err := b.saidBefore(r.Context(), id); known || err != nil {
-		return said, err
+	id, err := parseID("id", r.PostFormValue("id"), false)
+	if err != nil {
+		return said, invalid("%s.", upperFirst(err.Error()))
 	}
-	if !in.Piece.ShowsSteel(in.Route) {
-		return said, invalid("The steel is coated by now. Tell the owner the grade.")
-	}
-	change := restoration.PieceChange{SteelGrade: &grade}
-	if _, err := b.shop.ChangePieces(r.Context(), visitOf(r).actor(), []restoration.ID{in.Piece.ID}, change); err != nil {
-		return said, err
-	}
-	if id == "" {
-		return said, nil
-	}
-	// A tablet that dies before this is noted sends again, and says the same once more.
-	return said, commitKept(r.Context(), b.sessions.Store, gradeKey(id), []byte("1"), time.Now().Add(gradeLife))
-}
-
-func gradeKey(id string) string { return "grade:" + id }
-
-func (b *Bench) saidBefore(ctx context.Context, id string) (bool, error) {
-	if id == "" {
-		return false, nil
-	}
-	_, found, err := findKept(ctx, b.sessions.Store, gradeKey(id))
-	return found, err
+	return said, b.shop.GradeSteel(r.Context(), visitOf(r).actor(), id, in.Piece.ID, grade)
 }

@@ -58,7 +58,7 @@ type pieceView struct {
 	Why      string // what is in the way, or until when it waits
 	HowSure  string
 	Next     *stepView
-	Cautions []string
+	Cautions []restoration.Caution
 	Hints    []ui.Notice // pointed out before, not after
 	History  []historyLine
 	Ledger   []ledgerLine
@@ -109,7 +109,7 @@ func buildPiece(in pieceInput) pieceView {
 		v.Mode = modeFinished
 		return v
 	}
-	v.Cautions = stage.Cautions
+	v.Cautions = in.cautions(step, stage)
 	v.Hints = hints(in, stage)
 	v.Next = buildStep(in, step, stage)
 	if t, ok := timerOn(in.Timers, step.ID); ok {

@@ -53,7 +53,7 @@ type batchesProps struct {
 	Batches []batchCard
 	Print   string // address of the print-out; "" nothing to print
 	Pager   ui.PagerProps
-	Scheme  ui.Scheme
+	Schemes []ui.Scheme // whose swatches are drawn
 }
 
 func (o *Office) showBatches(w http.ResponseWriter, r *http.Request) error {
@@ -92,13 +92,17 @@ func (o *Office) loadBatches(r *http.Request, only string, rows int) (batchesPro
 	temp := unitsOf(v.Settings.Units).temp
 	horizon := parseBatchChoices(f, &shop, temp)
 	view := batchView{visit: v, schemes: shop.Schemes, routes: shop.Routes, air: air, query: f.values, rows: rows}
-	p := batchesProps{Here: r.URL.RequestURI(), Form: f, Temp: temp, Air: airLines(air, v), Scheme: ui.NewScheme("", "")}
+	p := batchesProps{Here: r.URL.RequestURI(), Form: f, Temp: temp, Air: airLines(air, v)}
 	batches := restoration.Batches(shop, v.Now, horizon)
 	if only != "" {
 		batches = slices.DeleteFunc(batches, func(b restoration.Batch) bool { return b.Key != only })
 	}
 	for _, b := range p.onPage(batches, r.URL) {
-		p.Batches = append(p.Batches, view.card(b))
+		c := view.card(b)
+		p.Batches = append(p.Batches, c)
+		if c.Scheme != nil {
+			p.Schemes = append(p.Schemes, *c.Scheme)
+		}
 	}
 	if len(p.Batches) > 0 {
 		p.Print = batchesPath + "/print?" + f.values.Encode()

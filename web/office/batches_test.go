@@ -49,6 +49,28 @@ func TestBatches(t *testing.T) {
 	require.NotContains(t, page.body, piecePath(pieces[3].ID), "its steel is not bare yet")
 }
 
+// A swatch has the colours of its car; where pieces of two schemes share a coat none
+// stands for both, unless it is too early for colour to show.
+func TestBatchSwatchHasTheColoursOfItsCar(t *testing.T) {
+	t.Parallel()
+	red := restoration.Car{ID: 1, Ground: "#8a3f24", Grain: "#35120a"}
+	pale := restoration.Car{ID: 2, Ground: "#c99a5b", Grain: "#7a4a1e"}
+	of := func(look restoration.Look, pieces ...restoration.SprayKey) *ui.Scheme {
+		b := restoration.Batch{Look: look}
+		for _, p := range pieces {
+			b.Pieces = append(b.Pieces, restoration.BatchPiece{SprayKey: &p})
+		}
+		return batchScheme(b)
+	}
+	own, other := restoration.SprayKey{Car: &red}, restoration.SprayKey{Car: &pale}
+	require.Equal(t, ui.NewScheme(red.Ground, red.Grain), *of(restoration.LookGrounded, own, own))
+	require.Equal(t, ui.NewScheme(pale.Ground, pale.Grain), *of(restoration.LookCleared, other))
+	require.Nil(t, of(restoration.LookCleared, own, other), "two cars")
+	require.Nil(t, of(restoration.LookGrounded, own, restoration.SprayKey{Car: &red, Scheme: "Painted"}), "two schemes of a car")
+	require.NotNil(t, of(restoration.LookGrounded, restoration.SprayKey{Car: &red, Scheme: "painted"}, restoration.SprayKey{Car: &red, Scheme: "Painted"}))
+	require.NotNil(t, of(restoration.LookPrimed, own, other), "primer is grey on both")
+}
+
 // What the page prints is what the rule worked out: 2 coats of primer of 60 µm on both
 // faces, 30 % of it lands, a tenth more, and what stays in the gun, to
 // the next mark of the cup.

@@ -2,6 +2,7 @@ package office
 
 import (
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -14,8 +15,9 @@ import (
 // batchCard is a batch in words.
 type batchCard struct {
 	restoration.Batch
-	ID       string // of its element
-	Title    string // "Cleared with Marsh clear"
+	ID       string     // of its element
+	Title    string     // "Cleared with Marsh clear"
+	Scheme   *ui.Scheme // colours of the swatch; nil: none can stand for all pieces
 	CarHref  string
 	When     string
 	Shuts    string
@@ -71,6 +73,7 @@ func (v batchView) card(b restoration.Batch) batchCard {
 		}
 		c.Warnings = v.warnings(b.Material.Limits)
 	}
+	c.Scheme = batchScheme(b)
 	if b.Material == nil {
 		c.Choose = v.choose(b)
 	}
@@ -99,6 +102,20 @@ func (v batchView) card(b restoration.Batch) batchCard {
 	query := url.Values{batchHours: v.query[batchHours], batchTemp: v.query[batchTemp], batchOnly: {b.Key}}
 	c.Print = batchesPath + "/print?" + query.Encode()
 	return c
+}
+
+// batchScheme gives the colours in which a batch's stage is drawn: those of the pieces'
+// car, where all are of one car and scheme. Before the ground goes on, colours don't show
+// and any will do. nil: pieces of two schemes share the coat.
+func batchScheme(b restoration.Batch) *ui.Scheme {
+	first := b.Pieces[0]
+	if ui.ShowsScheme(b.Look) && slices.ContainsFunc(b.Pieces, func(p restoration.BatchPiece) bool {
+		return p.Car.ID != first.Car.ID || !strings.EqualFold(p.Scheme, first.Scheme)
+	}) {
+		return nil
+	}
+	scheme := ui.NewScheme(first.Car.Ground, first.Car.Grain)
+	return &scheme
 }
 
 // readyWords say how many pieces may be sprayed, and how many need work first.

@@ -76,7 +76,8 @@ type defectLine struct {
 // defectHelp is a defect of the trade's table.
 type defectHelp struct {
 	restoration.Defect
-	Back string // the look that it sends back to
+	Likely []string // causes
+	Back   string   // the look that it sends back to
 }
 
 // defectsShown is how many entries the page lists; the table has all.
@@ -92,7 +93,7 @@ func (o *Office) showDefects(w http.ResponseWriter, r *http.Request) error {
 		Page: o.page(r, ui.PageProps{Title: "Defects", Nav: navRecords,
 			Lede: "What was sent back, why, and the hours it cost. Named is who worked last at the stage that makes such a defect: only the owner sees it, and it is there to mend a way of working."}),
 		From: f.field(ui.FieldProps{Name: fromKey, Label: "From", Type: "date"}), To: f.field(ui.FieldProps{Name: toKey, Label: "To", Type: "date"}),
-		Chosen: chosenDefectWords(rows, q, v.Loc), Sums: defectTables(rows, q, v.Loc), Table: defectsPath + ".csv?" + q.Encode(), Known: defectTable(),
+		Chosen: chosenDefectWords(rows, q, v.Loc), Sums: defectTables(rows, q, v.Loc), Table: defectsPath + ".csv?" + q.Encode(), Known: defectTable(v.Settings.Units),
 	}
 	sums := restoration.DefectStats(rows, v.Loc)
 	p.Count, p.Hours = sums.Count, sums.Hours
@@ -235,10 +236,10 @@ func defectTallyName(row restoration.DefectRow, key string, loc *time.Location) 
 	return defectValue(row, key, loc)
 }
 
-func defectTable() []defectHelp {
+func defectTable(u restoration.Units) []defectHelp {
 	var out []defectHelp
 	for _, d := range restoration.Defects() {
-		help := defectHelp{Defect: d}
+		help := defectHelp{Defect: d, Likely: d.CausesIn(u)}
 		if d.Key != restoration.DefectOther {
 			help.Back = ui.LookWord(d.Back)
 		}
@@ -277,10 +278,10 @@ func (o *Office) defectsTable(w http.ResponseWriter, r *http.Request) error {
 
 // causes puts the likely causes into one sentence.
 func (d defectHelp) causes() string {
-	if len(d.Causes) == 0 {
+	if len(d.Likely) == 0 {
 		return ""
 	}
-	return upperFirst(strings.Join(d.Causes, "; ")) + "."
+	return upperFirst(strings.Join(d.Likely, "; ")) + "."
 }
 
 func orNotLogged(s string) string { return cmp.Or(s, restoration.NotLogged) }

@@ -672,7 +672,7 @@ func defectTableView(list []defectHelp) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				var templ_7745c5c3_Var35 = []any{"wide-cell", templ.KV("blank", len(d.Causes) == 0)}
+				var templ_7745c5c3_Var35 = []any{"wide-cell", templ.KV("blank", len(d.Likely) == 0)}
 				templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var35...)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err

@@ -97,7 +97,7 @@ func newFilmPanel(d pieceData) filmPanel {
 		Match:  pieceMatch(d.Piece, sc),
 		Forms:  newFilmForms(d, films),
 	}
-	log := filmLog{entries: entriesByID(d.History), lots: lotsByID(films.Lots), piece: d.Piece, route: d.Route, units: sc.Units, path: piecePath(d.Piece.ID)}
+	log := filmLog{entries: entriesByID(d.History), lots: lotsByID(films.Lots), materials: films.Materials, piece: d.Piece, route: d.Route, units: sc.Units, path: piecePath(d.Piece.ID)}
 	for _, deed := range slices.Backward(sc.Deeds) {
 		line := log.line(deed)
 		p.Log = append(p.Log, line)
@@ -130,4 +130,10 @@ func tickFacts(d pieceData) restoration.Facts {
 		return restoration.Facts{}
 	}
 	return *restoration.Judge(d.Piece, d.Route, e, d.Film.Scene)
+}
+
+// nextCautions are those of the stage whose turn it is, by the materials of the scheme.
+func nextCautions(d pieceData) []restoration.Caution {
+	stage, _ := d.Route.Stage(d.Piece.Sum.NextStage)
+	return restoration.SchemeCautions(stage, d.Film.Scene.Scheme, d.Film.Materials)
 }

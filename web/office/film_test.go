@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scumble/internal/coating"
 	"scumble/internal/restoration"
 )
 
@@ -271,4 +272,17 @@ func TestReferenceAgrees(t *testing.T) {
 	require.False(t, wrong.Subjects[0].Lines[0].Holds)
 	f := openFloor(t)
 	require.Contains(t, f.page(referencePath).text(), "checks agree")
+}
+
+// Where several tins went into a mix each says what it was there; one alone needs no word.
+func TestTinsOfAMixSayTheirPart(t *testing.T) {
+	t.Parallel()
+	clear := restoration.Material{ID: 3, Material: coating.Material{Parts: []coating.PartSheet{{Name: "clear"}, {Name: "hardener"}}}}
+	g := filmLog{units: restoration.Metric, materials: []restoration.Material{clear, {ID: 4, Material: coating.Material{Parts: []coating.PartSheet{{Name: "lacquer"}}}}},
+		lots: lotsByID([]restoration.Lot{{ID: 1, Material: 3, Number: "C-1"}, {ID: 2, Material: 3, Part: 1, Number: "H-7"}, {ID: 5, Material: 4, Number: "L-2"},
+			{ID: 6, Material: 3, Part: 9, Number: "X-1"}})}
+	of := func(uses ...restoration.LotUse) []string { return g.tins(restoration.Deed{Lots: uses}) }
+	require.Equal(t, []string{"clear C-1, 40 mL", "hardener H-7, 20 mL"}, of(restoration.LotUse{Lot: 2, ML: 20}, restoration.LotUse{Lot: 1, ML: 40}), "in the order of the mix")
+	require.Equal(t, []string{"C-1, 40 mL"}, of(restoration.LotUse{Lot: 1, ML: 40}))
+	require.Equal(t, []string{"L-2", "a tin of no list", "X-1"}, of(restoration.LotUse{Lot: 5}, restoration.LotUse{Lot: 99}, restoration.LotUse{Lot: 6}), "nothing is made up")
 }

@@ -21,7 +21,7 @@ type deedLine struct {
 	Detail string   // material, or the readings
 	Stage  string   // and the pass, where it isn't the first
 	Film   string   // put on or taken off; "" of a reading
-	Tins   []string // "C-1, 40 mL"
+	Tins   []string // "C-1, 40 mL", or "clear C-1, 40 mL" where several tins went into the mix
 	Air    string
 	Who    string
 	Why    string   // the reason that was given
@@ -32,12 +32,13 @@ type deedLine struct {
 
 // filmLog puts the film of a piece into words.
 type filmLog struct {
-	entries map[restoration.ID]restoration.Entry
-	lots    map[int64]restoration.Lot
-	piece   restoration.Piece
-	route   restoration.Route
-	units   restoration.Units
-	path    string
+	entries   map[restoration.ID]restoration.Entry
+	lots      map[int64]restoration.Lot
+	materials []restoration.Material
+	piece     restoration.Piece
+	route     restoration.Route
+	units     restoration.Units
+	path      string
 }
 
 func entriesByID(entries []restoration.Entry) map[restoration.ID]restoration.Entry {
@@ -109,11 +110,18 @@ func (g filmLog) old(d restoration.Deed) bool {
 	return slices.ContainsFunc(g.piece.Steps, func(s restoration.Step) bool { return s.ID == d.StepID && !s.Current() })
 }
 
-// tins names the tins of a coat, and the whole amount where no tin is named.
+// tins names the tins of a coat in the order of the mix, and the whole amount where no tin is named.
 func (g filmLog) tins(d restoration.Deed) []string {
 	var out []string
-	for _, use := range d.Lots {
-		word := cmp.Or(g.lots[use.Lot].Number, "a tin of no list")
+	uses := slices.SortedStableFunc(slices.Values(d.Lots), func(a, b restoration.LotUse) int {
+		return cmp.Compare(g.lots[a.Lot].Part, g.lots[b.Lot].Part)
+	})
+	for _, use := range uses {
+		lot := g.lots[use.Lot]
+		word := cmp.Or(lot.Number, "a tin of no list")
+		if len(d.Lots) > 1 {
+			word = strings.TrimSpace(g.role(lot) + " " + word)
+		}
 		if use.ML > 0 {
 			word += ", " + restoration.VolumeWords(use.ML, g.units)
 		}
@@ -123,6 +131,16 @@ func (g filmLog) tins(d restoration.Deed) []string {
 		return []string{restoration.VolumeWords(d.ML, g.units) + ", no tin named"}
 	}
 	return out
+}
+
+// role is the part of the mix that a tin holds, as the sheet calls it: "hardener"; ""
+// where there is no saying.
+func (g filmLog) role(l restoration.Lot) string {
+	i := slices.IndexFunc(g.materials, func(m restoration.Material) bool { return m.ID == l.Material })
+	if i < 0 || len(g.materials[i].Parts) < 2 {
+		return ""
+	}
+	return at(g.materials[i].Parts, l.Part).Name
 }
 
 func airWords(a restoration.AirWords, temp unit) string {

@@ -60,9 +60,9 @@ type labelsProps struct {
 	PDF      string // address of the same as PDF; "" nothing to print
 	Style    string // address of the page's size
 	Address  string
-	Local    bool // the address is of this machine alone
-	Fine     bool // a square code may be too fine to be read
-	Lacks    bool // the PDF lacks signs of a name
+	Local    bool   // the address is of this machine alone
+	Fine     bool   // a square code may be too fine to be read
+	Lacks    string // signs of the names that the PDF can't draw
 }
 
 // choosePrinted leads from the pieces that are ticked on a car's page to what is
@@ -209,7 +209,7 @@ func (p *labelsProps) layOut(list []labels.Label, start int, tag bool) error {
 			}
 			page[i] = labels.Placed{Slot: slot, Drawing: d}
 			p.Fine = p.Fine || d.ModuleMM() < labels.FinestMM
-			p.Lacks = p.Lacks || set.Regular.Lacks(l.Piece+l.Side+l.Car+l.Place)
+			p.Lacks = set.Regular.Lacks(p.Lacks + l.Piece + l.Side + l.Car + l.Place)
 			next++
 		}
 		p.Pages = append(p.Pages, page)
@@ -217,6 +217,19 @@ func (p *labelsProps) layOut(list []labels.Label, start int, tag bool) error {
 	p.PDF = p.Path + ".pdf?" + p.Form.values.Encode()
 	p.Style = pageStylePath(p.Sheet.PageW, p.Sheet.PageH)
 	return nil
+}
+
+// lacksShown is how many signs are named that the PDF can't draw.
+const lacksShown = 12
+
+// lacksWords tell which signs the PDF can't draw, and what to do.
+func lacksWords(lacks string) string {
+	signs := strings.Split(lacks, "")
+	more := ""
+	if n := len(signs); n > lacksShown {
+		signs, more = signs[:lacksShown], ", and "+strconv.Itoa(n-lacksShown)+" more"
+	}
+	return "The PDF can't draw these signs and has question marks for them: " + strings.Join(signs, ", ") + more + ". Print the page itself: the browser has them."
 }
 
 // labelOf is what a piece's label says.

@@ -479,8 +479,8 @@ func labelWords(p labelsProps) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			if p.Lacks {
-				templ_7745c5c3_Err = ui.Flash(ui.Notice{Kind: ui.NoticeCaution, Text: "The PDF's typeface lacks signs of some names and prints question marks for them. Print from the browser, which has them."}).Render(ctx, templ_7745c5c3_Buffer)
+			if p.Lacks != "" {
+				templ_7745c5c3_Err = ui.Flash(ui.Notice{Kind: ui.NoticeCaution, Text: lacksWords(p.Lacks)}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -56,6 +56,19 @@ func TestLabelsOfACar(t *testing.T) {
 	require.NotContains(t, chosen.to, "to_set")
 }
 
+// The page names the signs that the file would lack, and says what to do instead.
+func TestSignsThatThePDFLacks(t *testing.T) {
+	t.Parallel()
+	require.Equal(t, "The PDF can't draw these signs and has question marks for them: ש, ע, ר. Print the page itself: the browser has them.", lacksWords("שער"))
+	require.Contains(t, lacksWords("一二三四五六七八九十百千万億"), "千, and 2 more. Print")
+	f := openFloor(t)
+	car, _ := f.takeIn(restoration.Car{Name: "1936 Щука"}, 1)
+	page := carPath(car.WorkOrder) + "/labels"
+	require.NotContains(t, f.get(page).body, "question marks", "Cyrillic is drawn")
+	car, _ = f.takeIn(restoration.Car{Name: "1936 שער"}, 2)
+	require.Contains(t, parsePage(t, f.get(carPath(car.WorkOrder)+"/labels").body).text(), "these signs and has question marks for them: ש, ע, ר.")
+}
+
 func TestLabelsAreRefusedAtTheirField(t *testing.T) {
 	t.Parallel()
 	f, path, pieces := printable(t, 2)

@@ -545,7 +545,7 @@ func materialPage(p materialProps) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = materialSafety(p.Form).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = materialSafety(p.Form, p.Units).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -1121,7 +1121,7 @@ func materialWaits(p materialProps) templ.Component {
 	})
 }
 
-func materialSafety(f *form) templ.Component {
+func materialSafety(f *form, u units) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -1142,11 +1142,11 @@ func materialSafety(f *form) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "voc_g_per_l", Label: "VOC, ready to spray", Mode: "decimal", Width: "short", Unit: "g/L", Hint: "For the solvent record."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(f.field(ui.FieldProps{Name: "voc_g_per_l", Label: "VOC, ready to spray", Mode: "decimal", Width: "short", Unit: u.voc.word, Hint: "For the solvent record."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Checkbox(f.tick(ui.CheckboxProps{Name: "isocyanate", Label: "A part of it holds isocyanates", Hint: "Their caution is then shown wherever it is sprayed."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Checkbox(f.tick(ui.CheckboxProps{Name: "isocyanate", Label: "A part of it holds isocyanates", Hint: "Their caution is then shown wherever it is sprayed. A two-part kind without the mark shows it with an “if”."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -89,7 +89,7 @@ func TestParseMaterial(t *testing.T) {
 		"no pot life at 20 °C":          {map[string]string{"pot_life.0.minutes": ""}, "pot_life.0.minutes", "from 1 minute"},
 		"air from 72 °C":                {map[string]string{"limits.air_min_c": "72"}, "limits.air_min_c", "other unit"},
 		"humidity to 101 %":             {map[string]string{"limits.rh_max_percent": "101"}, "limits.rh_max_percent", "0 to 100"},
-		"VOC beyond any":                {map[string]string{"voc_g_per_l": "5000"}, "voc_g_per_l", "grams per litre"},
+		"VOC beyond any":                {map[string]string{"voc_g_per_l": "5000"}, "voc_g_per_l", "1000 g/L"},
 		"a film of a session of 1 m":    {map[string]string{"limits.session_max_um": "1000000"}, "limits.session_max_um", "0 to 1000"},
 		"a caution with a strange sign": {map[string]string{"cautions": "a\x07b"}, "cautions", "can't be shown"},
 	} {
@@ -111,7 +111,7 @@ func TestParseMaterial(t *testing.T) {
 func TestMaterialInUSUnits(t *testing.T) {
 	t.Parallel()
 	f := &form{values: marshClear()}
-	for k, v := range map[string]string{"wet_um": "2", "wet_um.likely": "2.5", "wet_um.high": "3", "waits.0.temp_c": "68", "pot_life.0.temp_c": "50", "limits.air_min_c": "59"} {
+	for k, v := range map[string]string{"wet_um": "2", "wet_um.likely": "2.5", "wet_um.high": "3", "waits.0.temp_c": "68", "pot_life.0.temp_c": "50", "limits.air_min_c": "59", "voc_g_per_l": "3.5"} {
 		f.values.Set(k, v)
 	}
 	m := parseMaterial(f, restoration.Material{}, unitsOf(restoration.US))
@@ -120,6 +120,11 @@ func TestMaterialInUSUnits(t *testing.T) {
 	require.InDelta(t, 20, m.Waits[0].TempC, 1e-9, "(68 − 32) ÷ 1.8")
 	require.InDelta(t, 10, m.PotLife[0].TempC, 1e-9)
 	require.InDelta(t, 15, m.Limits.AirMinC, 1e-9)
+	require.InDelta(t, 419.4, m.VOCGramsPerL, .05, "3.5 × 453.59237 ÷ 3.785411784")
+	m.VOCGramsPerL = 420 // as a metric sheet said
+	again := materialValues(m, unitsOf(restoration.US))
+	require.Equal(t, "3.51", again.Get("voc_g_per_l"))
+	require.InDelta(t, 420, parseMaterial(&form{values: again}, m, unitsOf(restoration.US)).VOCGramsPerL, 0, "what is shown rounded is kept as it was")
 }
 
 // Empty rows between others are closed up, and everything else that was typed stays.

@@ -68,7 +68,7 @@ func parseMaterial(f *form, before restoration.Material, u units) restoration.Ma
 			Likely: f.figure(likelyField("wet_um"), u.film, before.WetUM.Likely),
 			High:   f.figure(highField("wet_um"), u.film, before.WetUM.High),
 		},
-		Limits: parseLimits(f, before.Limits, u), VOCGramsPerL: f.figure("voc_g_per_l", plain, before.VOCGramsPerL),
+		Limits: parseLimits(f, before.Limits, u), VOCGramsPerL: f.figure("voc_g_per_l", u.voc, before.VOCGramsPerL),
 		Isocyanate: f.ticked("isocyanate"), Cautions: f.lines("cautions"),
 	}}
 	m.Thinner = coating.Thinner{Name: f.line("thinner.name"), Of: coating.ThinnerOf(f.get("thinner.of")),
@@ -144,7 +144,7 @@ func materialValues(m restoration.Material, u units) url.Values {
 	v := url.Values{
 		"name": {m.Name}, "kind": {string(m.Kind)}, "layer": {string(m.Layer)}, "sheet": {m.Sheet}, "revision": {m.Revision},
 		"thinner.name": {m.Thinner.Name}, "thinner.of": {string(m.Thinner.Of)}, "thinner.fraction": {perCent.typedStated(m.Thinner.Fraction)},
-		"voc_g_per_l": {plain.typedStated(m.VOCGramsPerL)}, "cautions": {strings.Join(m.Cautions, "\n")},
+		"voc_g_per_l": {u.voc.typedStated(m.VOCGramsPerL)}, "cautions": {strings.Join(m.Cautions, "\n")},
 		"limits.air_min_c": {u.temp.typedStated(m.Limits.AirMinC)}, "limits.air_max_c": {u.temp.typedStated(m.Limits.AirMaxC)},
 		"limits.surface_min_c": {u.temp.typedStated(m.Limits.SurfaceMinC)}, "limits.rh_max_percent": {plain.typedStated(m.Limits.RHMax)},
 		"limits.session_max_um": {u.film.typedStated(m.Limits.SessionMaxUM)},

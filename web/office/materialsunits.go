@@ -27,20 +27,22 @@ var (
 	inML    = unit{"mL", 1, same, same}
 	inFlOz  = unit{"fl oz", 2, func(ml float64) float64 { return ml / coating.MLPerFlOz }, func(oz float64) float64 { return oz * coating.MLPerFlOz }}
 	inC     = unit{"°C", 2, same, same}
+	inGL    = unit{"g/L", 2, same, same}
+	inLBGal = unit{"lb/gal", 2, coating.LBPerGal, coating.GPerL}
 	inF     = unit{"°F", 1, coating.DegreesF, coating.DegreesC}
 )
 
 // units are the measures of the shop.
 type units struct {
-	film, temp, volume unit
-	tenC               string // a step of ten degrees Celsius
+	film, temp, volume, voc unit
+	tenC                    string // a step of ten degrees Celsius
 }
 
 func unitsOf(u restoration.Units) units {
 	if u == restoration.US {
-		return units{inMil, inF, inFlOz, "18 °F"}
+		return units{inMil, inF, inFlOz, inLBGal, "18 °F"}
 	}
-	return units{inMicro, inC, inML, "10 °C"}
+	return units{inMicro, inC, inML, inGL, "10 °C"}
 }
 
 // typed writes a figure as a field shows it.

@@ -264,7 +264,7 @@ func nextForm(p piecePage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			for _, c := range p.Next.Cautions {
-				templ_7745c5c3_Err = ui.Caution(c, "").Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.Caution(c.Text, "").Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

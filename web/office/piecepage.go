@@ -1,6 +1,7 @@
 package office
 
 import (
+	"slices"
 	"time"
 
 	"scumble/internal/restoration"
@@ -84,7 +85,7 @@ type nextStep struct {
 	Checks   []ui.CheckboxProps
 	Wait     string // "touch again Fri 27 Mar 2026, 07:40 (in 15 h)"; "" when it may begin
 	Scuff    bool   // the recoat window is shut
-	Cautions []string
+	Cautions []restoration.Caution
 	Purpose  string
 	Film     restoration.Facts // what the film asks for and warns of, were it ticked now
 	Blocked  string            // why nothing can be ticked though it is its turn: a hold
@@ -117,6 +118,7 @@ func newPiecePage(d pieceData, page ui.PageProps, f *form) piecePage {
 	}
 	if p.Next = v.next(d.Piece, d.Route); p.Next != nil {
 		p.Next.Film = tickFacts(d)
+		p.Next.Cautions = nextCautions(d)
 	}
 	return p
 }
@@ -175,7 +177,7 @@ func (v pieceView) next(p restoration.Piece, r restoration.Route) *nextStep {
 	if !ok || !p.Removed.IsZero() || v.Car.State == restoration.CarDelivered {
 		return nil
 	}
-	n := &nextStep{ID: p.Sum.NextStep.String(), Stage: stage.Name, Cautions: stage.Cautions, Purpose: stage.Purpose}
+	n := &nextStep{ID: p.Sum.NextStep.String(), Stage: stage.Name, Purpose: stage.Purpose}
 	for _, s := range p.Steps {
 		if s.ID == p.Sum.NextStep {
 			n.Planned = s.Left
@@ -260,7 +262,8 @@ func gradeWords(d restoration.Details) string {
 func defectOptions(p restoration.Piece, r restoration.Route) []ui.Option {
 	out := []ui.Option{{Word: "choose what went wrong"}}
 	next, _ := r.Stage(p.Sum.NextStage)
-	for _, d := range restoration.DefectsAt(p.Sum.Look, next.Look) {
+	here, others := restoration.DefectsAt(p.Sum.Look, next.Look)
+	for _, d := range slices.Concat(here, others) {
 		word := d.Name + ": " + d.Sign
 		if stage, ok := r.Stage(d.BackTo(p, r)); ok {
 			word += " (to " + lowerFirst(stage.Name) + ", " + hoursOf(restoration.HoursLost(p, r, d.Key, stage.Key).Likely) + ")"

@@ -100,17 +100,18 @@ func usageMonths(lines []restoration.Usage) []usageMonth {
 	return months
 }
 
-// usageUnits are those of the record: what one of them is in mL, and in grams.
+// usageUnits are those of the record, and what one of them is in mL, and in grams.
 type usageUnits struct {
 	volume, mass      string
+	sheet             string // in which data sheets state VOC
 	mlEach, gramsEach float64
 }
 
 func usageUnitsOf(u restoration.Units) usageUnits {
 	if u == restoration.US {
-		return usageUnits{"US gal", "lb", 128 * coating.MLPerFlOz, coating.GramsPerLB}
+		return usageUnits{"US gal", "lb", inLBGal.word, 128 * coating.MLPerFlOz, coating.GramsPerLB}
 	}
-	return usageUnits{"L", "kg", 1000, 1000}
+	return usageUnits{"L", "kg", inGL.word, 1000, 1000}
 }
 
 func (u usageUnits) amount(ml float64) string { return ui.Num(ml/u.mlEach, 3) }

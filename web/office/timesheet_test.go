@@ -135,6 +135,43 @@ func TestTheWorkbookHasTimesAndTotals(t *testing.T) {
 		{"26-002 Ten", "0.75", "0.50", "1.25"}, {"Total", "1.75", "0.50", "2.25"}}, totals)
 }
 
+// Nothing of a name is hidden behind the next column, the head stays in sight, and the
+// totals stand out.
+func TestTheWorkbookIsReadAsItIsOpened(t *testing.T) {
+	t.Parallel()
+	long := "Windscreen garnish moulding, upper"
+	row := restoration.SheetRow{Entry: restoration.Entry{CarWO: "26-002", Car: "Ten", Piece: long, Stage: "Cleared"}, WorkedAt: noon, Hours: 30}
+	file, err := sheetBook([]restoration.SheetRow{row}, time.UTC)
+	require.NoError(t, err)
+	book, err := excelize.OpenReader(bytes.NewReader(file))
+	require.NoError(t, err)
+	defer book.Close()
+	width := func(sheet, column string) float64 {
+		w, err := book.GetColWidth(sheet, column)
+		require.NoError(t, err)
+		return w
+	}
+	require.GreaterOrEqual(t, width(sheetName, "E"), float64(len(long)), "the piece")
+	require.GreaterOrEqual(t, width(sheetName, "A"), float64(len("2026-03-27")), "a day that doesn't fit is shown as ###")
+	require.GreaterOrEqual(t, width(totalsName, "A"), float64(len("26-002 Ten")))
+	require.LessOrEqual(t, columnWidths([][]any{{strings.Repeat("x", 400)}})[0], float64(widest))
+	for _, sheet := range []string{sheetName, totalsName} {
+		panes, err := book.GetPanes(sheet)
+		require.NoError(t, err)
+		require.True(t, panes.Freeze, sheet)
+		for _, cell := range []string{"A1", "A3"} {
+			id, err := book.GetCellStyle(sheet, cell)
+			require.NoError(t, err)
+			style, err := book.GetStyle(id)
+			require.NoError(t, err)
+			require.True(t, style.Font != nil && style.Font.Bold, "%s %s", sheet, cell)
+		}
+	}
+	word, err := book.GetCellValue(sheetName, "A3")
+	require.NoError(t, err)
+	require.Equal(t, "Total", word)
+}
+
 func TestHoursAreCorrectedWithAReason(t *testing.T) {
 	t.Parallel()
 	f, p := loggedHours(t)

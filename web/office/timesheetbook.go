@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strconv"
 	"time"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -48,10 +49,10 @@ func sheetBook(rows []restoration.SheetRow, loc *time.Location) (_ []byte, err e
 	if err != nil {
 		return nil, err
 	}
-	if err := writeSheet(f, sheetName, style.rows(rows, loc)); err != nil {
+	if err := style.write(f, sheetName, style.rows(rows, loc)); err != nil {
 		return nil, err
 	}
-	if err := writeSheet(f, totalsName, style.totals(rows)); err != nil {
+	if err := style.write(f, totalsName, style.totals(rows)); err != nil {
 		return nil, err
 	}
 	var to bytes.Buffer
@@ -59,12 +60,25 @@ func sheetBook(rows []restoration.SheetRow, loc *time.Location) (_ []byte, err e
 	return to.Bytes(), err
 }
 
-func writeSheet(f *excelize.File, name string, lines [][]any) error {
+// write fills a sheet: its first line, which stays in sight, and its last one are bold, and
+// every column is as wide as what stands in it.
+func (s bookStyles) write(f *excelize.File, name string, lines [][]any) error {
 	out, err := f.NewStreamWriter(name)
 	if err != nil {
 		return err
 	}
+	for i, width := range columnWidths(lines) {
+		if err := out.SetColWidth(i+1, i+1, width); err != nil {
+			return err
+		}
+	}
+	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}); err != nil {
+		return err
+	}
 	for i, line := range lines {
+		if i == 0 || i == len(lines)-1 {
+			line = s.bold(line)
+		}
 		if err := out.SetRow("A"+strconv.Itoa(i+1), line); err != nil {
 			return err
 		}
@@ -72,18 +86,66 @@ func writeSheet(f *excelize.File, name string, lines [][]any) error {
 	return out.Flush()
 }
 
+// The least and the most that a column is wide, in figures of the sheet's typeface.
+// What is longer is read in the line above the sheet.
+const (
+	narrowest = 8
+	widest    = 48
+)
+
+// columnWidths gives each column of some lines the room for what stands in it, and a
+// little for the edges of the cell.
+func columnWidths(lines [][]any) []float64 {
+	var widths []float64
+	for _, line := range lines {
+		for i, v := range line {
+			if i == len(widths) {
+				widths = append(widths, narrowest)
+			}
+			if c, styled := v.(excelize.Cell); styled {
+				v = c.Value
+			}
+			room := float64(len("2026-03-27")) // a figure or a day
+			if word, is := v.(string); is {
+				room = float64(utf8.RuneCountInString(word))
+			}
+			if v != nil {
+				widths[i] = min(max(widths[i], room+2), widest)
+			}
+		}
+	}
+	return widths
+}
+
 // bookStyles are how a workbook shows what it counts.
-type bookStyles struct{ day, clock, hours int }
+type bookStyles struct{ day, clock, hours, word, sum int }
 
 func newBookStyles(f *excelize.File) (s bookStyles, err error) {
 	for to, style := range map[*int]excelize.Style{
 		&s.day: {CustomNumFmt: new("yyyy-mm-dd")}, &s.clock: {CustomNumFmt: new("hh:mm")}, &s.hours: {NumFmt: 2}, // 0.00
+		&s.word: {Font: &excelize.Font{Bold: true}}, &s.sum: {Font: &excelize.Font{Bold: true}, NumFmt: 2},
 	} {
 		if *to, err = f.NewStyle(&style); err != nil {
 			return s, err
 		}
 	}
 	return s, nil
+}
+
+// bold makes the words and the sums of a line bold.
+func (s bookStyles) bold(line []any) []any {
+	out := make([]any, len(line))
+	for i, v := range line {
+		switch v := v.(type) {
+		case string:
+			out[i] = excelize.Cell{StyleID: s.word, Value: v}
+		case excelize.Cell:
+			out[i] = excelize.Cell{StyleID: s.sum, Value: v.Value}
+		default:
+			out[i] = v
+		}
+	}
+	return out
 }
 
 func (s bookStyles) figure(m restoration.Minutes) any {

@@ -67,9 +67,6 @@ type travellerRow struct {
 	Done    string // when it was done and by whom, or why it was skipped; "" still to do
 }
 
-// stageCaution is a caution with the stages that it belongs to.
-type stageCaution struct{ Stages, Text string }
-
 func (o *Office) showTravellers(w http.ResponseWriter, r *http.Request) error {
 	p, err := o.loadTravellers(r, &form{values: r.URL.Query()})
 	if err != nil {
@@ -103,12 +100,16 @@ func (o *Office) loadTravellers(r *http.Request, f *form) (travellersProps, erro
 	if !f.ok() {
 		return p, nil
 	}
+	paint, err := o.loadCarPaint(r.Context(), car.ID)
+	if err != nil {
+		return p, err
+	}
 	v := visitOf(r)
 	view := pieceView{Car: car, Routes: routes, Now: v.Now, Loc: v.Loc}
 	base := cmp.Or(v.Settings.Labels.Address, o.address(r))
 	cards := make([]travellerCard, len(chosen))
 	for i, piece := range chosen {
-		if cards[i], err = view.traveller(piece, base); err != nil {
+		if cards[i], err = view.traveller(piece, paint, base); err != nil {
 			return p, err
 		}
 	}
@@ -135,7 +136,7 @@ func (p *travellersProps) chooseSize() {
 }
 
 // traveller lays out the card of a piece.
-func (v pieceView) traveller(p restoration.Piece, base string) (travellerCard, error) {
+func (v pieceView) traveller(p restoration.Piece, paint carPaint, base string) (travellerCard, error) {
 	qr, err := labels.NewQR(labels.Address(base, p.Label))
 	if err != nil {
 		return travellerCard{}, err
@@ -144,7 +145,7 @@ func (v pieceView) traveller(p restoration.Piece, base string) (travellerCard, e
 	return travellerCard{
 		Piece: p.Name, Where: whereWords(p.Details), Car: v.Car.WorkOrder + " · " + v.Car.Name,
 		Code: strings.Join(strings.Split(p.Label, ""), " "), Name: p.Label, QR: qr, Note: p.Note,
-		Facts: v.travellerFacts(p), Rows: v.travellerRows(p, route), Cautions: cautionsAhead(p, route),
+		Facts: v.travellerFacts(p), Rows: v.travellerRows(p, route), Cautions: paint.cautionsAhead(p, route),
 	}, nil
 }
 
@@ -183,24 +184,4 @@ func (v pieceView) travellerRows(p restoration.Piece, route restoration.Route) [
 		rows = append(rows, row)
 	}
 	return rows
-}
-
-// cautionsAhead are the cautions of the stages that are still to do, each said once.
-func cautionsAhead(p restoration.Piece, route restoration.Route) []stageCaution {
-	var list []stageCaution
-	for _, s := range p.Steps {
-		stage, ok := route.Stage(s.Stage)
-		if !ok || !s.Current() || s.Settled() {
-			continue
-		}
-		for _, c := range restoration.CautionsFor(stage, nil) {
-			at := slices.IndexFunc(list, func(have stageCaution) bool { return have.Text == c.Text })
-			if at < 0 {
-				list = append(list, stageCaution{stage.Name, c.Text})
-				continue
-			}
-			list[at].Stages += ", " + lowerFirst(stage.Name)
-		}
-	}
-	return list
 }

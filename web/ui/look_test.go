@@ -64,3 +64,14 @@ func TestDistinctKeepsTheFirstOfEach(t *testing.T) {
 	require.Equal(t, []Scheme{walnut, blonde}, distinct([]Scheme{walnut, same, blonde, walnut}))
 	require.Empty(t, distinct(nil))
 }
+
+func TestShowsScheme(t *testing.T) {
+	t.Parallel()
+	var shown []restoration.Look
+	for _, look := range restoration.Looks() {
+		if ShowsScheme(look) {
+			shown = append(shown, look)
+		}
+	}
+	require.Equal(t, []restoration.Look{restoration.LookGrounded, restoration.LookGrained, restoration.LookCleared, restoration.LookCut, restoration.LookFitted}, shown)
+}

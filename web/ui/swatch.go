@@ -48,6 +48,12 @@ func (s Scheme) fill(look restoration.Look, c cut) string {
 	}
 }
 
+// ShowsScheme tells whether a look is drawn in a scheme's colours: from the ground on.
+func ShowsScheme(look restoration.Look) bool {
+	one, other := NewScheme("#000000", "#000000"), NewScheme("#ffffff", "#ffffff")
+	return one.fill(look, cutFlat) != other.fill(look, cutFlat)
+}
+
 // monoFill is the hatch that stands for the look on paper without colour.
 func monoFill(look restoration.Look) string { return "url(#mono-" + string(drawn(look)) + ")" }
 
