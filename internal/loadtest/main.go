@@ -53,6 +53,7 @@ var measurements = []measurement{
 	{"flat", measureFlat},
 	{"tick", measureTicks},
 	{"outbox", measureOutbox},
+	{"keep", measureKeep},
 	{"memory", measureMemory},
 	{"listeners", measureListeners},
 	{"start", measureStart},
