@@ -238,10 +238,8 @@ const drop = async (wanted) => {
 
 // refresh asks the server what to keep and fetches it, one round of it, and tells whether
 // more is to come.
-let refreshing = false;
 const refresh = async () => {
-  if (refreshing || Date.now() - Date.parse(await recall("refreshed")) < REST) return false;
-  refreshing = true;
+  if (Date.now() - Date.parse(await recall("refreshed")) < REST) return false;
   try {
     const answer = await fetch("/bench/keep", QUIET);
     if (turnedAway(answer)) await wipe();
@@ -254,13 +252,15 @@ const refresh = async () => {
     return await fill(list);
   } catch {
     return false; // no network: what is kept stays
-  } finally {
-    refreshing = false;
   }
 };
+// A page that asks while a round is on hears of its end: the one that began it may be left
+// by then.
+let round = null;
 addEventListener("message", (event) => {
   if (event.data !== "keep") return;
-  event.waitUntil(refresh().then(async (more) => event.source?.postMessage({ ...(await count()), more })));
+  round ||= refresh().finally(() => (round = null));
+  event.waitUntil(round.then(async (more) => event.source?.postMessage({ ...(await count()), more })));
 });
 
 // --- versions ----------------------------------------------------------------------------

@@ -163,16 +163,19 @@ func piecesToKeep(in listInput) (soon, later []restoration.ListItem) {
 	return soon, later
 }
 
-// pagesOfPieces lists the pages of pieces, with the person's clocks on them, and sums all up.
+// pagesOfPieces lists the pages of pieces, with the person's clocks on them, and sums up what
+// the lists show of all.
 func pagesOfPieces(now time.Time, timers []restoration.Timer, soon, later []restoration.ListItem) (whole string, first, rest []toKeep) {
 	all, tags := fnv.New64a(), pieceTags{now: now, timers: timers, cars: map[int64]string{}}
-	pages := make([]toKeep, 0, keptPieces)
+	pages := make([]toKeep, 0, min(len(soon)+len(later), keptPieces))
 	for _, item := range slices.Concat(soon, later) {
-		tag := tags.of(item.WorkKey)
-		_, _ = fmt.Fprint(all, tag) // a hash takes all
-		if len(pages) < keptPieces {
-			pages = append(pages, toKeep{Path: piecePath(item.PieceID), Acts: actsToKeep(item.WorkKey, now), Tag: tag})
+		if len(pages) == cap(pages) { // a list draws none of these; it counts them
+			_, _ = all.Write([]byte{byte(len(item.Footing(now))), byte(min(item.HandBy, 1))}) // a hash takes all
+			continue
 		}
+		tag := tags.of(item.WorkKey)
+		_, _ = all.Write([]byte(tag))
+		pages = append(pages, toKeep{Path: piecePath(item.PieceID), Acts: actsToKeep(item.WorkKey, now), Tag: tag})
 	}
 	n := min(len(soon), len(pages))
 	return sumOf(all), pages[:n], pages[n:]

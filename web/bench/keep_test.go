@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -223,6 +224,29 @@ func TestKeepingGoesInRounds(t *testing.T) {
 	require.Equal(t, 1, asked[piecePath(s.pieces["Ash tray"].ID)])
 }
 
+// Who goes from page to page does not stop the rounds: the page that is open when one ends
+// asks for the next.
+func TestKeepingGoesOnFromPageToPage(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	n := hurried(s)
+	n.worker["ROUND=2e4"] = "ROUND=100"
+	begun, goOn := make(chan struct{}), make(chan struct{})
+	var once sync.Once
+	n.hook = func(path string) {
+		if strings.HasSuffix(path, "/measure") {
+			once.Do(func() { close(begun); <-goOn })
+		}
+	}
+	b.signIn(s.ada.Name)
+	<-begun
+	b.Go("/bench/hand")
+	b.awaitOutbox()
+	b.Await(`(navigator.serviceWorker.ready.then(r => window.asked = r.active), window.asked)`)
+	close(goOn)
+	b.says("[data-pieces-kept]", "5 of 5 pieces on this tablet")
+}
+
 // A tablet keeps what it has room for, what is needed first in front, and says how much.
 func TestKeepingStopsAtItsBytes(t *testing.T) {
 	t.Parallel()
@@ -239,5 +263,20 @@ func TestKeepingStopsAtItsBytes(t *testing.T) {
 	b.keeps()
 	for path := range n.since() {
 		require.False(t, strings.HasPrefix(path, "/bench/pieces/"), "what has no room is not fetched time and again: %s", path)
+	}
+}
+
+func BenchmarkPagesOfPieces(b *testing.B) {
+	now := time.Date(2026, 3, 23, 9, 0, 0, 0, time.UTC)
+	var keys []restoration.WorkKey
+	for i := range 12_000 {
+		car := &restoration.Car{ID: int64(i / 60), WorkOrder: fmt.Sprintf("26-%03d", i/60), State: restoration.CarInWork}
+		keys = append(keys, restoration.WorkKey{Car: car, PieceID: restoration.ID{byte(i), byte(i >> 8)}, Name: "Door capping", Left: 60})
+	}
+	in := listInput{Keys: keys, Person: 7, Now: now}
+	b.ReportAllocs()
+	for b.Loop() {
+		soon, later := piecesToKeep(in)
+		pagesOfPieces(now, nil, soon, later)
 	}
 }
