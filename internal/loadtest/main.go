@@ -54,6 +54,7 @@ var measurements = []measurement{
 	{"tick", measureTicks},
 	{"outbox", measureOutbox},
 	{"keep", measureKeep},
+	{"shown", measureShown},
 	{"memory", measureMemory},
 	{"listeners", measureListeners},
 	{"start", measureStart},
