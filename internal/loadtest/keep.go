@@ -17,7 +17,7 @@ const (
 	keptBytes  = 3_000_000
 	keptPieces = 40
 	keepRounds = 15
-	keepLimit  = 2.0
+	keepLimit  = 3.0 // it arranges the list, what can be sprayed together, and the places
 )
 
 // measureKeep takes how much room a tablet's files and the pages of forty pieces take there,

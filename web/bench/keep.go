@@ -2,6 +2,7 @@ package bench
 
 import (
 	"cmp"
+	"context"
 	"encoding/json"
 	"fmt"
 	"hash"
@@ -74,9 +75,8 @@ type keepList struct {
 // likeliest to be worked on, batches and places, and then the other pieces car by car.
 func (b *Bench) listToKeep(w http.ResponseWriter, r *http.Request) error {
 	v := visitOf(r)
-	in := listInput{Person: v.person.ID, Now: b.now(), Loc: v.shop.Location()}
-	var err error
-	if in.Keys, err = b.shop.WorkKeys(r.Context()); err != nil {
+	pieces, err := b.piecesOfShop(r.Context(), v)
+	if err != nil {
 		return err
 	}
 	_, batches, err := b.batches(r.Context())
@@ -87,11 +87,33 @@ func (b *Bench) listToKeep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	soon, later := piecesToKeep(in)
-	whole, soonPages, laterPages := pagesOfPieces(in.Now, v.timers, soon, later)
 	w.Header().Set("Content-Type", "application/json")
-	return json.NewEncoder(w).Encode(keepList{Person: strconv.FormatInt(v.person.ID, 10), Pieces: len(in.Keys),
-		Pages: slices.Concat(listsToKeep(whole), soonPages, batchesToKeep(batches), placesToKeep(places), laterPages)})
+	return json.NewEncoder(w).Encode(keepList{Person: strconv.FormatInt(v.person.ID, 10), Pieces: pieces.n,
+		Pages: slices.Concat(listsToKeep(pieces.whole), pieces.soon, batchesToKeep(batches), placesToKeep(places), pieces.later)})
+}
+
+// shopPieces are the pages of pieces that a tablet is to keep.
+type shopPieces struct {
+	n           int    // pieces with work left
+	whole       string // what the lists show
+	soon, later []toKeep
+}
+
+// piecesOfShop arranges the pieces of the whole shop, as the lists do, and waits its turn
+// among them.
+func (b *Bench) piecesOfShop(ctx context.Context, v visit) (p shopPieces, err error) {
+	if err := b.sorting.Acquire(ctx, 1); err != nil {
+		return p, err
+	}
+	defer b.sorting.Release(1)
+	in := listInput{Person: v.person.ID, Now: b.now(), Loc: v.shop.Location()}
+	if in.Keys, err = b.shop.WorkKeys(ctx); err != nil {
+		return p, err
+	}
+	soon, later := piecesToKeep(in)
+	p.n = len(in.Keys)
+	p.whole, p.soon, p.later = pagesOfPieces(in.Now, v.timers, soon, later)
+	return p, nil
 }
 
 // listsToKeep are the lists, which change with every piece, and pages that never do.
