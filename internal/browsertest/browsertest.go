@@ -19,6 +19,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
@@ -158,6 +159,13 @@ func (b *Tab) Go(path string) {
 	for err != nil && strings.Contains(err.Error(), "net::ERR_ABORTED") {
 		err = chromedp.Do(ctx, chromedp.Navigate(b.base+path))
 	}
+	require.NoError(b.t, err)
+}
+
+// Before runs a script in every page from now on, before the page's own.
+func (b *Tab) Before(script string) {
+	b.t.Helper()
+	_, err := chromedp.Call(b.ctx, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: script})
 	require.NoError(b.t, err)
 }
 

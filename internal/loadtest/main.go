@@ -53,6 +53,8 @@ var measurements = []measurement{
 	{"flat", measureFlat},
 	{"tick", measureTicks},
 	{"outbox", measureOutbox},
+	{"keep", measureKeep},
+	{"shown", measureShown},
 	{"memory", measureMemory},
 	{"listeners", measureListeners},
 	{"start", measureStart},

@@ -77,6 +77,30 @@ func TestInHandShowsOnesOwnFirst(t *testing.T) {
 	require.Equal(t, []string{"a", "b"}, namesOf(InHand(keys, 3)))
 }
 
+func TestCarByCar(t *testing.T) {
+	t.Parallel()
+	of := func(n int, order string, state CarState, days int) WorkKey {
+		return job(n, func(k *WorkKey) {
+			k.Car.WorkOrder, k.Car.State = order, state
+			if days != 0 {
+				k.Car.PromisedOn = monday.AddDate(0, 0, days)
+			}
+		})
+	}
+	keys := []WorkKey{
+		of(0, "26-001", CarSurvey, -3),
+		of(1, "26-002", CarInWork, 0), // no date: last of those in work
+		of(2, "26-003", CarInWork, 9),
+		of(3, "26-004", CarInWork, 5),
+		of(4, "26-005", CarOnHold, 1),
+		of(6, "26-003", CarInWork, 9),
+		of(5, "26-006", CarInWork, 5),
+	}
+	require.Equal(t, []string{"d", "f", "c", "g", "b", "e", "a"}, namesOf(CarByCar(keys)))
+	slices.Reverse(keys)
+	require.Equal(t, []string{"d", "f", "c", "g", "b", "e", "a"}, namesOf(CarByCar(keys)))
+}
+
 // Whatever the pieces are like: each stands in one list or in somebody's hand, and
 // no list changes with the order in which the pieces come.
 func TestLawLists(t *testing.T) {

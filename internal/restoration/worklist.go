@@ -76,6 +76,17 @@ func ReadyNow(keys []WorkKey, now time.Time) []ListItem {
 	return items
 }
 
+// CarByCar lists all keys, those of one car together: cars in work first, then those on hold,
+// then those in survey, each by the promised date and the work order.
+func CarByCar(keys []WorkKey) []ListItem {
+	items := choose(keys, func(*WorkKey) bool { return true })
+	rank := func(c *Car) int { return slices.Index([]CarState{CarInWork, CarOnHold, CarSurvey}, c.State) }
+	slices.SortFunc(items, func(a, b ListItem) int {
+		return cmp.Or(cmp.Compare(rank(a.Car), rank(b.Car)), promised(a.Car).Compare(promised(b.Car)), byCar(a, b))
+	})
+	return items
+}
+
 // surveyed is 1 where the car is still in survey: its work has not begun.
 func (k *WorkKey) surveyed() int {
 	if k.Car.State == CarSurvey {

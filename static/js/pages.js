@@ -14,14 +14,21 @@
   if (name) localStorage.setItem(WHO, name);
   if (!workers || !document.body.dataset.pass) return; // nobody is signed in
   const quietly = self.requestIdleCallback || ((what) => setTimeout(what, 2000));
+  let worker = null;
+  const keep = () => document.hidden || quietly(() => worker.postMessage("keep"));
   const begin = async () => {
     await workers.register("/bench/sw.js", { scope: "/bench", updateViaCache: "none" });
-    const { active } = await workers.ready;
+    worker = (await workers.ready).active;
     if (document.body.dataset.asOf) return; // no network
-    const keep = () => document.hidden || quietly(() => active.postMessage("keep"));
     keep();
     setInterval(keep, 5 * 60000);
   };
-  workers.addEventListener("message", (e) => e.data === "kept" && (document.body.dataset.kept = "1"));
+  // A round is over: there may be more to keep.
+  workers.addEventListener("message", ({ data: { kept, of, more } }) => {
+    if (more) keep();
+    else document.body.dataset.kept = "1";
+    const line = document.querySelector("[data-pieces-kept]");
+    if (line) line.textContent = `${kept} of ${of} pieces on this tablet`;
+  });
   begin().catch(() => {}); // nothing is kept then
 })();

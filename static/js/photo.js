@@ -29,6 +29,7 @@
   const show = (id, picture) => {
     const list = document.querySelector("[data-photo-queue]");
     list.hidden = false;
+    document.querySelector("main > .empty")?.remove(); // "No photo yet"
     const line = document.createElement("li");
     const img = Object.assign(document.createElement("img"), { alt: "", src: URL.createObjectURL(picture) });
     const says = document.createElement("span");

@@ -45,22 +45,41 @@
       document.head.append(script);
     });
 
-  // reader gives a function that looks at the picture once: the text, or "".
-  const reader = async () => {
-    if ("BarcodeDetector" in window && (await BarcodeDetector.getSupportedFormats()).includes("qr_code")) {
-      const detector = new BarcodeDetector({ formats: ["qr_code"] });
-      return async () => (await detector.detect(view))[0]?.rawValue || "";
+  // own is the browser's detector; null where it has none that reads square codes.
+  const own = async () => {
+    try {
+      if ((await BarcodeDetector.getSupportedFormats()).includes("qr_code")) return new BarcodeDetector({ formats: ["qr_code"] });
+    } catch {
+      // it is not there, or there in name only
     }
+    return null;
+  };
+  const vendored = async () => {
     if (!window.jsQR) await load(box.dataset.decoder);
     const canvas = document.createElement("canvas");
     const paper = canvas.getContext("2d", { willReadFrequently: true });
-    return async () => {
+    return () => {
       const scale = Math.min(1, WIDEST / view.videoWidth);
       canvas.width = Math.round(view.videoWidth * scale);
       canvas.height = Math.round(view.videoHeight * scale);
       paper.drawImage(view, 0, 0, canvas.width, canvas.height);
       const { data, width, height } = paper.getImageData(0, 0, canvas.width, canvas.height);
       return window.jsQR(data, width, height, { inversionAttempts: "dontInvert" })?.data || "";
+    };
+  };
+  // reader gives a function that looks at the picture once: the text, or "". A detector
+  // that fails at a picture is not asked again.
+  const reader = async () => {
+    const detector = await own();
+    let decode = detector ? null : await vendored();
+    return async () => {
+      if (decode) return decode();
+      try {
+        return (await detector.detect(view))[0]?.rawValue || "";
+      } catch {
+        decode = await vendored();
+        return "";
+      }
     };
   };
 

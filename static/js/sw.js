@@ -8,7 +8,7 @@
 //   scumble-pages          pages of one person at a time, though the server says no-store:
 //                          they are wiped when the person signs out, when somebody else's
 //                          page comes, and when the server turns the tablet away
-//   scumble-state          whose they are
+//   scumble-state          whose they are, and what is known of each
 // Nobody is signed out without network: the next person could not sign in either, and the
 // tablet would be of no use to anybody.
 "use strict";
@@ -19,18 +19,35 @@ const SIGN_OUT = "/bench/signout";
 const AWAY = "/bench/away";
 const STILL = AWAY + "?still"; // says who is still signed in
 const FIND = "/bench/find";
-const COPY = SHELL.find((address) => address.startsWith("/static/js/copy.js")); // what a copy needs besides
 const DOORS = ["/bench/people", "/bench/enrol"]; // where who may not look is led to
+const script = (name) => SHELL.find((address) => address.startsWith("/static/js/" + name + ".js"));
+const COPY = script("copy"); // what a copy needs besides
+const FOUND = script("found"); // draws what words have found
 const REST = 60000; // ms between two looks at what has changed
+const ROUND = 20000; // ms of fetching at a time: a worker that is at it for minutes is stopped
+const MOST = 30e6; // bytes of pages, packed
+const PIECE = 1e5; // bytes, more than the pages of one piece take
+const LEAST = 3e6; // bytes that they may take however full the tablet is
+const FREE = 80e6; // bytes that are left to photos
 const SLOW = 4000; // ms until the copy is shown instead
 
 // --- what is known between two starts ---------------------------------------------------
 const recall = async (key) => (await (await caches.open(STATE)).match("/bench/state/" + key))?.text();
 const note = async (key, text) => (await caches.open(STATE)).put("/bench/state/" + key, new Response(text));
 const forget = async (key) => (await caches.open(STATE)).delete("/bench/state/" + key);
+let wiped = 0; // how often since this worker woke
 const wipe = async () => {
+  wiped++;
   await caches.delete(PAGES);
-  for (const key of ["person", "tags", "refreshed"]) await forget(key);
+  for (const key of ["person", "held", "refreshed"]) await forget(key);
+};
+// held is what is kept of the server's list: {pieces: how many the shop has, pages: {path:
+// {tag, bytes, code, about}}}.
+const recallHeld = async () => JSON.parse((await recall("held")) || '{"pieces":0,"pages":{}}');
+const isPiece = (path) => path.startsWith("/bench/pieces/");
+const count = async () => {
+  const { pieces, pages } = await recallHeld();
+  return { kept: Object.keys(pages).filter(isPiece).length, of: pieces };
 };
 
 // --- pages ------------------------------------------------------------------------------
@@ -39,51 +56,63 @@ const isPage = (answer) => answer.ok && (answer.headers.get("Content-Type") || "
 // look: it leads to where that is mended.
 const turnedAway = (answer) => answer.status === 401 || (answer.redirected && DOORS.includes(new URL(answer.url).pathname));
 
-// keep puts a page into the cache, packed, with the hour of it. A page of somebody else
-// wipes first.
+// keep puts a page into the cache, packed, with the hour of it, and gives its bytes there. A
+// page of somebody else wipes first.
 const keep = async (address, answer) => {
   const person = answer.headers.get("Scumble-Person");
-  if (!isPage(answer) || !person || answer.redirected) return;
+  if (!isPage(answer) || !person || answer.redirected) return 0;
   if ((await recall("person")) !== person) {
     await wipe();
     await note("person", person);
   }
+  const begun = wiped;
   const headers = new Headers(answer.headers);
   headers.set("Scumble-Kept", new Date().toISOString());
-  const copy = new Response(answer.body.pipeThrough(new CompressionStream("gzip")), { status: answer.status, headers });
-  await (await caches.open(PAGES)).put(address, copy);
+  const packed = await new Response(answer.body.pipeThrough(new CompressionStream("gzip"))).arrayBuffer();
+  if (wiped !== begun) return 0;
+  await (await caches.open(PAGES)).put(address, new Response(packed, { status: answer.status, headers }));
+  return packed.byteLength;
 };
 
 // kept gives the copy of a page, marked with its hour. The address without its question
 // is as good where the very one is not kept; of defects, the page that takes any.
 const kept = async (url) => {
-  if (url.pathname === FIND && url.searchParams.get("code")) return found(url.searchParams.get("code"));
-  const pages = await caches.open(PAGES);
-  const asked = url.pathname + url.search;
+  if (url.pathname === FIND && url.searchParams.get("code")) return found(url);
   const near = url.searchParams.has("defect") ? url.pathname + "?defect=other" : url.pathname;
-  const copy = (await pages.match(asked)) || (await pages.match(near));
+  return (await copyOf(url.pathname + url.search)) || (await copyOf(near));
+};
+// copyOf gives the copy with the scripts that it needs, and with what data gives them.
+const copyOf = async (address, scripts = [], data = {}) => {
+  const copy = await (await caches.open(PAGES)).match(address);
   if (!copy) return;
   const headers = new Headers(copy.headers);
   headers.delete("Content-Length");
   headers.delete("Content-Encoding");
   const text = await new Response(copy.body.pipeThrough(new DecompressionStream("gzip"))).text();
-  const marked = text
-    .replace("</head>", `<script src="${COPY}" defer></script></head>`)
-    .replace('<body class="bench"', `<body class="bench" data-as-of="${headers.get("Scumble-Kept")}"`);
+  const { kept, of } = await count();
+  const says = { "as-of": headers.get("Scumble-Kept"), "pieces-kept": `${kept} of ${of}`, ...data };
+  const marks = Object.entries(says).map(([name, value]) => ` data-${name}="${value.replaceAll("&", "&amp;").replaceAll('"', "&quot;")}"`);
+  const tags = [COPY, ...scripts].map((src) => `<script src="${src}" defer></script>`);
+  const marked = text.replace("</head>", () => tags.join("") + "</head>").replace('<body class="bench"', (body) => body + marks.join(""));
   return new Response(marked, { headers });
 };
-// found leads to the kept page of the piece whose label was read or typed: its page came
-// with the code. What it looks like is cleaned as the server does (labels.ReadScan).
-const found = async (typed) => {
-  const text = /[?&]code=([^&]*)/.exec(typed)?.[1] ?? typed;
-  const code = text.replace(/[\s\p{Pd}\u00ad]/gu, "").toUpperCase();
-  const pages = await caches.open(PAGES);
-  for (const request of await pages.keys()) {
-    const { pathname } = new URL(request.url);
-    if (/^\/bench\/pieces\/[^/]+$/.test(pathname) && (await pages.match(request)).headers.get("Scumble-Code") === code) return Response.redirect(pathname, 303);
-  }
-  return Response.redirect(AWAY + "?code=" + encodeURIComponent(typed), 303);
+
+// --- what is found without network -------------------------------------------------------
+// found leads to the kept page of the piece or place whose label was read or typed, else it
+// draws the pages whose words hold all that was typed, in any case and without accents. What
+// looks like a code is cleaned as the server does (labels.ReadScan).
+const found = async (url) => {
+  const typed = url.searchParams.get("code");
+  const code = (/[?&]code=([^&]*)/.exec(typed)?.[1] ?? typed).replace(/[\s\p{Pd}\u00ad]/gu, "").toUpperCase();
+  const pages = Object.entries((await recallHeld()).pages);
+  const labelled = pages.find(([, page]) => page.code === code);
+  if (labelled) return Response.redirect(labelled[0], 303);
+  const words = plain(typed).split(/\s+/).filter(Boolean);
+  const hits = pages.filter(([, { about }]) => about && words.every((word) => plain(about).includes(word))).map(([path, { about }]) => ({ path, about }));
+  const drawn = hits.length && words.length && !url.searchParams.has("scanned") && (await copyOf(FIND, [FOUND], { found: JSON.stringify(hits) }));
+  return drawn || Response.redirect(AWAY + "?code=" + encodeURIComponent(typed), 303);
 };
+const plain = (text) => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
 const away = async () => (await caches.match(AWAY)) || Response.error();
 
 const page = async (event, url) => {
@@ -131,47 +160,107 @@ addEventListener("fetch", (event) => {
 });
 
 // --- what is fetched quietly ------------------------------------------------------------
-// refresh fetches the pages that the server names and that are not kept as they are. One at
-// a time: who works at the tablet must not notice.
-let refreshing = false;
-const refresh = async () => {
-  const last = Date.parse(await recall("refreshed"));
-  if (refreshing || Date.now() - last < REST) return;
-  refreshing = true;
-  try {
-    const quiet = { headers: { "Scumble-Keep": "1" } };
-    const answer = await fetch("/bench/keep", quiet);
-    if (!answer.ok || answer.redirected) return turnedAway(answer) && wipe();
-    const list = await answer.json();
-    const tags = JSON.parse((await recall("tags")) || "{}");
-    const same = (await recall("person")) === list.person;
-    const pages = await caches.open(PAGES);
-    const wanted = new Map(list.pages.map((p) => [p.path, p.tag]));
-    for (const request of await pages.keys()) {
-      const url = new URL(request.url);
-      if (!wanted.has(url.pathname + url.search)) await pages.delete(request);
-    }
-    const now = {};
-    for (const [path, tag] of wanted) {
-      if (!same || tags[path] !== tag) {
-        const fresh = await fetch(path, { ...quiet, redirect: "manual" }); // what leads elsewhere has no page just now
-        if (turnedAway(fresh)) return wipe();
-        if (fresh.status >= 500) return;
-        await keep(path, fresh);
+const QUIET = { headers: { "Scumble-Keep": "1" } };
+const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
+const since = (begun) => performance.now() - begun;
+
+// bring fetches a page and those below it, and gives what is then known of it; undefined
+// where that is no use: the server is in trouble or turns the tablet away, or somebody has
+// signed out meanwhile. After each it rests as long as that took: who works at this tablet,
+// and those at others, must not notice.
+const bring = async ({ path, acts = [], tag }) => {
+  const life = wiped;
+  const page = { tag, bytes: 0 };
+  for (const act of ["", ...acts]) {
+    const begun = performance.now();
+    const fresh = await fetch(path + act, { ...QUIET, redirect: "manual" });
+    if (turnedAway(fresh)) await wipe();
+    if (wiped !== life || fresh.status >= 500) return;
+    const bytes = await keep(path + act, fresh);
+    if (!bytes) await (await caches.open(PAGES)).delete(path + act); // it leads elsewhere just now
+    page.bytes += bytes;
+    page.code ??= fresh.headers.get("Scumble-Code") ?? undefined;
+    page.about ??= decodeURIComponent(fresh.headers.get("Scumble-About") || "") || undefined;
+    await pause(since(begun));
+  }
+  return page;
+};
+
+// room is how many bytes pages may take that take so many now.
+const room = async (bytes) => {
+  const { quota = 0, usage = 0 } = (await navigator.storage?.estimate?.()) || {};
+  return Math.max(LEAST, Math.min(MOST, bytes + quota - usage - FREE));
+};
+const bytesOf = (pages) => Object.values(pages).reduce((sum, page) => sum + page.bytes, 0);
+
+// fill brings what is not kept as the list says, in its order, until a round is over or the
+// room is full. What is known is written down every so many, so that a worker that is
+// stopped goes on from there. It tells whether a round is needed yet.
+const OFTEN = 10;
+const fill = async (list) => {
+  const begun = performance.now();
+  const life = wiped;
+  const { pages: before } = await recallHeld();
+  const most = await room(bytesOf(before));
+  const write = async (pages) => wiped === life && note("held", JSON.stringify({ pieces: list.pieces, pages }));
+  const pages = {};
+  let bytes = 0;
+  let fetched = 0;
+  for (const wanted of list.pages) {
+    let page = before[wanted.path];
+    if (bytes + (page?.bytes ?? PIECE) > most) break;
+    if (page?.tag !== wanted.tag) {
+      page = since(begun) < ROUND ? await bring(wanted).catch(() => {}) : undefined;
+      if (!page) {
+        await write({ ...before, ...pages });
+        return since(begun) >= ROUND && wiped === life;
       }
-      now[path] = tag;
-      await note("tags", JSON.stringify({ ...tags, ...now }));
+      if (++fetched % OFTEN === 0) await write({ ...before, ...pages, [wanted.path]: page });
     }
-    await note("tags", JSON.stringify(now));
-    await note("refreshed", new Date().toISOString());
-  } catch {
-    // no network: what is kept stays
-  } finally {
-    refreshing = false;
+    bytes += page.bytes;
+    if (page.bytes) pages[wanted.path] = page;
+  }
+  if (wiped !== life) return false;
+  await drop(list.pages.filter((p) => pages[p.path]));
+  await write(pages);
+  await note("refreshed", new Date().toISOString());
+  return false;
+};
+// drop deletes all pages but these.
+const drop = async (wanted) => {
+  const stay = new Set(wanted.flatMap(({ path, acts = [] }) => ["", ...acts].map((act) => path + act)));
+  const pages = await caches.open(PAGES);
+  for (const request of await pages.keys()) {
+    const url = new URL(request.url);
+    if (!stay.has(url.pathname + url.search)) await pages.delete(request);
   }
 };
+
+// refresh asks the server what to keep and fetches it, one round of it, and tells whether
+// more is to come.
+const refresh = async () => {
+  if (Date.now() - Date.parse(await recall("refreshed")) < REST) return false;
+  try {
+    const answer = await fetch("/bench/keep", QUIET);
+    if (turnedAway(answer)) await wipe();
+    if (!answer.ok || answer.redirected) return false;
+    const list = await answer.json();
+    if ((await recall("person")) !== list.person) {
+      await wipe();
+      await note("person", list.person);
+    }
+    return await fill(list);
+  } catch {
+    return false; // no network: what is kept stays
+  }
+};
+// A page that asks while a round is on hears of its end: the one that began it may be left
+// by then.
+let round = null;
 addEventListener("message", (event) => {
-  if (event.data === "keep") event.waitUntil(refresh().then(() => event.source?.postMessage("kept")));
+  if (event.data !== "keep") return;
+  round ||= refresh().finally(() => (round = null));
+  event.waitUntil(round.then(async (more) => event.source?.postMessage({ ...(await count()), more })));
 });
 
 // --- versions ----------------------------------------------------------------------------

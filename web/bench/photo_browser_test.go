@@ -66,9 +66,11 @@ func (b *tab) openPhotos(path string) {
 func TestSeveralPhotosAreShrunkAndSent(t *testing.T) {
 	t.Parallel()
 	s, _, b, path := photosTab(t)
+	b.tells("main", "No photo of this piece yet.")
 	b.Fill("#note", "lower edge")
 	b.Run(`Promise.all([shot(3000, 1500), shot(300, 200)]).then((files) => choose(...files))`)
 	b.Sees("sent|sent", queue)
+	require.NotContains(t, b.Text("main"), "No photo of this piece yet.", "there are two")
 	list := s.photos("Ash tray")
 	require.Len(t, list, 2)
 	widths := map[int]bool{}
@@ -98,6 +100,7 @@ func TestAPhotoIsKeptUntilItIsSent(t *testing.T) {
 	require.Equal(t, []string{"goes before the photo"}, s.notes("Ash tray"), "a photo holds up nothing")
 	b.openPhotos(path)
 	b.Sees("Not sent yet. Kept on this tablet", queue)
+	require.NotContains(t, b.Text("main"), "No photo of this piece yet.", "one waits")
 	require.Empty(t, s.photos("Ash tray"))
 	shop.away.Store(false)
 	b.Go("/bench")

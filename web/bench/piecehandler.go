@@ -40,7 +40,7 @@ func (b *Bench) showPiece(w http.ResponseWriter, r *http.Request) error {
 	if view.Undo != nil && view.Undo.Action != view.Path+"/untick" {
 		view.Undo = nil // of another piece: it stands on the lists
 	}
-	w.Header().Set(codeHeader, in.Piece.Label)
+	findable(w, r, in.Piece.Label, view.Page.Title+" · "+view.Page.Eyebrow)
 	return web.Render(w, r, http.StatusOK, piecePage(view))
 }
 

@@ -122,6 +122,7 @@ func (b *Bench) showPlace(w http.ResponseWriter, r *http.Request) error {
 	v := buildPlace(place, lying, fits, b.now(), visitOf(r).shop.Location())
 	v.Page = b.placeFrame(r, place, place.Name)
 	v.Page.Flash, _ = b.heard(r)
+	findable(w, r, place.Code, place.Name+" · "+upperFirst(string(place.Kind)))
 	return web.Render(w, r, http.StatusOK, placePage(v))
 }
 

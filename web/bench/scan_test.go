@@ -149,6 +149,82 @@ func TestCameraFindsAPiece(t *testing.T) {
 	}
 }
 
+// detecting is a tablet whose camera sees a label and whose browser has a detector of its own,
+// with what members gives it.
+func detecting(t *testing.T, members string) (*testShop, *tab) {
+	t.Helper()
+	s := setup(t)
+	b := &tab{Tab: browsertest.Open(t, s.server.URL, browsertest.Tablet, browsertest.Camera(t, seen(t, labels.Address("https://old.example", s.pieces["Ash tray"].Label)))...), shop: s}
+	b.enrol()
+	b.signIn("Ada Fennimore")
+	b.Before(`window.BarcodeDetector = class { ` + members + ` };
+		Object.defineProperty(window, "jsQR", { configurable: true, set(value) {
+			sessionStorage.vendored = "1";
+			Object.defineProperty(window, "jsQR", { value });
+		} });`)
+	return s, b
+}
+
+// vendored is "1" once the vendored decoder has come.
+func (b *tab) vendored() string { return b.Eval(`sessionStorage.vendored || ""`) }
+
+const squareCodes = `static async getSupportedFormats() { return ["ean_13", "qr_code"]; }`
+
+// The browser's own detector is asked first; here it reads something else than the camera
+// sees, so that nothing else can have read it.
+func TestTheBrowsersOwnDetectorFindsAPiece(t *testing.T) {
+	t.Parallel()
+	s, b := detecting(t, squareCodes+`
+		constructor({ formats }) { if (String(formats) !== "qr_code") throw new TypeError("reads " + formats); }
+		async detect(view) { return view.videoWidth ? [{ rawValue: sessionStorage.label }] : []; }`)
+	b.Run(`sessionStorage.label = "https://old.example/bench/find?code=` + s.pieces["Glove-box door"].Label + `"`)
+	b.tap(`.benchhead a[href="/bench/scan"]`)
+	b.At(piecePath(s.pieces["Glove-box door"].ID))
+	require.Empty(t, b.vendored())
+}
+
+// A detector that is there in name only gives way to the vendored one.
+func TestADetectorThatFailsGivesWay(t *testing.T) {
+	t.Parallel()
+	for name, members := range map[string]string{
+		"at its making":        squareCodes + `constructor() { throw new TypeError("no service"); }`,
+		"no square codes":      `static async getSupportedFormats() { return ["ean_13"]; } async detect() { return [{ rawValue: "4006381333931" }]; }`,
+		"asked what it reads":  `static async getSupportedFormats() { throw new DOMException("no", "NotSupportedError"); }`,
+		"at a picture":         squareCodes + `async detect() { throw new DOMException("no service", "NotSupportedError"); }`,
+		"cannot be asked that": `async detect() { return [{ rawValue: "4006381333931" }]; }`,
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s, b := detecting(t, members)
+			b.tap(`.benchhead a[href="/bench/scan"]`)
+			b.At(piecePath(s.pieces["Ash tray"].ID))
+			require.Equal(t, "1", b.vendored())
+		})
+	}
+}
+
+// What the detector reads and is no label is told to be none, in words, and never run.
+func TestADetectedTextThatIsNoLabel(t *testing.T) {
+	t.Parallel()
+	for text, says := range map[string]string{
+		`<script>window.ran = 1</script><img src=x onerror="window.ran = 1">`: "“<script>window.ran = 1</script>",
+		"javascript:window.ran=1":             "is no label",
+		"https://elsewhere.example/a?code=B7": "is no label of this shop",
+	} {
+		t.Run(text, func(t *testing.T) {
+			t.Parallel()
+			_, b := detecting(t, squareCodes+`async detect() { return sessionStorage.text && !sessionStorage.read++ ? [{ rawValue: sessionStorage.text }] : []; }`)
+			b.Run(`sessionStorage.read = 0; sessionStorage.text = ` + "`" + text + "`")
+			b.tap(`.benchhead a[href="/bench/scan"]`)
+			b.tells("#code-error", says)
+			b.At("/bench/scan")
+			b.tells("[data-scan-says]", "Hold the label before the camera.")
+			require.Equal(t, "undefined", b.Eval("String(window.ran)"))
+			require.Equal(t, "0", b.Eval(`String(document.querySelectorAll("main script:not([src]), main img").length)`))
+		})
+	}
+}
+
 // seen is a square code as a camera sees it: grey, not filling the picture.
 func seen(t *testing.T, text string) *image.Gray {
 	t.Helper()
