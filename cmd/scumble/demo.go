@@ -22,6 +22,10 @@ type demoCommand struct {
 // Run serves an invented shop until ctx ends. Its private data folder is one of its
 // own, so that it never touches a real shop.
 func (c *demoCommand) Run(ctx context.Context, h *house, io streams, log *slog.Logger) (err error) {
+	story := demo.NewStory(time.Now(), restoration.Units(c.Units))
+	if h.begins("demo") {
+		story.Begin() // while the database is made
+	}
 	s, err := h.own(ctx, store.Options{Log: log}, "demo")
 	if err != nil {
 		return err
@@ -31,7 +35,7 @@ func (c *demoCommand) Run(ctx context.Context, h *house, io streams, log *slog.L
 		err = errors.Join(err, h.close())
 	}()
 	log.Info("the demo's shop is made ready")
-	if err := demo.Ensure(ctx, h.url, c.Fresh, time.Now(), restoration.Units(c.Units)); err != nil {
+	if err := demo.Ensure(ctx, h.url, c.Fresh, story); err != nil {
 		return err
 	}
 	code, err := demo.NewCode(ctx, s, time.Now())

@@ -41,6 +41,12 @@ func (h *house) dir(below ...string) (string, error) {
 	return filepath.Join(append([]string{dir}, below...)...), nil
 }
 
+// begins tells whether the private database is yet to be made.
+func (h *house) begins(below ...string) bool {
+	dir, err := h.dir(below...)
+	return err == nil && h.url == "" && !localdb.Exists(dir)
+}
+
 // own makes a database ready for a program that serves it: the private one of the
 // folder is started for it, any one is migrated.
 func (h *house) own(ctx context.Context, o store.Options, below ...string) (*store.Store, error) {

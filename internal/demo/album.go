@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"image/jpeg"
-	"sync"
 	"time"
 
 	"scumble/internal/photos"
@@ -76,15 +75,9 @@ func (w *world) photographs(c *carPlay, piece int, shown bool) []Act {
 	return acts
 }
 
-// develop has the photos of the tale drawn while other things are done.
-func (l *loader) develop(ctx context.Context) {
-	l.album = sync.OnceValues(func() (map[restoration.ID]photos.Photo, error) { return develop(ctx, l.tale) })
-	go func() { _, _ = l.album() }()
-}
-
 // develop draws the photos of a tale, by the id of their entry. It takes some tenths of a
 // second.
-func develop(ctx context.Context, t Tale) (map[restoration.ID]photos.Photo, error) {
+func develop(t Tale) (map[restoration.ID]photos.Photo, error) {
 	intake, pictures := photos.NewIntake(), map[restoration.ID]photos.Photo{}
 	for _, a := range t.Acts {
 		if a.Kind != ActPhoto {
@@ -96,7 +89,7 @@ func develop(ctx context.Context, t Tale) (map[restoration.ID]photos.Photo, erro
 			return nil, err
 		}
 		var err error
-		if pictures[a.Event.ID], err = intake.Take(ctx, file.Bytes()); err != nil {
+		if pictures[a.Event.ID], err = intake.Take(context.Background(), file.Bytes()); err != nil {
 			return nil, err
 		}
 	}
@@ -108,7 +101,7 @@ func (l *loader) photograph(ctx context.Context, a Act) error {
 	e := a.Event
 	e.CarID, e.PieceID = l.cars[a.Car].ID, l.id(e.PieceID)
 	e.PersonID, e.DeviceID = l.person(e.PersonID), l.tablet
-	pictures, err := l.album()
+	pictures, err := l.story.album()
 	if err != nil {
 		return err
 	}

@@ -215,7 +215,8 @@ func (w *world) finish(h *hand) {
 	if bad {
 		w.sendBack(h, at.Add(20*time.Second), m)
 	}
-	if place := restingPlace(j.stage.Look, w.rnd); place != "" {
+	place := restingPlace(j.stage.Look, w.rnd)
+	if place != "" && (!j.car.finish.sparse || place == inCar) {
 		w.enter(j.car, restoration.Event{Kind: restoration.KindMove, PieceID: j.car.ids[j.piece], PersonID: h.person, DeviceID: tablet,
 			At: at.Add(40 * time.Second), Payload: restoration.Payload{Place: place}})
 	}

@@ -109,7 +109,7 @@ func (w *world) trial(h *hand, at time.Time) *job {
 // next day is well begun: bare steel rusts.
 func (w *world) bareSteel(h *hand, at time.Time) (first *job) {
 	for _, c := range w.cars {
-		if c.bare() == 0 {
+		if c.sums().bare == 0 {
 			continue
 		}
 		for _, j := range w.ready(c, h, at) {
@@ -186,7 +186,7 @@ func (c *carPlay) waves() int {
 	if c.part == partFresh {
 		return 4
 	}
-	return 1 + int(6.5*float64(c.earned())/float64(c.planned))
+	return 1 + int(6.5*float64(c.sums().earned)/float64(c.planned))
 }
 
 // taken tells whether somebody has the piece, or has only just put it down.
@@ -195,16 +195,6 @@ func (w *world) taken(c *carPlay, piece int, at time.Time) bool {
 		return slices.Contains(h.owed, on{c, piece}) ||
 			h.job != nil && h.job.car == c && (h.job.piece == piece || slices.Contains(h.job.mates, piece))
 	})
-}
-
-// bare counts the pieces that wait for primer.
-func (c *carPlay) bare() (n int) {
-	for i := range c.ids {
-		if !c.piece(i).Sum.LateFrom.IsZero() {
-			n++
-		}
-	}
-	return n
 }
 
 // mayDo holds the customs of the shop: it sprays once the booth is warm and one at a time,
@@ -221,12 +211,12 @@ func (w *world) mayDo(j *job, h *hand, at time.Time) bool {
 	case w.closing:
 		return j.stage.Look != restoration.LookGrained
 	case j.stage.Look == restoration.LookStripped && j.car.part != partFresh:
-		return at.Weekday() != time.Friday && at.Hour() < 14 && j.car.bare() < 5 &&
+		return at.Weekday() != time.Friday && at.Hour() < 14 && j.car.sums().bare < 5 &&
 			(j.car.part != partHeld || at.Before(w.morning(j.car.until+5, 0)))
 	case j.stage.Look == restoration.LookGrained:
 		return h.person == j.car.grainer
 	case j.car.part == partFresh && !at.Before(w.lastHours):
-		return j.stage.Look == restoration.LookStripped && j.car.bare() < 5 && p.Size != restoration.SizeLarge && restoration.Repair(p.Faults).Likely == 0
+		return j.stage.Look == restoration.LookStripped && j.car.sums().bare < 5 && p.Size != restoration.SizeLarge && restoration.Repair(p.Faults).Likely == 0
 	case j.stage.Booth:
 		return at.Hour() >= 9 && w.fits(j, at) && j.car.tries(j) && !slices.ContainsFunc(w.hands, func(o *hand) bool { return o != h && o.job != nil && o.job.sprays() })
 	}

@@ -50,10 +50,10 @@ func Look(ctx context.Context, s *store.Store) (State, error) {
 	return StateLoaded, nil
 }
 
-// Ensure sees to it that the migrated database at url holds the demo, and loads it as
-// of now, in these units, where there is none. What a visitor changed is kept, unless the demo is to
-// begin afresh. A shop that is not the demo's is a Conflict and is left alone.
-func Ensure(ctx context.Context, url string, afresh bool, now time.Time, units restoration.Units) error {
+// Ensure sees to it that the migrated database at url holds the demo, and loads the story
+// where there is none. What a visitor changed is kept, unless the demo is to begin afresh.
+// A shop that is not the demo's is a Conflict and is left alone.
+func Ensure(ctx context.Context, url string, afresh bool, story *Story) error {
 	state, err := look(ctx, url)
 	switch {
 	case err != nil:
@@ -68,7 +68,10 @@ func Ensure(ctx context.Context, url string, afresh bool, now time.Time, units r
 			return fmt.Errorf("begin the demo afresh: %w", err)
 		}
 	}
-	return Load(ctx, url, now, units)
+	if err := load(ctx, url, story); err != nil {
+		return fmt.Errorf("load the demo: %w", err)
+	}
+	return nil
 }
 
 func look(ctx context.Context, url string) (State, error) {

@@ -20,8 +20,8 @@ func hexColour(s string) color.RGBA {
 
 // The size of a drawn photo, in pixels.
 const (
-	photoWidth  = 640
-	photoHeight = 480
+	photoWidth  = 480
+	photoHeight = 360
 )
 
 // draw makes a picture of a piece on the bench as it looks at a stage: invented, and drawn

@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"scumble/internal/access"
-	"scumble/internal/photos"
 	"scumble/internal/restoration"
 	"scumble/internal/store"
 )
@@ -27,6 +26,7 @@ func (c *clock) now() time.Time  { return time.UnixMicro(c.unix.Load()) }
 
 // loader enters a tale into a database.
 type loader struct {
+	story  *Story
 	store  *store.Store
 	clock  *clock
 	tale   Tale
@@ -36,67 +36,57 @@ type loader struct {
 	ids    map[restoration.ID]restoration.ID // of pieces and steps: the tale's to the store's
 	paints []int64                           // by their number in the tale, less one
 	tins   map[int64]int64                   // by their number in the tale
-
-	album func() (map[restoration.ID]photos.Photo, error)
 }
 
-// Load enters the shop's history up to now into the migrated, empty database at url, as a
-// shop that measures in these units. It takes some seconds.
-func Load(ctx context.Context, url string, now time.Time, units restoration.Units) error {
-	if err := load(ctx, url, now, units); err != nil {
-		return fmt.Errorf("load the demo: %w", err)
-	}
-	return nil
-}
-
-func load(ctx context.Context, address string, now time.Time, units restoration.Units) error {
-	hashes := make(chan secrets, 1)
-	go func() { hashes <- hashAll(Cast()) }()
+// load enters the story into the migrated, empty database at address. It takes some
+// seconds.
+func load(ctx context.Context, address string, story *Story) error {
 	address, err := hurried(address)
 	if err != nil {
 		return err
 	}
-	l, err := newLoader(ctx, address, now)
+	story.Begin()
+	l, err := newLoader(ctx, address, story)
 	if err != nil {
 		return err
 	}
 	defer l.store.Close()
-	s := l.store
-	settings := Settings(now, units)
-	route, err := s.FindRouteByName(ctx, restoration.StockRouteKey)
-	if err != nil {
-		return err
-	}
-	l.tale = Tell(now, settings, route)
-	l.develop(ctx)
+	l.tale = story.tale()
 	l.clock.set(l.tale.Begins)
-	if err := l.takeOn(ctx, <-hashes); err != nil {
+	if err := l.takeOn(ctx); err != nil {
 		return err
 	}
 	// What is entered is judged by the shop's figures and told in its units.
+	settings := story.settings()
 	unnamed := settings
 	unnamed.ShopName = restoration.StockSettings().ShopName
-	if err := errors.Join(s.SaveSettings(ctx, l.actor(owner), unnamed), l.stock(ctx)); err != nil {
+	if err := errors.Join(l.store.SaveSettings(ctx, l.actor(owner), unnamed), l.stock(ctx)); err != nil {
 		return err
 	}
 	l.cars = make([]restoration.Car, len(l.tale.Cars))
 	if err := l.play(ctx, address); err != nil {
 		return err
 	}
-	l.clock.set(now)
-	if err := errors.Join(l.sense(ctx), l.certify(ctx, now), l.furnish(ctx)); err != nil {
+	l.clock.set(story.now)
+	if err := errors.Join(l.sense(ctx), l.certify(ctx, story.now), l.furnish(ctx)); err != nil {
 		return err
 	}
 	// The name comes last: until it stands, the demo counts as cut off.
-	return s.SaveSettings(ctx, l.actor(owner), settings)
+	return l.store.SaveSettings(ctx, l.actor(owner), settings)
 }
 
-// newLoader makes a loader with a store whose clock stands at now.
-func newLoader(ctx context.Context, address string, now time.Time) (*loader, error) {
-	c := &clock{}
-	c.set(now)
-	s, err := store.Open(ctx, address, store.Options{Now: c.now, MaxConns: 1})
-	return &loader{store: s, clock: c, ids: map[restoration.ID]restoration.ID{}, tins: map[int64]int64{}}, err
+// newLoader makes a loader with a store whose clock stands at the story's now.
+func newLoader(ctx context.Context, address string, story *Story) (*loader, error) {
+	l := &loader{story: story, ids: map[restoration.ID]restoration.ID{}, tins: map[int64]int64{}}
+	return l, l.sit(ctx, address)
+}
+
+// sit gives l a store and a clock of its own.
+func (l *loader) sit(ctx context.Context, address string) (err error) {
+	l.clock = &clock{}
+	l.clock.set(l.story.now)
+	l.store, err = store.Open(ctx, address, store.Options{Now: l.clock.now, MaxConns: 1})
+	return err
 }
 
 // hurried has the database not wait for the disk, as a demo that is cut off while it
@@ -117,33 +107,11 @@ func hurried(address string) (string, error) {
 	return u.String(), nil
 }
 
-// secrets are hashed passwords and PINs, by person.
-type secrets struct {
-	passwords, pins []string
-	err             error
-}
-
-// hashAll hashes what people sign in by. It takes a while, on purpose.
-func hashAll(cast []Person) secrets {
-	s := secrets{passwords: make([]string, len(cast)), pins: make([]string, len(cast))}
-	for i, p := range cast {
-		if p.Password != "" {
-			s.passwords[i], s.err = access.HashSecret(p.Password)
-		}
-		if p.PIN != "" && s.err == nil {
-			s.pins[i], s.err = access.HashSecret(p.PIN)
-		}
-		if s.err != nil {
-			return s
-		}
-	}
-	return s
-}
-
 // takeOn brings in the people and the shop's first tablet.
-func (l *loader) takeOn(ctx context.Context, s secrets) error {
-	if s.err != nil {
-		return s.err
+func (l *loader) takeOn(ctx context.Context) error {
+	s, err := l.story.secrets()
+	if err != nil {
+		return err
 	}
 	for i, p := range Cast() {
 		var person restoration.Person

@@ -19,7 +19,7 @@ import (
 func TestLoadedShop(t *testing.T) {
 	t.Parallel()
 	url, now := storetest.URL(t), time.Now()
-	require.NoError(t, demo.Ensure(t.Context(), url, false, now, restoration.Metric))
+	require.NoError(t, demo.Ensure(t.Context(), url, false, demo.NewStory(now, restoration.Metric)))
 	s := storetest.Open(t, url, store.Options{})
 	t.Run("agrees with its ledger", func(t *testing.T) { requireAgreement(t, s, now) })
 	t.Run("everybody signs in as said", func(t *testing.T) { requireSignIns(t, s) })
@@ -202,12 +202,12 @@ func requireKept(t *testing.T, s *store.Store, url string, now time.Time) {
 	car.Note = "A visitor was here."
 	require.NoError(t, s.EditCar(ctx, restoration.Actor{}, car))
 
-	require.NoError(t, demo.Ensure(ctx, url, false, now, restoration.Metric))
+	require.NoError(t, demo.Ensure(ctx, url, false, demo.NewStory(now, restoration.Metric)))
 	kept, err := s.FindCar(ctx, car.WorkOrder)
 	require.NoError(t, err)
 	require.Equal(t, car.Note, kept.Note)
 
-	require.NoError(t, demo.Ensure(ctx, url, true, now, restoration.Metric))
+	require.NoError(t, demo.Ensure(ctx, url, true, demo.NewStory(now, restoration.Metric)))
 	fresh, err := s.FindCar(ctx, car.WorkOrder)
 	require.NoError(t, err)
 	require.NotEqual(t, car.Note, fresh.Note)
@@ -234,7 +234,7 @@ func TestEnsureLeavesAnotherShopAlone(t *testing.T) {
 		Ground: "#9a6a3c", Grain: "#3b2413"}, nil)
 	require.NoError(t, err)
 	for _, afresh := range []bool{false, true} {
-		err = demo.Ensure(t.Context(), url, afresh, time.Now(), restoration.Metric)
+		err = demo.Ensure(t.Context(), url, afresh, demo.NewStory(time.Now(), restoration.Metric))
 		problem, ok := restoration.AsProblem(err)
 		require.True(t, ok, "%v", err)
 		require.Equal(t, restoration.TroubleConflict, problem.Trouble)

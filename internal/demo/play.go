@@ -12,20 +12,18 @@ import (
 
 // desks is how many acts of a tale are entered at once. They are few, so that the ledger
 // keeps the order of the tale but for neighbours that have nothing to do with each other.
-const desks = 4
+const desks = 8
 
 // play enters the acts of the tale, several at once: the database works on one while the
 // rules judge another.
 func (l *loader) play(ctx context.Context, address string) error {
 	free := make(chan *loader, desks)
 	for range desks {
-		d, err := newLoader(ctx, address, l.tale.Begins)
-		if err != nil {
+		desk := *l
+		if err := desk.sit(ctx, address); err != nil {
 			return err
 		}
-		defer d.store.Close()
-		desk := *l
-		desk.store, desk.clock = d.store, d.clock
+		defer desk.store.Close()
 		free <- &desk
 	}
 	var q queue
@@ -83,31 +81,16 @@ func (q *queue) join(things []any) (wait []<-chan struct{}, end chan struct{}) {
 	return wait, end
 }
 
-// things lists what an act has to do with; none stands for everything. The film of a piece
-// is judged beside that of the car's others, a clock beside those of its person, and a move
-// by what else lies there.
+// things lists what an act has to do with; none stands for everything.
 func things(a Act) []any {
-	type (
-		car    int
-		person int64
-		moves  struct{}
-	)
-	e := a.Event
-	if a.Kind != ActEnter || e.PieceID.IsZero() {
+	type car int
+	switch {
+	case a.Kind != ActEnter, a.Event.PieceID.IsZero():
 		return nil
+	case a.Event.Kind == restoration.KindCorrect, a.Event.Kind == restoration.KindSettle:
+		return nil // of another entry
+	case a.Beside:
+		return []any{a.Event.PieceID, car(a.Car)}
 	}
-	about := []any{e.PieceID}
-	switch e.Kind {
-	case restoration.KindCoat, restoration.KindReading, restoration.KindTick:
-		about = append(about, car(a.Car))
-	case restoration.KindMove:
-		about = append(about, moves{})
-	case restoration.KindCutPass, restoration.KindStart, restoration.KindPause, restoration.KindLogTime:
-	default:
-		return nil
-	}
-	if slices.Contains(restoration.StepClockKinds(), e.Kind) {
-		about = append(about, person(e.PersonID))
-	}
-	return about
+	return []any{a.Event.PieceID}
 }

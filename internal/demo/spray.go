@@ -18,7 +18,7 @@ func (j *job) coats() (list []int64, visit int) {
 	switch j.stage.Look {
 	case restoration.LookPrimed:
 		if !f.sparse {
-			list = []int64{paintEpoxy, paintFiller, paintFiller}
+			list = []int64{paintEpoxy, paintFiller}
 		}
 	case restoration.LookGrounded:
 		list = []int64{agreed[coating.Ground], agreed[coating.Ground]}

@@ -58,6 +58,8 @@ type Act struct {
 	Lot   restoration.Lot   // of ActTin; its ID is its number in the tale
 	// Refuse marks an entry that the rules are meant to refuse.
 	Refuse bool
+	// Beside marks an entry that is judged beside the car's other pieces.
+	Beside bool
 	// Look is what is seen on a photo; Shown lets the customer see it too.
 	Look  restoration.Look
 	Shown bool
@@ -127,6 +129,13 @@ type carPlay struct {
 	begins  time.Time
 	botched bool // the cut-through has happened
 	gone    bool // delivered
+	tally   *tally
+}
+
+// tally is what is added up over a car's pieces; it holds until the next entry.
+type tally struct {
+	earned restoration.Minutes // of the plan
+	bare   int                 // pieces that wait for primer
 }
 
 func newWorld(now time.Time, settings restoration.Settings, route restoration.Route) *world {
@@ -206,21 +215,29 @@ func (c *carPlay) piece(i int) restoration.Piece {
 	return p
 }
 
-// earned adds up what is done of the plan.
-func (c *carPlay) earned() (sum restoration.Minutes) {
+// sums adds up the car's pieces, once for as long as nothing is entered.
+func (c *carPlay) sums() tally {
+	if c.tally != nil {
+		return *c.tally
+	}
+	c.tally = &tally{}
 	for i := range c.ids {
-		for _, s := range c.piece(i).Steps {
-			sum += s.Earned
+		p := c.piece(i)
+		for _, s := range p.Steps {
+			c.tally.earned += s.Earned
+		}
+		if !p.Sum.LateFrom.IsZero() {
+			c.tally.bare++
 		}
 	}
-	return sum
+	return *c.tally
 }
 
 // lag is how far the car is behind where the tale wants it at t; negative is ahead.
 func (c *carPlay) lag(t, now time.Time) restoration.Minutes {
 	end := now.AddDate(0, 0, -c.until)
 	done := float64(t.Sub(c.begins)) / float64(end.Sub(c.begins))
-	return restoration.Minutes(min(max(done, 0), 1)*c.share*float64(c.planned)) - c.earned()
+	return restoration.Minutes(min(max(done, 0), 1)*c.share*float64(c.planned)) - c.sums().earned
 }
 
 // enter puts an entry in the book and in the tale, and gives what became of it.
@@ -230,12 +247,21 @@ func (w *world) enter(c *carPlay, e restoration.Event) restoration.Outcome {
 	}
 	e.ID, e.CarID, e.Arrived = w.newID(e.At), c.told.Car.ID, e.At
 	e.Facts = w.judged(c, e)
+	beside := w.judgedBeside(c, e)
 	out := c.book.Enter(e)
+	c.tally = nil
 	if out.Result == restoration.Applied {
 		w.film(c, e)
 	}
-	w.acts = append(w.acts, Act{Kind: ActEnter, At: e.At, Car: c.index, Event: e, Refuse: out.Result == restoration.Refused})
+	w.acts = append(w.acts, Act{Kind: ActEnter, At: e.At, Car: c.index, Event: e, Refuse: out.Result == restoration.Refused, Beside: beside})
 	return out
+}
+
+// judgedBeside tells whether the rules look at the car's other pieces.
+func (w *world) judgedBeside(c *carPlay, e restoration.Event) bool {
+	p, _ := c.book.Piece(e.PieceID)
+	coats, colours := restoration.FilmOthers(p, w.route, e)
+	return coats || colours
 }
 
 // newID makes a UUIDv7 of the hour and the tale's own chance.

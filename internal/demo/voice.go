@@ -45,7 +45,7 @@ func remark(look restoration.Look, rnd *rand.Rand) string {
 func restingPlace(look restoration.Look, rnd *rand.Rand) string {
 	switch look {
 	case restoration.LookStripped:
-		return []string{hooks, benchShelf}[rnd.IntN(2)]
+		return []string{hooks, benchShelf, ""}[rnd.IntN(3)]
 	case restoration.LookPrimed, restoration.LookGrounded:
 		if rnd.IntN(3) > 0 {
 			return ""
