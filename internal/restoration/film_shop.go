@@ -16,14 +16,21 @@ type FilmKept struct {
 
 	Coats     int       // on the step that comes next
 	SessionUM float64   // likely dry clear of the session of the last of them
+	CoatedAt  time.Time // of the last of them; zero: none
+	MaxRecoat Minutes   // after it the recoat window shuts; 0: never
+	Sand      Minutes   // after it the piece may be flatted; 0: not said
 	BeforeUM  float64   // likely clear that stayed from earlier passes
+	KeptAt    time.Time // of the last coat of that; zero: none stayed
 	SandedAt  time.Time // of the last pass of sanding or cutting; zero: none
+	Grade     string    // of that pass
 }
 
 // Equal tells whether two are the same.
 func (k FilmKept) Equal(o FilmKept) bool {
-	same := k.SandedAt.Equal(o.SandedAt)
-	k.SandedAt, o.SandedAt = time.Time{}, time.Time{}
+	same := k.SandedAt.Equal(o.SandedAt) && k.CoatedAt.Equal(o.CoatedAt) && k.KeptAt.Equal(o.KeptAt)
+	for _, f := range []*FilmKept{&k, &o} {
+		f.SandedAt, f.CoatedAt, f.KeptAt = time.Time{}, time.Time{}, time.Time{}
+	}
 	return same && k == o
 }
 
@@ -47,12 +54,18 @@ func KeptOf(p Piece, r Route, deeds []Deed) FilmKept {
 	for _, d := range deeds {
 		switch {
 		case d.Kind == KindCutPass:
-			k.SandedAt = latest(k.SandedAt, d.At)
+			k.SandedAt, k.Grade = d.At, d.Name
 		case d.Kind == KindCoat && d.StepID == p.Sum.NextStep:
 			k.Coats++
+		case d.Kind == KindCoat && d.Layer == coating.Clear && k.BeforeUM > 0:
+			k.KeptAt = d.At
 		}
 	}
 	k.SessionUM = sessionOn(p.Sum.NextStep, deeds)
+	if i := slices.IndexFunc(p.Steps, func(s Step) bool { return s.ID == p.Sum.NextStep }); i >= 0 && p.Steps[i].CoatWaits != nil {
+		s := p.Steps[i]
+		k.CoatedAt, k.MaxRecoat, k.Sand = s.CoatedAt, s.CoatWaits.MaxRecoat, s.CoatWaits.Sand
+	}
 	return k
 }
 
@@ -74,24 +87,13 @@ func SprayKeyOf(p Piece, r Route, car *Car, deeds []Deed) SprayKey {
 	kept := KeptOf(p, r, deeds)
 	key := SprayKey{Car: car, PieceID: p.ID, StepID: p.Sum.NextStep, RouteID: r.ID, Label: p.Label, Title: p.Title(), Set: p.Set, Scheme: p.Scheme,
 		Size: p.Size, AreaM2: p.AreaM2, BothM2: p.BothM2, Stage: p.Sum.NextStage, Look: p.Sum.Look, GateFrom: p.Sum.GateFrom, LateFrom: p.Sum.LateFrom,
-		LiesAt: p.LiesAt, Coats: kept.Coats, SessionUM: kept.SessionUM, KeptUM: kept.BeforeUM, SandedAt: kept.SandedAt}
+		LiesAt: p.LiesAt, Coats: kept.Coats, CoatedAt: kept.CoatedAt, MaxRecoat: kept.MaxRecoat, Sand: kept.Sand, SessionUM: kept.SessionUM,
+		KeptUM: kept.BeforeUM, KeptAt: kept.KeptAt, SandedAt: kept.SandedAt}
 	if p.Holding != nil {
 		key.HeldSince = p.Holding.Since
 	}
-	stage, _ := r.Stage(p.Sum.NextStage)
-	clear := LayerOf(stage.Look) == coating.Clear
-	for _, d := range deeds {
-		switch {
-		case d.Kind == KindCutPass && clear:
-			key.Grade = d.Name
-		case d.Kind == KindCoat && d.StepID == key.StepID:
-			key.CoatedAt, key.MaxRecoat, key.Sand = d.At, 0, 0
-			if d.Waits != nil {
-				key.MaxRecoat, key.Sand = d.Waits.MaxRecoat, d.Waits.Sand
-			}
-		case d.Kind == KindCoat && d.Layer == coating.Clear && key.KeptUM > 0:
-			key.KeptAt = d.At
-		}
+	if stage, _ := r.Stage(p.Sum.NextStage); LayerOf(stage.Look) == coating.Clear {
+		key.Grade = kept.Grade
 	}
 	return key
 }

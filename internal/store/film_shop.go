@@ -11,11 +11,12 @@ import (
 
 // keptColumns are those of [restoration.FilmKept], in the order of scanKept.
 const keptColumns = `f.on_low, f.on_um, f.on_high, f.left_low, f.left_um, f.left_high, f.cut_low, f.cut_um, f.cut_high, f.by_gauge,
-	f.step_coats, f.session_um, f.before_um, f.sanded_at`
+	f.step_coats, f.session_um, f.coated_at, f.max_recoat_min, f.sand_min, f.before_um, f.kept_at, f.sanded_at, f.grade`
 
 func scanKept(k *restoration.FilmKept) []any {
 	return []any{&k.On.Low, &k.On.Likely, &k.On.High, &k.Left.Low, &k.Left.Likely, &k.Left.High,
-		&k.CutAway.Low, &k.CutAway.Likely, &k.CutAway.High, &k.ByGauge, &k.Coats, &k.SessionUM, &k.BeforeUM, instant{&k.SandedAt}}
+		&k.CutAway.Low, &k.CutAway.Likely, &k.CutAway.High, &k.ByGauge, &k.Coats, &k.SessionUM,
+		instant{&k.CoatedAt}, &k.MaxRecoat, &k.Sand, &k.BeforeUM, instant{&k.KeptAt}, instant{&k.SandedAt}, &k.Grade}
 }
 
 // ShopFilm gives the clear on every piece that has any, of every car that is not

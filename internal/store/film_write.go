@@ -82,13 +82,15 @@ func queueReading(b *pgx.Batch, carID int64, d restoration.Deed) {
 
 func queueKeptFilm(b *pgx.Batch, piece restoration.ID, k restoration.FilmKept) {
 	b.Queue(`INSERT INTO films (component_id, on_low, on_um, on_high, left_low, left_um, left_high, cut_low, cut_um, cut_high, by_gauge,
-			step_coats, session_um, before_um, sanded_at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)
+			step_coats, session_um, coated_at, max_recoat_min, sand_min, before_um, kept_at, sanded_at, grade)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)
 		ON CONFLICT (component_id) DO UPDATE SET on_low = excluded.on_low, on_um = excluded.on_um, on_high = excluded.on_high,
 			left_low = excluded.left_low, left_um = excluded.left_um, left_high = excluded.left_high,
 			cut_low = excluded.cut_low, cut_um = excluded.cut_um, cut_high = excluded.cut_high, by_gauge = excluded.by_gauge,
-			step_coats = excluded.step_coats, session_um = excluded.session_um, before_um = excluded.before_um, sanded_at = excluded.sanded_at`,
+			step_coats = excluded.step_coats, session_um = excluded.session_um, coated_at = excluded.coated_at,
+			max_recoat_min = excluded.max_recoat_min, sand_min = excluded.sand_min, before_um = excluded.before_um, kept_at = excluded.kept_at,
+			sanded_at = excluded.sanded_at, grade = excluded.grade`,
 		piece, k.On.Low, k.On.Likely, k.On.High, k.Left.Low, k.Left.Likely, k.Left.High,
 		k.CutAway.Low, k.CutAway.Likely, k.CutAway.High, k.ByGauge,
-		k.Coats, k.SessionUM, k.BeforeUM, instantOrNull(k.SandedAt))
+		k.Coats, k.SessionUM, instantOrNull(k.CoatedAt), k.MaxRecoat, k.Sand, k.BeforeUM, instantOrNull(k.KeptAt), instantOrNull(k.SandedAt), k.Grade)
 }

@@ -8,6 +8,8 @@ import (
 
 	"scumble/internal/coating"
 	"scumble/internal/restoration"
+	"scumble/internal/store/storetest"
+	"scumble/migrations"
 )
 
 func (h house) certificate(t testing.TB) restoration.Certificate {
@@ -206,7 +208,8 @@ func TestSprayKeysTellTheWindowAndTheSanding(t *testing.T) {
 // finds under a later pass was kept.
 func TestSprayKeysTellTheSessionAndTheClearThatWasKept(t *testing.T) {
 	t.Parallel()
-	s := newPaintShop(t)
+	url := storetest.URL(t)
+	s := paint(t, houseAt(t, url))
 	key := func() restoration.SprayKey {
 		shop, err := s.SprayKeys(t.Context())
 		require.NoError(t, err)
@@ -238,8 +241,10 @@ func TestSprayKeysTellTheSessionAndTheClearThatWasKept(t *testing.T) {
 	s.mustEnter(t, s.reading(restoration.Reading{Kind: restoration.ReadFilm, Spot: "A", FilmUM: []float64{160, 160, 160}}))
 	k := key()
 	require.InDelta(t, 60, k.KeptUM, 1e-9)
+	require.NotZero(t, k.KeptAt)
 	s.requireKey(t, k)
 	require.Zero(t, k.SessionUM, "of the step that was superseded")
+	s.requireKeptAnew(t, url, k)
 	coat := s.coat(1)
 	coat.StepID, coat.Checks = k.StepID, []string{restoration.CheckScuffed}
 	s.clock.advance(time.Hour)
@@ -248,6 +253,28 @@ func TestSprayKeysTellTheSessionAndTheClearThatWasKept(t *testing.T) {
 	require.InDelta(t, dry.Likely, key().SessionUM, 1e-9)
 	s.requireKey(t, key())
 	s.requireSound(t)
+	pass := s.pass("P600")
+	pass.StepID, pass.Reason = k.StepID, "flatted wet"
+	s.mustEnter(t, pass)
+	require.Equal(t, "P600", key().Grade)
+	require.NotZero(t, key().CoatedAt)
+	s.requireKeptAnew(t, url, key())
+}
+
+// requireKeptAnew: what the migration works out of the rows of an older shop is what was kept.
+func (s paintShop) requireKeptAnew(t *testing.T, url string, want restoration.SprayKey) {
+	t.Helper()
+	super := storetest.Superuser(t, url)
+	for _, name := range []string{"000011_film_kept.down.sql", "000011_film_kept.up.sql"} {
+		sql, err := migrations.FS.ReadFile(name)
+		require.NoError(t, err)
+		_, err = super.Exec(t.Context(), string(sql))
+		require.NoError(t, err)
+	}
+	s.requireSound(t)
+	shop, err := s.SprayKeys(t.Context())
+	require.NoError(t, err)
+	require.Equal(t, want, shop.Keys[0])
 }
 
 // requireKey: what is read of a piece for the whole shop is what its own deeds tell.

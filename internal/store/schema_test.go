@@ -238,6 +238,8 @@ var refused = map[string]string{
 	"films_coats_not_negative":   `UPDATE films SET step_coats = -1`,
 	"films_session_not_negative": `UPDATE films SET session_um = -1`,
 	"films_before_not_negative":  `UPDATE films SET before_um = -1`,
+	"films_recoat_not_negative":  `UPDATE films SET max_recoat_min = -1`,
+	"films_sand_not_negative":    `UPDATE films SET sand_min = -1`,
 
 	"sensors_name_length":       `UPDATE sensors SET name = ''`,
 	"sensors_hash_is_sha256":    `UPDATE sensors SET token_hash = 'short'`,

@@ -70,19 +70,17 @@ func carsAt(list []restoration.Car) map[int64]*restoration.Car {
 }
 
 // spraySelect takes coats, session and sanding from what is kept of each piece's film, so
-// that no coat is read but those of clear that was kept, and no pass but the last before clear.
+// that no coat or pass is read. Looks are read once per stage, not once per piece.
 const spraySelect = `
+	WITH g AS MATERIALIZED (
+		SELECT route_id, key, document ->> 'look' = 'cleared' AS clear FROM route_stages WHERE document ->> 'look' = ANY($1))
 	SELECT p.id, p.car_id, p.next_step, p.route_id, p.label, p.name, p.zone, p.side, p.set_name, p.scheme, p.size, p.area_m2, p.both_m2,
-		p.next_stage, p.look, coalesce(f.step_coats, 0), s.coated_at, coalesce((s.coat_waits ->> 'max_recoat_min')::int, 0),
-		coalesce((s.coat_waits ->> 'sand_min')::int, 0), coalesce(f.session_um, 0), coalesce(f.before_um, 0), f.sanded_at,
-		coalesce(CASE WHEN f.sanded_at IS NOT NULL AND g.document ->> 'look' = 'cleared' THEN
-			(SELECT grade FROM cut_passes WHERE component_id = p.id AND at = f.sanded_at ORDER BY event_id DESC LIMIT 1) END, ''),
-		CASE WHEN f.before_um > 0 THEN (SELECT max(at) FROM coats WHERE component_id = p.id AND layer = 'clear' AND step_id <> p.next_step) END,
+		p.next_stage, p.look, coalesce(f.step_coats, 0), f.coated_at, coalesce(f.max_recoat_min, 0), coalesce(f.sand_min, 0),
+		coalesce(f.session_um, 0), coalesce(f.before_um, 0), f.kept_at, f.sanded_at, CASE WHEN g.clear THEN coalesce(f.grade, '') ELSE '' END,
 		p.held_since, p.gate_from, p.late_from, p.lies_at
 	FROM components p JOIN cars c ON c.id = p.car_id
-	JOIN route_stages g ON g.route_id = p.route_id AND g.key = p.next_stage AND g.document ->> 'look' = ANY($1)
+	JOIN g ON g.route_id = p.route_id AND g.key = p.next_stage
 	LEFT JOIN films f ON f.component_id = p.id
-	LEFT JOIN finish_steps s ON s.id = p.next_step AND f.step_coats > 0
 	WHERE c.state <> 'delivered' AND p.removed_at IS NULL AND p.next_step IS NOT NULL`
 
 // collectSprayKeys reads each row straight into its key: see collectKeys.
@@ -99,7 +97,7 @@ func collectSprayKeys(rows pgx.Rows, cars map[int64]*restoration.Car, about int)
 	label, name, zone, side, set, scheme, size, stage, look, lies, grade := &texts[0], &texts[1], &texts[2], &texts[3], &texts[4], &texts[5], &texts[6], &texts[7], &texts[8], &texts[9], &texts[10]
 	var k restoration.SprayKey
 	_, err := pgx.ForEachRow(rows, []any{&id, &carID, &step, &k.RouteID, label, name, zone, side, set, scheme, size, &k.AreaM2, &k.BothM2,
-		stage, look, &k.Coats, &coated, &k.MaxRecoat, &k.Sand, &k.SessionUM, &k.KeptUM, &sanded, grade, &kept, &held, &gateFrom, &lateFrom, lies}, func() error {
+		stage, look, &k.Coats, &coated, &k.MaxRecoat, &k.Sand, &k.SessionUM, &k.KeptUM, &kept, &sanded, grade, &held, &gateFrom, &lateFrom, lies}, func() error {
 		k.Car, k.PieceID, k.StepID = cars[carID], id.Bytes, step.Bytes
 		k.Title = restoration.Details{Name: name.text, Zone: restoration.Zone(zone.text), Side: restoration.Side(side.text)}.Title()
 		k.Label, k.Set, k.Scheme, k.Size, k.Stage, k.LiesAt = label.text, set.text, scheme.text, restoration.Size(size.text), stage.text, lies.text
