@@ -3,6 +3,7 @@ package access
 import (
 	"errors"
 	"fmt"
+	"runtime"
 	"sync"
 
 	"github.com/alexedwards/argon2id"
@@ -16,6 +17,13 @@ var serverCost = argon2id.Params{Memory: 19 * 1024, Iterations: 3, Parallelism: 
 // oneAtATime keeps a rush of sign-ins from taking 19 MiB each.
 var oneAtATime sync.Mutex
 
+// done lets the next in once the memory of this hash is free for it: collected whenever the
+// runtime likes, several would lie side by side.
+func done() {
+	runtime.GC()
+	oneAtATime.Unlock()
+}
+
 // HashSecret hashes a PIN or password with Argon2id (RFC 9106) and a fresh salt.
 // The hash names its own cost, so that a later version may raise it. The secret
 // is taken as it is: check it before with [CheckPIN] or [CheckPassword].
@@ -25,7 +33,7 @@ func HashSecret(secret string) (string, error) {
 
 func hashSecret(secret string, cost argon2id.Params) (string, error) {
 	oneAtATime.Lock()
-	defer oneAtATime.Unlock()
+	defer done()
 	hash, err := argon2id.CreateHash(secret, &cost)
 	if err != nil {
 		return "", fmt.Errorf("hash a secret: %w", err)
@@ -50,7 +58,7 @@ func checkSecret(hash, secret string, emptyCost argon2id.Params) (bool, error) {
 		return false, err
 	}
 	oneAtATime.Lock()
-	defer oneAtATime.Unlock()
+	defer done()
 	ok, err := argon2id.ComparePasswordAndHash(secret, hash)
 	if err != nil {
 		return false, fmt.Errorf("check a secret: %w", err)

@@ -179,7 +179,7 @@ func TestPrintedCodesAreRead(t *testing.T) {
 		scale float64
 	}{
 		"/labels?start=20": {2, 4}, "/labels?sheet=a4-65&tag=on": {1, 4}, "/labels?sheet=letter-10": {1, 4}, "/labels?sheet=roll-62": {6, 4},
-		"/travellers?card=a5": {6, 2}, "/travellers?card=a4": {3, 2}, "/travellers?card=letter": {3, 2}, "/travellers?card=half": {6, 2},
+		"/travellers?card=a5": {6, 3}, "/travellers?card=a4": {3, 3}, "/travellers?card=letter": {3, 3}, "/travellers?card=half": {6, 3},
 	} {
 		if strings.Contains(of, "start=") {
 			of += allPieces(f, path)

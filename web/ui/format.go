@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -164,4 +163,4 @@ func zone(loc *time.Location) *time.Location {
 func coord(v float64) string { return trimNumber(v, 1) }
 
 // pct writes a share of 1 as an SVG percentage.
-func pct(v float64) string { return fmt.Sprintf("%.2f%%", v*100) }
+func pct(v float64) string { return trimNumber(v*100, 2) + "%" }
