@@ -100,6 +100,13 @@ type judgement struct {
 	facts Facts
 
 	window coating.Verdict // of a coat: what its air says
+	holds  bool            // of a coat: a need asks for what roughens or hardens the coat under it
+}
+
+// hold is [judgement.need] where flatting would be the answer: see [judgement.judgeFlatted].
+func (j *judgement) hold(format string, args ...any) {
+	j.holds = true
+	j.need(format, args...)
 }
 
 func (j *judgement) need(format string, args ...any) {

@@ -76,7 +76,7 @@ func (j *judgement) dryFilm(m Material, c Coat) {
 	}
 	if j.facts.Layer == coating.Clear {
 		if sum, limit := j.session()+dry.Likely, j.sessionLimit(); sum > limit {
-			j.need("This session has %s of clear with this coat, the limit is %s: let it cure, then flat it.", j.um(sum), j.um(limit))
+			j.hold("This session has %s of clear with this coat, the limit is %s: let it cure, then flat it.", j.um(sum), j.um(limit))
 		}
 	}
 }
@@ -141,8 +141,7 @@ func (j *judgement) coatWaits(m Material) {
 }
 
 // judgeWet asks for a reason where the surface was at the dew point or under it: paint on
-// water neither holds nor clears, so that the owner looks at the piece. It comes last, since
-// [judgement.judgeFlatted] is silent where something else was asked.
+// water neither holds nor clears, so that the owner looks at the piece.
 func (j *judgement) judgeWet() {
 	for _, w := range j.window.Warnings {
 		if w.Wet() {
@@ -165,10 +164,10 @@ func (j *judgement) judgeStart() {
 	name := lower(stageName(j.route, before.Stage))
 	if j.event.At.Before(before.TouchAgain) {
 		after := j.piece.WaitsAfter(j.route, j.piece.Steps[i])
-		j.need("%s: a coat was allowed %s later.", stillWaits(j.route, after, "hardened", "dried"), span(before.TouchAgain.Sub(j.event.At)))
+		j.hold("%s: a coat was allowed %s later.", stillWaits(j.route, after, "hardened", "dried"), span(before.TouchAgain.Sub(j.event.At)))
 	}
 	if shut := before.TooLate; !shut.IsZero() && j.event.At.After(shut) && !j.scuffedSince(shut) {
-		j.need("The recoat window of %s shut %s before this coat, and no sanding is logged since.", name, span(j.event.At.Sub(shut)))
+		j.hold("The recoat window of %s shut %s before this coat, and no sanding is logged since.", name, span(j.event.At.Sub(shut)))
 	}
 }
 
@@ -219,7 +218,7 @@ func (j *judgement) judgeRecoat() {
 		return
 	}
 	if shut := last.At.Add(last.Waits.MaxRecoat.Duration()); j.event.At.After(shut) {
-		j.need("The recoat window of the coat before shut %s ago and no sanding is logged since.", span(j.event.At.Sub(shut)))
+		j.hold("The recoat window of the coat before shut %s ago and no sanding is logged since.", span(j.event.At.Sub(shut)))
 	}
 }
 

@@ -8,9 +8,9 @@ import (
 
 // judgeFlatted asks for a reason where clear goes on clear that must be flatted before:
 // on that which the piece kept, and on a session that could take no more. What
-// [judgeRecoat] or the session's limit asks for already is not asked twice.
+// [judgement.hold] asked for already is not asked twice.
 func (j *judgement) judgeFlatted() {
-	if j.facts.Layer != coating.Clear || len(j.facts.Needs) > 0 {
+	if j.facts.Layer != coating.Clear || j.holds {
 		return
 	}
 	under, ok := j.clearUnder()

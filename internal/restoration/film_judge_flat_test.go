@@ -53,6 +53,9 @@ func TestKeptClearIsFlattedFirst(t *testing.T) {
 		}
 		require.Equal(t, []string{"The clear that the piece kept was not flatted, or is smooth from polishing: flat it first."}, coat.Needs, name)
 		require.Equal(t, "clear is on and smooth: flat first", next.FirstWords(now, nil), name)
+		s.lots[0].LeftML = 0
+		require.Equal(t, append([]string{"Lot C-1 is empty by the book."}, coat.Needs...),
+			s.judge(KindCoat, 1, "cleared", now, clearCoat(1)).Needs, "an empty tin flats nothing")
 	}
 }
 
