@@ -126,7 +126,7 @@ func TestNothingIsLateWithoutATrimList(t *testing.T) {
 	require.False(t, promiseAxis(c, restoration.Roll{Pieces: 1}, noon, time.UTC).Done)
 	d := emptyShop()
 	d.Roll.Cars = []restoration.CarRoll{{Car: c}}
-	require.Empty(t, lookGroups(d, true))
+	require.Empty(t, lookGroups(d, d.dates(), true))
 	line := newShopPage(d, ui.PageProps{}, &url.URL{Path: "/office"}).Cars[0]
 	require.Equal(t, "26-014 · no trim list yet", line.Under)
 	require.Equal(t, ui.None, line.Percent)

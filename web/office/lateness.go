@@ -19,10 +19,11 @@ type dates struct {
 	cal     restoration.Calendar
 	now     time.Time
 	loc     *time.Location
+	says    map[int64]string // what tight has said, by car: a page asks twice
 }
 
 func newDates(cars []restoration.CarRoll, hands int, cal restoration.Calendar, now time.Time, loc *time.Location) dates {
-	return dates{cars, restoration.Outlook(cars, hands, cal, now, loc), hands, cal, now, loc}
+	return dates{cars, restoration.Outlook(cars, hands, cal, now, loc), hands, cal, now, loc, map[int64]string{}}
 }
 
 func (d dates) of(c restoration.Car) restoration.Lateness { return d.outlook[c.ID] }
@@ -40,9 +41,13 @@ func (d dates) words(c restoration.Car) string {
 
 // tight says why a promised date is tight.
 func (d dates) tight(c restoration.Car) string {
+	if said, ok := d.says[c.ID]; ok {
+		return said
+	}
 	have := d.cal.Between(d.now, dayIn(c.PromisedOn, d.loc).AddDate(0, 0, 1), d.loc) * restoration.Minutes(max(d.hands, 1))
-	return fmt.Sprintf("%s are left of all cars promised by %s, %s of hands until then",
+	d.says[c.ID] = fmt.Sprintf("%s are left of all cars promised by %s, %s of hands until then",
 		hoursOf(restoration.PromisedBy(d.cars, c.PromisedOn)), promisedWords(c, d.loc), hoursOf(have))
+	return d.says[c.ID]
 }
 
 // sum says how long the hands need for all that comes before a car and for the car

@@ -39,11 +39,11 @@ type lookItem struct {
 
 // lookGroups gathers what needs a look, the most urgent sort first. Groups without
 // an item are left out; all shows every item.
-func lookGroups(d shopData, all bool) []lookGroup {
+func lookGroups(d shopData, dates dates, all bool) []lookGroup {
 	groups := []lookGroup{
 		{Word: "Refused entries", Items: d.refusedItems()},
-		{Word: "Late cars", Items: d.lateItems()},
-		{Word: "Tight dates", Items: d.tightItems()},
+		{Word: "Late cars", Items: d.lateItems(dates)},
+		{Word: "Tight dates", Items: d.tightItems(dates)},
 		{Word: "Recoat windows", Items: d.windowItems()},
 		{Word: "Held", Items: d.heldItems()},
 		{Word: "Worked against a wait or a warning", Items: d.overrideItems()},
@@ -62,8 +62,7 @@ func lookGroups(d shopData, all bool) []lookGroup {
 	return groups
 }
 
-func (d shopData) lateItems() []lookItem {
-	dates := d.dates()
+func (d shopData) lateItems(dates dates) []lookItem {
 	late := slices.DeleteFunc(slices.Clone(d.Roll.Cars), func(c restoration.CarRoll) bool {
 		return dates.of(c.Car) != restoration.Late
 	})
@@ -78,8 +77,7 @@ func (d shopData) lateItems() []lookItem {
 
 // tightItems are the cars that won't be ready if everything promised before them is
 // done first.
-func (d shopData) tightItems() []lookItem {
-	dates := d.dates()
+func (d shopData) tightItems(dates dates) []lookItem {
 	var out []lookItem
 	for _, c := range slices.SortedStableFunc(slices.Values(d.Roll.Cars), func(a, b restoration.CarRoll) int {
 		return a.Car.PromisedOn.Compare(b.Car.PromisedOn)

@@ -24,7 +24,7 @@ func workOn(w *workpiece) restoration.Work {
 
 func TestNothingNeedsALook(t *testing.T) {
 	t.Parallel()
-	require.Empty(t, lookGroups(emptyShop(), false))
+	require.Empty(t, lookGroups(emptyShop(), emptyShop().dates(), false))
 }
 
 func TestLookGroupsMostUrgentFirst(t *testing.T) {
@@ -42,7 +42,7 @@ func TestLookGroupsMostUrgentFirst(t *testing.T) {
 	d.Refused = []restoration.Entry{{Piece: "cap", CarWO: "26-014", Person: "Tom Ferrow", Device: "bench 2", Stage: "Cut",
 		Event:   restoration.Event{ID: newID(), Kind: restoration.KindTick, PieceID: held.ID, At: noon.Add(-3 * time.Hour), Arrived: noon},
 		Outcome: restoration.Outcome{Result: restoration.Refused, Reason: "Not yet.", AllowedFrom: noon.Add(20 * time.Hour)}}}
-	groups := lookGroups(d, false)
+	groups := lookGroups(d, d.dates(), false)
 	var words []string
 	for _, g := range groups {
 		words = append(words, g.Word)
@@ -165,7 +165,7 @@ func TestLookIsCutShortAndOpened(t *testing.T) {
 		w.does(restoration.Event{Kind: restoration.KindHold, Payload: restoration.Payload{Reason: "lost"}})
 		d.Urgent = append(d.Urgent, workOn(w))
 	}
-	short, whole := lookGroups(d, false), lookGroups(d, true)
+	short, whole := lookGroups(d, d.dates(), false), lookGroups(d, d.dates(), true)
 	require.Len(t, short[0].Items, 3)
 	require.Equal(t, 2, short[0].More)
 	require.Len(t, whole[0].Items, 5)

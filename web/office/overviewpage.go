@@ -86,7 +86,7 @@ func newShopPage(d shopData, page ui.PageProps, address *url.URL) shopPage {
 	p := shopPage{Page: page, Here: address.RequestURI(), Address: address, All: address.Query().Has("all"), Delivered: d.Delivered, Hands: handLines(d),
 		Air: airLines(d.Air, visit{Settings: d.Settings, Now: d.Now, Loc: d.Loc})}
 	dates := d.dates()
-	p.Look = lookGroups(d, p.All)
+	p.Look = lookGroups(d, dates, p.All)
 	cars := slices.Clone(d.Roll.Cars)
 	sortCars(cars, address.Query().Get(ui.SortParam))
 	scale := stripScale(cars)
