@@ -19,7 +19,7 @@ import (
 // heapAim is the heap, in bytes, above which garbage is collected at once: each
 // sign-in hashes in 19 MiB, and several of those would pile up otherwise. It is no
 // ceiling; the environment's GOMEMLIMIT beats it.
-const heapAim = 48 << 20
+const heapAim = 44 << 20
 
 func main() {
 	if os.Getenv("GOMEMLIMIT") == "" {

@@ -82,7 +82,7 @@ func (s *Store) BothTicked(ctx context.Context, since time.Time) (_ []restoratio
 	entries, err := askEntries(ctx, s.pool, `
 		WITH late AS MATERIALIZED (
 			SELECT e.id, e.step_id, e.seq FROM shop_events e
-			WHERE e.kind IN `+hourKinds+` AND e.kind = 'tick' AND e.payload ? 'hours_min' AND e.at >= @since AND e.outcome = 'already'
+			WHERE e.kind = 'tick' AND e.outcome = 'already' AND e.payload ? 'hours_min' AND e.at >= @since
 				AND NOT EXISTS (SELECT FROM shop_events x WHERE x.kind = 'correct time' AND x.outcome = 'applied' AND x.step_id = e.step_id AND x.seq > e.seq))`,
 		`SELECT id FROM late
 		UNION SELECT x.id FROM late JOIN shop_events x ON x.step_id = late.step_id AND x.kind = 'tick' AND x.seq < late.seq`,

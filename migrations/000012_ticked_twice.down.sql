@@ -1,0 +1,1 @@
+DROP INDEX shop_events_ticked_twice;
