@@ -21,9 +21,17 @@ import (
 // ceiling; the environment's GOMEMLIMIT beats it.
 const heapAim = 44 << 20
 
+// roomPercent is how much the heap may grow, in percent of what was live, between two
+// collections while it is below heapAim: a shop's is small, and would be collected every few
+// requests. The environment's GOGC beats it.
+const roomPercent = 300
+
 func main() {
 	if os.Getenv("GOMEMLIMIT") == "" {
 		debug.SetMemoryLimit(heapAim)
+	}
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(roomPercent)
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	err := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)

@@ -1,8 +1,11 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
+	"slices"
+	"sync/atomic"
 
 	"github.com/jackc/pgx/v5"
 
@@ -30,12 +33,34 @@ func readSettings(ctx context.Context, from asker, sql string) (restoration.Sett
 
 // toSettings reads a document of settings, which need not know all of them.
 func toSettings(row pgx.CollectableRow) (restoration.Settings, error) {
-	v := restoration.StockSettings()
-	var kept []byte
-	if err := row.Scan(&kept); err != nil {
-		return v, err
+	var document []byte
+	if err := row.Scan(&document); err != nil {
+		return restoration.StockSettings(), err
 	}
-	return v, json.Unmarshal(kept, &v)
+	if known := latestSettings.Load(); known != nil && bytes.Equal(known.document, document) {
+		return own(known.settings), nil
+	}
+	v := restoration.StockSettings()
+	err := json.Unmarshal(document, &v)
+	if err == nil {
+		latestSettings.Store(&knownSettings{document, own(v)})
+	}
+	return v, err
+}
+
+// latestSettings are those that were read last: every request reads them, and they hardly
+// ever change.
+var latestSettings atomic.Pointer[knownSettings]
+
+type knownSettings struct {
+	document []byte
+	settings restoration.Settings
+}
+
+// own gives settings that share nothing with others.
+func own(v restoration.Settings) restoration.Settings {
+	v.Calendar.Holidays = slices.Clone(v.Calendar.Holidays)
+	return v
 }
 
 // SaveSettings keeps the shop's settings. What [restoration.Settings.Check] finds is
