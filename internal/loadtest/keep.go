@@ -23,27 +23,23 @@ const (
 // measureKeep takes how much room a tablet's files and the pages of forty pieces take there,
 // and what it costs the program to tell a tablet what to keep, and to hand it a piece.
 func measureKeep(ctx context.Context, s *site) ([]figure, error) {
-	a, err := s.bigApp(ctx)
+	tablet, err := s.bigTablet(ctx)
 	if err != nil {
 		return nil, err
 	}
-	tablets, err := a.signInBench(ctx, 1)
+	list, err := listToKeep(ctx, tablet)
 	if err != nil {
 		return nil, err
 	}
-	list, err := listToKeep(ctx, tablets[0])
+	asked, err := keepAgainstList(ctx, tablet, list)
 	if err != nil {
 		return nil, err
 	}
-	asked, err := keepAgainstList(ctx, tablets[0], list)
+	shell, err := shellBytes(ctx, tablet)
 	if err != nil {
 		return nil, err
 	}
-	shell, err := shellBytes(ctx, tablets[0])
-	if err != nil {
-		return nil, err
-	}
-	pages, err := fetchKept(ctx, tablets[0], list.first(keptPieces))
+	pages, err := fetchKept(ctx, tablet, list.first(keptPieces))
 	if err != nil {
 		return nil, err
 	}

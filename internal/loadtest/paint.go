@@ -26,16 +26,12 @@ var (
 // page, its style sheets and its scripts, compressed, with the headers of the answers.
 // The typeface is told apart: text shows without it.
 func measurePaint(ctx context.Context, s *site) ([]figure, error) {
-	a, err := s.bigApp(ctx)
-	if err != nil {
-		return nil, err
-	}
-	tablets, err := a.signInBench(ctx, 1)
+	tablet, err := s.bigTablet(ctx)
 	if err != nil {
 		return nil, err
 	}
 	var table []figure
-	list, err := tablets[0].get(ctx, "/bench?car=26-001")
+	list, err := tablet.get(ctx, "/bench?car=26-001")
 	if err != nil {
 		return nil, err
 	}
@@ -45,7 +41,7 @@ func measurePaint(ctx context.Context, s *site) ([]figure, error) {
 		{fmt.Sprintf("the list of %d cars", s.cars), "/bench"},
 		{"a piece", string(piece)},
 	} {
-		f, err := paint(ctx, tablets[0], page.address)
+		f, err := paint(ctx, tablet, page.address)
 		if err != nil {
 			return nil, err
 		}

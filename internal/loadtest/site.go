@@ -131,6 +131,19 @@ func (s *site) bigApp(ctx context.Context) (*app, error) {
 	return s.big, err
 }
 
+// bigTablet is a tablet on which a technician of the large shop is signed in.
+func (s *site) bigTablet(ctx context.Context) (*visitor, error) {
+	a, err := s.bigApp(ctx)
+	if err != nil {
+		return nil, err
+	}
+	tablets, err := a.signInBench(ctx, 1)
+	if err != nil {
+		return nil, err
+	}
+	return tablets[0], nil
+}
+
 // exec runs statements on the shop of n cars as the owner of the cluster.
 func (s *site) exec(ctx context.Context, n int, statements ...string) error {
 	url, err := s.shop(ctx, n)

@@ -233,7 +233,7 @@ func (g *grouping) add(k *SprayKey) {
 		scheme.ClearCoats = StockClearCoats
 	}
 	layer := LayerOf(stage.Look)
-	m := g.choose(layer, scheme)
+	m := g.choose(stage.Look, scheme)
 	p := BatchPiece{SprayKey: k, FaceM2: faceOf(k, layer), From: k.GateFrom, Shuts: k.shuts()}
 	if m != nil && !k.CoatedAt.IsZero() {
 		p.From = latest(p.From, k.CoatedAt.Add(g.flash[m.ID]))
@@ -260,22 +260,21 @@ func (g *grouping) add(k *SprayKey) {
 	g.group(stage, layer, m, k).add(p, scheme, g.now)
 }
 
-// choose finds the material that a layer of a scheme is sprayed with; nil: it must be
-// chosen first. A stage of primer may be filled as well.
-func (g *grouping) choose(layer coating.Layer, s Scheme) *Material {
-	layers := [2]coating.Layer{layer, layer}
-	if layer == coating.Primer {
-		layers[1] = coating.Filler
-	}
+// choose finds the material that a stage is sprayed with by its scheme, else the only one
+// in use; nil: it must be chosen first.
+func (g *grouping) choose(look Look, s Scheme) *Material {
+	layers := LayersOf(look)
 	for _, l := range layers {
 		if m := g.materials[s.Materials[l]]; m != nil {
 			return m
 		}
 	}
-	if m := g.only[layers[0]]; m != nil {
-		return m
+	for _, l := range layers {
+		if m := g.only[l]; m != nil {
+			return m
+		}
 	}
-	return g.only[layers[1]]
+	return nil
 }
 
 // group finds the group of a piece, or begins it.

@@ -1,10 +1,6 @@
 package restoration
 
-import (
-	"slices"
-
-	"scumble/internal/coating"
-)
+import "slices"
 
 // SchemeCautions lists what is shown of a stage where the material in the gun is not
 // chosen yet but the scheme is: the cautions of every material that the scheme has for
@@ -28,12 +24,8 @@ func SchemeCautions(s Stage, scheme Scheme, materials []Material) []Caution {
 // schemeMaterials are the materials that a scheme has for a stage, nil for each that is
 // not known; a stage that isn't sprayed has the one nil.
 func schemeMaterials(s Stage, scheme Scheme, materials []Material) []*Material {
-	layers := []coating.Layer{LayerOf(s.Look)}
-	if layers[0] == coating.Primer {
-		layers = append(layers, coating.Filler) // high-build goes on at the same stage
-	}
 	var found []*Material
-	for _, layer := range layers {
+	for _, layer := range LayersOf(s.Look) {
 		var m *Material
 		if i := slices.IndexFunc(materials, func(m Material) bool { return m.ID == scheme.Materials[layer] }); i >= 0 {
 			m = &materials[i]

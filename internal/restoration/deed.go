@@ -47,6 +47,16 @@ func LayerOf(l Look) coating.Layer {
 	return ""
 }
 
+// LayersOf are the layers that may be sprayed at a stage of a look, the usual one first:
+// where it is primed it is filled as well. A stage that isn't sprayed has the one layer "".
+func LayersOf(l Look) []coating.Layer {
+	layer := LayerOf(l)
+	if layer == coating.Primer {
+		return []coating.Layer{layer, coating.Filler}
+	}
+	return []coating.Layer{layer}
+}
+
 // CutLayer gives the layer that is sanded at a stage of a look; "" none. Clear is
 // flatted between its sessions as well as cut, and polished again at fitting.
 func CutLayer(l Look) coating.Layer {

@@ -54,7 +54,7 @@ func (f figureProps) stepText() string { return trimmed(f.Step, 2) }
 func (in pieceInput) chooseMaterial(step restoration.Step, stage restoration.Stage) *restoration.Material {
 	f := in.Film
 	list := f.ofStage(stage)
-	for _, layer := range layersOf(stage) {
+	for _, layer := range restoration.LayersOf(stage.Look) {
 		if m := f.material(f.Scene.Scheme.Materials[layer]); m != nil {
 			return m
 		}
@@ -85,19 +85,10 @@ func (in pieceInput) pickedMaterial(step restoration.Step, stage restoration.Sta
 	return in.chooseMaterial(step, stage)
 }
 
-// layersOf are the layers that a stage may be sprayed with, the usual one first.
-func layersOf(stage restoration.Stage) []coating.Layer {
-	layer := restoration.LayerOf(stage.Look)
-	if layer == coating.Primer {
-		return []coating.Layer{layer, coating.Filler}
-	}
-	return []coating.Layer{layer}
-}
-
 // ofStage are the materials that a stage may be sprayed with.
 func (f *filmInput) ofStage(stage restoration.Stage) []*restoration.Material {
 	var list []*restoration.Material
-	for _, layer := range layersOf(stage) {
+	for _, layer := range restoration.LayersOf(stage.Look) {
 		for i := range f.Materials {
 			if f.Materials[i].Layer == layer {
 				list = append(list, &f.Materials[i])
