@@ -45,8 +45,8 @@ type Store struct {
 	log  *slog.Logger
 
 	routes routeCache
-	// How many rows the long lists had last, so that the next is not grown piecemeal. That
-	// the database counts them first takes it longer than all the rest.
+	// How many rows the long lists had last, so that the next is not grown piecemeal. Were
+	// the database to count them first, it would put them all down before it sends one.
 	sprayKeys, workKeys, shopFilms atomic.Int64
 	hub                            hub
 
