@@ -64,6 +64,7 @@ func cloneCars(ctx context.Context, url string, n int) error {
 		film("readings", "", "", clones, number),
 		`INSERT INTO coat_lots
 			SELECT `+eventKey+`, u.lot_id, u.ml FROM coat_lots u JOIN shop_events e ON e.id = u.event_id, `+clones,
+		fmt.Sprintf(`UPDATE lots SET used_ml = used_ml * %d`, n),
 		`INSERT INTO films
 			SELECT r.* FROM films f JOIN components p ON p.id = f.component_id, `+clones+`, jsonb_populate_record(f, jsonb_build_object(
 				'component_id', `+pieceKey(number)+`)) r

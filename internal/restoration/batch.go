@@ -102,11 +102,12 @@ type BatchPiece struct {
 	Waits  bool      // its session is full and flatted: From is when the next begins
 	Smooth bool      // it keeps clear that was not flatted, or was polished since
 	Taken  bool      // the batch's figures count it
+	keyed  time.Time // when it was last roughened so that clear holds on it; zero: it is smooth
 }
 
 // turn sorts the pieces of a batch: those that can be sprayed now, those that can later,
 // those that need work first.
-func (p BatchPiece) turn(now time.Time) int {
+func (p *BatchPiece) turn(now time.Time) int {
 	switch {
 	case p.First != FirstNothing:
 		return 2
@@ -140,8 +141,7 @@ func BatchOf(shop SprayShop, key string, picked map[ID]bool, now time.Time, hori
 
 // batches groups by the pieces that were picked; nil: by the rules alone.
 func batches(shop SprayShop, now time.Time, horizon time.Duration, picked map[ID]bool) []Batch {
-	g := grouping{shop: shop, now: now, until: now.Add(horizon), picked: picked, groups: map[groupKey]*group{}, stock: stockOf(shop.Lots, now)}
-	g.chooseDefaults()
+	g := newGrouping(shop, now, horizon, picked)
 	for i := range shop.Keys {
 		g.add(&shop.Keys[i])
 	}
@@ -172,6 +172,7 @@ func (k groupKey) String() string {
 type group struct {
 	Batch
 	key    groupKey
+	pieces []*BatchPiece // of the grouping
 	setUp  Minutes
 	lot    int64   // that the car's ground comes from; 0 not said
 	coatM2 float64 // area × coats
@@ -187,14 +188,25 @@ type grouping struct {
 	materials map[int64]*Material
 	only      map[coating.Layer]*Material // the one material in use of a layer
 	flash     map[int64]time.Duration     // by material
+	dryUM     map[int64]float64           // of a coat of a material, likely; 0: can't be told
+	keys      map[string]bool             // whether clear holds on what was worked with a grade
+	pieces    []BatchPiece                // of all groups, with room for every key, so that none moves
 	stock     stock
 	groups    map[groupKey]*group
+}
+
+func newGrouping(shop SprayShop, now time.Time, horizon time.Duration, picked map[ID]bool) *grouping {
+	g := &grouping{shop: shop, now: now, until: now.Add(horizon), picked: picked, pieces: make([]BatchPiece, 0, len(shop.Keys)),
+		keys: map[string]bool{}, groups: map[groupKey]*group{}, stock: stockOf(shop.Lots, now)}
+	g.chooseDefaults()
+	return g
 }
 
 // chooseDefaults finds the materials by their ids, and those that are chosen where no
 // scheme says which: the only one in use of its layer that is no example.
 func (g *grouping) chooseDefaults() {
-	g.materials, g.only, g.flash = map[int64]*Material{}, map[coating.Layer]*Material{}, map[int64]time.Duration{}
+	g.materials, g.only = map[int64]*Material{}, map[coating.Layer]*Material{}
+	g.flash, g.dryUM = map[int64]time.Duration{}, map[int64]float64{}
 	seen := map[coating.Layer]int{}
 	for i := range g.shop.Materials {
 		m := &g.shop.Materials[i]
@@ -204,6 +216,9 @@ func (g *grouping) chooseDefaults() {
 		g.materials[m.ID] = m
 		at, _ := m.WaitsAt(g.shop.TempC, g.shop.Film.Per10C)
 		g.flash[m.ID] = time.Duration(at.Flash) * time.Minute
+		if dry, err := m.DryUM(); err == nil {
+			g.dryUM[m.ID] = dry.Likely
+		}
 		if m.Example {
 			continue
 		}
@@ -234,11 +249,12 @@ func (g *grouping) add(k *SprayKey) {
 	}
 	layer := LayerOf(stage.Look)
 	m := g.choose(stage.Look, scheme)
-	p := BatchPiece{SprayKey: k, FaceM2: faceOf(k, layer), From: k.GateFrom, Shuts: k.shuts()}
+	p := BatchPiece{SprayKey: k, FaceM2: faceOf(k, layer), From: k.GateFrom, keyed: g.keyedAt(k)}
+	p.Shuts = p.shuts()
 	if m != nil && !k.CoatedAt.IsZero() {
 		p.From = latest(p.From, k.CoatedAt.Add(g.flash[m.ID]))
 	}
-	if p.Coats = coatsLeft(layer, m, scheme, k); p.Coats == 0 {
+	if p.Coats = g.coatsLeft(layer, m, scheme, k); p.Coats == 0 {
 		return
 	}
 	if layer == coating.Clear && m != nil {
@@ -250,14 +266,15 @@ func (g *grouping) add(k *SprayKey) {
 	if p.First == FirstNothing {
 		p.First = p.first(g.now)
 	}
-	if p.First == FirstNothing && k.unkeyed() {
+	if p.First == FirstNothing && p.unkeyed() {
 		p.First, p.Smooth = FirstFlat, true
 	}
 	p.Taken = p.First == FirstNothing
 	if g.picked != nil {
 		p.Taken = g.picked[k.StepID]
 	}
-	g.group(stage, layer, m, k).add(p, scheme, g.now)
+	g.pieces = append(g.pieces, p)
+	g.group(stage, layer, m, k).add(&g.pieces[len(g.pieces)-1], scheme, g.now)
 }
 
 // choose finds the material that a stage is sprayed with by its scheme, else the only one
@@ -298,8 +315,8 @@ func (g *grouping) group(stage *Stage, layer coating.Layer, m *Material, k *Spra
 	return gr
 }
 
-func (gr *group) add(p BatchPiece, s Scheme, now time.Time) {
-	gr.Pieces = append(gr.Pieces, p)
+func (gr *group) add(p *BatchPiece, s Scheme, now time.Time) {
+	gr.pieces = append(gr.pieces, p)
 	switch {
 	case p.First != FirstNothing:
 		gr.Shut++
@@ -354,7 +371,7 @@ func usualCoats(kind coating.Kind) int {
 // coatsLeft are the coats that a piece still wants of a layer: up to what makes it; of
 // clear, up to the scheme's. 0: all are on. A piece that keeps clear of an earlier pass
 // wants what builds that up, one coat at the least.
-func coatsLeft(layer coating.Layer, m *Material, s Scheme, k *SprayKey) int {
+func (g *grouping) coatsLeft(layer coating.Layer, m *Material, s Scheme, k *SprayKey) int {
 	if m == nil {
 		return 1
 	}
@@ -362,8 +379,8 @@ func coatsLeft(layer coating.Layer, m *Material, s Scheme, k *SprayKey) int {
 		return max(0, usualCoats(m.Kind)-k.Coats)
 	}
 	want := s.ClearCoats
-	if dry, err := m.DryUM(); err == nil && dry.Likely > 0 && k.KeptUM > 0 {
-		want = min(want, max(1, int(math.Ceil((s.BuildUM-k.KeptUM)/dry.Likely-hair))))
+	if dry := g.dryUM[m.ID]; dry > 0 && k.KeptUM > 0 {
+		want = min(want, max(1, int(math.Ceil((s.BuildUM-k.KeptUM)/dry-hair))))
 	}
 	return max(0, want-k.Coats)
 }

@@ -22,28 +22,36 @@ const (
 
 // shuts is when the next coat comes too late: by the last coat of the step, or before
 // the first of them by the step under it. Zero: never, as after sanding since that coat.
-func (k *SprayKey) shuts() time.Time {
+func (p *BatchPiece) shuts() time.Time {
 	switch {
-	case k.CoatedAt.IsZero():
-		return k.LateFrom
-	case k.MaxRecoat == 0 || !k.keyedAt().Before(k.CoatedAt):
+	case p.CoatedAt.IsZero():
+		return p.LateFrom
+	case p.MaxRecoat == 0 || !p.keyed.Before(p.CoatedAt):
 		return time.Time{}
 	}
-	return k.CoatedAt.Add(k.MaxRecoat.Duration())
+	return p.CoatedAt.Add(p.MaxRecoat.Duration())
 }
 
 // keyedAt is when the surface was last roughened so that clear holds on it: what was cut
 // finer since, or polished, is smooth again. Zero: it is smooth, or was never sanded.
-func (k *SprayKey) keyedAt() time.Time {
-	if k.SandedAt.IsZero() || !coating.Keys(k.Grade) {
+func (g *grouping) keyedAt(k *SprayKey) time.Time {
+	if k.SandedAt.IsZero() {
+		return time.Time{}
+	}
+	keys, known := g.keys[k.Grade]
+	if !known {
+		keys = coating.Keys(k.Grade)
+		g.keys[k.Grade] = keys
+	}
+	if !keys {
 		return time.Time{}
 	}
 	return k.SandedAt
 }
 
 // unkeyed tells whether clear that the piece kept lies there smooth, with no coat on it yet.
-func (k *SprayKey) unkeyed() bool {
-	return k.CoatedAt.IsZero() && k.KeptUM > 0 && (k.keyedAt().IsZero() || k.keyedAt().Before(k.KeptAt))
+func (p *BatchPiece) unkeyed() bool {
+	return p.CoatedAt.IsZero() && p.KeptUM > 0 && (p.keyed.IsZero() || p.keyed.Before(p.KeptAt))
 }
 
 // first is what the piece needs before its next coat, now or when it may be sprayed at
@@ -51,7 +59,7 @@ func (k *SprayKey) unkeyed() bool {
 func (p *BatchPiece) first(now time.Time) First {
 	shut := p.Shuts
 	switch {
-	case shut.IsZero() || !latest(now, p.From).After(shut) || !p.keyedAt().Before(shut):
+	case shut.IsZero() || !latest(now, p.From).After(shut) || !p.keyed.Before(shut):
 		return FirstNothing
 	case p.CoatedAt.IsZero() && p.Look.Bare():
 		return FirstClean

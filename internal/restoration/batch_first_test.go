@@ -33,7 +33,8 @@ func TestWhatAPieceNeedsFirst(t *testing.T) {
 		"it shuts when it may be sprayed":         {SprayKey{Look: LookGrained, LateFrom: at(3), GateFrom: at(3)}, FirstNothing},
 		"an old coat after a window that was met": {SprayKey{Coats: 1, CoatedAt: at(-30), MaxRecoat: 1440, LateFrom: at(-29), SandedAt: at(-31)}, FirstFlat},
 	} {
-		p := BatchPiece{SprayKey: &c.key, From: c.key.GateFrom, Shuts: c.key.shuts()}
+		p := BatchPiece{SprayKey: &c.key, From: c.key.GateFrom, keyed: c.key.SandedAt}
+		p.Shuts = p.shuts()
 		require.Equal(t, c.want, p.first(monday), name)
 	}
 }

@@ -19,9 +19,13 @@ func (g *grouping) finish(gr *group) Batch {
 	b := gr.Batch
 	b.Key = gr.key.String()
 	b.Saved = Minutes(max(0, b.Taken-1)) * gr.setUp
-	slices.SortStableFunc(b.Pieces, func(x, y BatchPiece) int {
+	slices.SortFunc(gr.pieces, func(x, y *BatchPiece) int {
 		return cmp.Or(cmp.Compare(x.turn(g.now), y.turn(g.now)), byKey(x.SprayKey, y.SprayKey))
 	})
+	b.Pieces = make([]BatchPiece, len(gr.pieces))
+	for i, p := range gr.pieces {
+		b.Pieces[i] = *p
+	}
 	if b.Material == nil {
 		b.Missing = append(b.Missing, g.sayChoose(b.Layer))
 	} else {

@@ -31,15 +31,15 @@ func lastSession(at []time.Time, dryUM []float64) float64 {
 // none fits, the piece cures as long as its last coat asks for, the stage's wait where
 // that says nothing, and is flatted; one that was flatted waits for the next session only.
 func (g *grouping) fitSession(p *BatchPiece, m *Material, stageSand Minutes) {
-	dry, err := m.DryUM()
-	if err != nil || dry.Likely <= 0 {
+	dry := g.dryUM[m.ID]
+	if dry <= 0 {
 		return
 	}
 	limit := cmp.Or(m.Limits.SessionMaxUM, g.shop.Film.SessionUM)
-	room := func(on float64) int { return int((limit-on)/dry.Likely + hair) }
+	room := func(on float64) int { return int((limit-on)/dry + hair) }
 	next := p.CoatedAt.Add(sessionGap)
 	cured := p.CoatedAt.Add(cmp.Or(p.Sand, stageSand).Duration())
-	flatted := !p.keyedAt().Before(cured) // soft clear that was sanded still has to cure
+	flatted := !p.keyed.Before(cured) // soft clear that was sanded still has to cure
 	switch fits := room(p.SessionUM); {
 	case p.CoatedAt.IsZero(), fits > 0 && latest(g.now, p.From).After(next):
 		p.Coats = min(p.Coats, max(1, room(0)))

@@ -87,7 +87,8 @@ func TestBatchOffersWhatTheSessionHolds(t *testing.T) {
 // A build of 120 µm in coats of 30.
 func TestBatchBuildsUpClearThatWasKept(t *testing.T) {
 	t.Parallel()
-	clear := &sprayShop().Materials[0]
+	g := newGrouping(sprayShop(), monday, 0, nil)
+	clear := &g.shop.Materials[0]
 	for name, c := range map[string]struct {
 		kept   float64
 		on     int
@@ -103,7 +104,7 @@ func TestBatchBuildsUpClearThatWasKept(t *testing.T) {
 		"never over the scheme's":    {1, 0, 3, 3},
 	} {
 		s := Scheme{ClearCoats: c.scheme, BuildUM: 120}
-		require.Equal(t, c.want, coatsLeft(coating.Clear, clear, s, &SprayKey{KeptUM: c.kept, Coats: c.on}), name)
+		require.Equal(t, c.want, g.coatsLeft(coating.Clear, clear, s, &SprayKey{KeptUM: c.kept, Coats: c.on}), name)
 	}
 }
 

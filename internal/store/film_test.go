@@ -11,6 +11,7 @@ import (
 	"scumble/internal/coating"
 	"scumble/internal/colour"
 	"scumble/internal/restoration"
+	"scumble/internal/store/storetest"
 )
 
 // The example clear is 2 : 1 + 5 % of 56 and 58 % solids: (2 × 0.56 + 0.58) ÷ 3.15 = 0.5397,
@@ -159,6 +160,40 @@ func TestTwoTabletsAtOnceOnOneFilm(t *testing.T) {
 	require.Len(t, s.film(t), 5)
 	require.InDelta(t, 1000-5*40, s.left(t), 1e-9)
 	require.InDelta(t, 5*32.38, s.kept(t).Clear.Likely, .05)
+	s.requireSound(t)
+}
+
+// Whichever tin an entry names first, it takes hold of them in one order: of two entries
+// neither waits for the other's second tin.
+func TestTinsAreLockedInOneOrder(t *testing.T) {
+	t.Parallel()
+	url, ctx := storetest.URL(t), t.Context()
+	s := paint(t, houseAt(t, url))
+	hardener, err := s.SaveLot(ctx, s.by, restoration.Lot{Material: s.clear.ID, Part: 1, Number: "H-1", AmountML: 1000})
+	require.NoError(t, err)
+	super := storetest.Superuser(t, url)
+	other, err := super.Begin(ctx)
+	require.NoError(t, err)
+	_, err = other.Exec(ctx, `UPDATE lots SET used_ml = 100 WHERE id = $1`, hardener.ID)
+	require.NoError(t, err)
+
+	coat := s.coat(1)
+	coat.Coat.Lots = []restoration.LotUse{{Lot: hardener.ID}, {Lot: s.tin.ID}}
+	var g errgroup.Group
+	g.Go(func() error {
+		_, err := s.Enter(ctx, []restoration.Event{coat})
+		return err
+	})
+	require.Eventually(t, func() bool {
+		waits := false
+		err := other.QueryRow(ctx, `SELECT EXISTS (SELECT FROM pg_stat_activity
+			WHERE datname = current_database() AND wait_event_type = 'Lock')`).Scan(&waits)
+		return err == nil && waits
+	}, time.Minute, 5*time.Millisecond)
+	_, err = other.Exec(ctx, `SELECT FROM lots WHERE id = $1 FOR UPDATE NOWAIT`, s.tin.ID)
+	require.ErrorContains(t, err, "could not obtain lock", "the tin of the lower number is held already")
+	require.NoError(t, other.Rollback(ctx))
+	require.NoError(t, g.Wait())
 	s.requireSound(t)
 }
 

@@ -20,6 +20,7 @@ func queueFilm(ctx context.Context, t tx, b *pgx.Batch, before, after restoratio
 		queueDeed(b, after.CarID, d)
 		deeds = append(slices.Clone(deeds), d)
 	case e.Kind == restoration.KindStrike:
+		queueGivenBack(b, deeds, e.Ref)
 		for _, table := range []string{"coats", "cut_passes", "readings"} {
 			b.Queue(`DELETE FROM `+table+` WHERE event_id = $1`, e.Ref)
 		}
@@ -49,8 +50,11 @@ func queueDeed(b *pgx.Batch, carID int64, d restoration.Deed) {
 			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)`,
 			d.EventID, d.PieceID, carID, d.StepID, d.Stage, d.Pass, d.At, keyOrNull(d.PersonID), d.Batch, string(d.Layer), d.Number,
 			keyOrNull(d.Material), d.Film.Low, d.Film.Likely, d.Film.High, d.ML)
+		// A deed tells its tins in the order of their numbers: every entry locks them so, after
+		// its car and piece, and no two wait for each other.
 		for _, use := range d.Lots {
 			b.Queue(`INSERT INTO coat_lots (event_id, lot_id, ml) VALUES ($1, $2, $3)`, d.EventID, use.Lot, use.ML)
+			b.Queue(`UPDATE lots SET used_ml = used_ml + $2 WHERE id = $1`, use.Lot, use.ML)
 		}
 	case restoration.KindCutPass:
 		b.Queue(`INSERT INTO cut_passes (event_id, component_id, car_id, step_id, stage, pass, at, person_id, batch, layer,
@@ -60,6 +64,19 @@ func queueDeed(b *pgx.Batch, carID int64, d restoration.Deed) {
 			d.Name, d.Film.Low, d.Film.Likely, d.Film.High)
 	case restoration.KindReading:
 		queueReading(b, carID, d)
+	}
+}
+
+// queueGivenBack gives the tins back what a coat that is struck took out of them.
+func queueGivenBack(b *pgx.Batch, deeds []restoration.Deed, coat restoration.ID) {
+	for _, d := range deeds {
+		if d.EventID != coat {
+			continue
+		}
+		for _, use := range d.Lots {
+			// The sum of fractions may end a hair under nought.
+			b.Queue(`UPDATE lots SET used_ml = greatest(used_ml - $2, 0) WHERE id = $1`, use.Lot, use.ML)
+		}
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 
 const lotSelect = `
 	SELECT l.id, l.material_id, l.part, l.number, l.amount_ml, l.opened_on, l.expires_on, l.note, l.closed_at, m.name,
-		l.amount_ml - coalesce((SELECT sum(ml) FROM coat_lots WHERE lot_id = l.id), 0) AS left_ml
+		l.amount_ml - l.used_ml AS left_ml
 	FROM lots l JOIN materials m ON m.id = l.material_id `
 
 type lotRow struct {

@@ -265,7 +265,7 @@ func TestSprayKeysTellTheSessionAndTheClearThatWasKept(t *testing.T) {
 func (s paintShop) requireKeptAnew(t *testing.T, url string, want restoration.SprayKey) {
 	t.Helper()
 	super := storetest.Superuser(t, url)
-	for _, name := range []string{"000011_film_kept.down.sql", "000011_film_kept.up.sql"} {
+	for _, name := range []string{"000013_tin_used.down.sql", "000011_film_kept.down.sql", "000011_film_kept.up.sql", "000013_tin_used.up.sql"} {
 		sql, err := migrations.FS.ReadFile(name)
 		require.NoError(t, err)
 		_, err = super.Exec(t.Context(), string(sql))

@@ -195,6 +195,7 @@ var refused = map[string]string{
 	"lots_part_not_negative":   `UPDATE lots SET part = -1`,
 	"lots_number_length":       `UPDATE lots SET number = ''`,
 	"lots_amount_above_nought": `UPDATE lots SET amount_ml = 0`,
+	"lots_used_not_negative":   `UPDATE lots SET used_ml = -1`,
 	"lots_note_length":         `UPDATE lots SET note = repeat('x', 2001)`,
 	"lots_number_once":         `INSERT INTO lots (material_id, part, number, amount_ml, created_at) SELECT material_id, part, number, 1, now() FROM lots`,
 	"lots_material_id_fkey":    `UPDATE lots SET material_id = 4711`,

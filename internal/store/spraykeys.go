@@ -87,20 +87,23 @@ const spraySelect = `
 func collectSprayKeys(rows pgx.Rows, cars map[int64]*restoration.Car, about int) ([]restoration.SprayKey, error) {
 	keys := make([]restoration.SprayKey, 0, about)
 	var id, step pgtype.UUID
-	var carID int64
+	var carID, maxRecoat, sand int64
+	titles := titles{}
 	var coated, sanded, kept, held, gateFrom, lateFrom pgtype.Timestamptz
 	words := map[string]string{}
-	var texts [11]word
+	var texts [10]word
 	for i := range texts {
 		texts[i].known = words
 	}
-	label, name, zone, side, set, scheme, size, stage, look, lies, grade := &texts[0], &texts[1], &texts[2], &texts[3], &texts[4], &texts[5], &texts[6], &texts[7], &texts[8], &texts[9], &texts[10]
+	name, zone, side, set, scheme := &texts[0], &texts[1], &texts[2], &texts[3], &texts[4]
+	size, stage, look, lies, grade := &texts[5], &texts[6], &texts[7], &texts[8], &texts[9]
 	var k restoration.SprayKey
-	_, err := pgx.ForEachRow(rows, []any{&id, &carID, &step, &k.RouteID, label, name, zone, side, set, scheme, size, &k.AreaM2, &k.BothM2,
-		stage, look, &k.Coats, &coated, &k.MaxRecoat, &k.Sand, &k.SessionUM, &k.KeptUM, &kept, &sanded, grade, &held, &gateFrom, &lateFrom, lies}, func() error {
+	_, err := pgx.ForEachRow(rows, []any{&id, &carID, &step, &k.RouteID, &k.Label, name, zone, side, set, scheme, size, &k.AreaM2, &k.BothM2,
+		stage, look, &k.Coats, &coated, &maxRecoat, &sand, &k.SessionUM, &k.KeptUM, &kept, &sanded, grade, &held, &gateFrom, &lateFrom, lies}, func() error {
 		k.Car, k.PieceID, k.StepID = cars[carID], id.Bytes, step.Bytes
-		k.Title = restoration.Details{Name: name.text, Zone: restoration.Zone(zone.text), Side: restoration.Side(side.text)}.Title()
-		k.Label, k.Set, k.Scheme, k.Size, k.Stage, k.LiesAt = label.text, set.text, scheme.text, restoration.Size(size.text), stage.text, lies.text
+		k.Title = titles.of(name.text, zone.text, side.text)
+		k.MaxRecoat, k.Sand = restoration.Minutes(maxRecoat), restoration.Minutes(sand)
+		k.Set, k.Scheme, k.Size, k.Stage, k.LiesAt = set.text, scheme.text, restoration.Size(size.text), stage.text, lies.text
 		k.Look, k.CoatedAt, k.SandedAt = restoration.Look(look.text), instantOf(coated), instantOf(sanded)
 		k.Grade, k.KeptAt = grade.text, instantOf(kept)
 		k.HeldSince, k.GateFrom, k.LateFrom = instantOf(held), instantOf(gateFrom), instantOf(lateFrom)
@@ -108,4 +111,17 @@ func collectSprayKeys(rows pgx.Rows, cars map[int64]*restoration.Car, about int)
 		return nil
 	})
 	return keys, err
+}
+
+// titles keeps each different title once, by name, zone and side.
+type titles map[[3]string]string
+
+func (t titles) of(name, zone, side string) string {
+	key := [3]string{name, zone, side}
+	title, ok := t[key]
+	if !ok {
+		title = restoration.Details{Name: name, Zone: restoration.Zone(zone), Side: restoration.Side(side)}.Title()
+		t[key] = title
+	}
+	return title
 }

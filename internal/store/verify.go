@@ -26,19 +26,23 @@ func (s *Store) Verify(ctx context.Context) (differences []string, err error) {
 		if err != nil {
 			return err
 		}
+		used := map[int64]float64{}
 		for _, c := range cars {
-			found, err := s.verifyCar(ctx, t, c)
+			found, err := s.verifyCar(ctx, t, c, used)
 			if err != nil {
 				return fmt.Errorf("car %s: %w", c.WorkOrder, err)
 			}
 			differences = append(differences, found...)
 		}
-		return nil
+		found, err := verifyTins(ctx, t, used)
+		differences = append(differences, found...)
+		return err
 	})
 	return differences, err
 }
 
-func (s *Store) verifyCar(ctx context.Context, t tx, stored restoration.Car) ([]string, error) {
+// verifyCar adds to used what the coats of the car took out of the tins, in mL by lot.
+func (s *Store) verifyCar(ctx context.Context, t tx, stored restoration.Car, used map[int64]float64) ([]string, error) {
 	pieces, err := loadPieces(ctx, t, `p.car_id = $1`, stored.ID)
 	if err != nil {
 		return nil, err
@@ -70,6 +74,11 @@ func (s *Store) verifyCar(ctx context.Context, t tx, stored restoration.Car) ([]
 	r.compare(stored, pieces)
 	r.compareFilm(film, kept)
 	r.comparePhotos(photos)
+	for _, d := range r.film {
+		for _, use := range d.Lots {
+			used[use.Lot] += use.ML
+		}
+	}
 	return r.differences, nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 
 	"github.com/jackc/pgx/v5"
@@ -89,4 +90,25 @@ func (r *replay) compareFilm(stored []restoration.Deed, kept map[restoration.ID]
 
 func inOrder(deeds map[restoration.ID]restoration.Deed) []restoration.Deed {
 	return restoration.ByHour(slices.Collect(maps.Values(deeds)))
+}
+
+// tinHair is what a sum of amounts may be off by the order in which they are added, in mL.
+const tinHair = 1e-3
+
+// verifyTins compares what is kept as taken out of each tin with what the ledger tells.
+func verifyTins(ctx context.Context, t tx, used map[int64]float64) (differences []string, err error) {
+	rows, err := t.Query(ctx, `SELECT id, number, used_ml FROM lots ORDER BY id`)
+	if err != nil {
+		return nil, err
+	}
+	var id int64
+	var number string
+	var kept float64
+	_, err = pgx.ForEachRow(rows, []any{&id, &number, &kept}, func() error {
+		if math.Abs(kept-used[id]) > tinHair {
+			differences = append(differences, fmt.Sprintf("tin %s: %.4g mL are kept as taken out of it, the ledger gives %.4g", number, kept, used[id]))
+		}
+		return nil
+	})
+	return differences, err
 }

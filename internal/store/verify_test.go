@@ -61,6 +61,7 @@ func TestVerifyFindsDamagedFilm(t *testing.T) {
 		{"paint from a tin", `UPDATE coat_lots SET ml = 41`, `UPDATE coat_lots SET ml = 40`, `lots is stored as`},
 		{"a tin too few", `CREATE TABLE aside AS SELECT * FROM coat_lots; DELETE FROM coat_lots`,
 			`INSERT INTO coat_lots SELECT * FROM aside; DROP TABLE aside`, `lots is stored as`},
+		{"what a tin has left", `UPDATE lots SET used_ml = used_ml + 5`, `UPDATE lots SET used_ml = used_ml - 5`, `mL are kept as taken out of it, the ledger gives 40`},
 		{"a coat too few", `CREATE TABLE aside AS SELECT * FROM coats; DELETE FROM coats`,
 			`INSERT INTO coats SELECT * FROM aside; DROP TABLE aside`, `is told by the ledger, but is not stored`},
 		{"a coat too many", `INSERT INTO coats (event_id, component_id, car_id, step_id, stage, pass, at, layer, number, dry_low, dry_um, dry_high)
