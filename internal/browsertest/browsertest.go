@@ -57,7 +57,7 @@ var (
 	TabletAcross  = Device{1180, 820, true}
 	Desk          = Device{1920, 1080, false}
 	AllDevices    = []Device{Phone, Tablet, TabletAcross, Desk}
-	chromiumNames = []string{"chromium", "chromium-browser", "google-chrome"}
+	chromiumNames = []string{"chromium-headless-shell", "chromium", "chromium-browser", "google-chrome"} // the shell takes half the processor
 )
 
 // Open opens a page of the server at base in a browser with no cookies. with may give it
