@@ -3,10 +3,14 @@ package coating
 // The exact ratios of the units that a shop may prefer: an inch is 25.4 mm, a US
 // gallon 231 cubic inches.
 const (
-	umPerMil     = 25.4
+	umPerMil     = MMPerInch
 	litresPerGal = 231 * 0.016387064
 	m2PerFT2     = 0.3048 * 0.3048
 )
+
+// MMPerInch is the inch of 1959 in mm, by definition; a thousandth of it is a mil, of
+// as many µm.
+const MMPerInch = 25.4
 
 // MLPerFlOz is a US fluid ounce in mL, a 128th of a gallon.
 const MLPerFlOz = litresPerGal * 1000 / 128

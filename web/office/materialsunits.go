@@ -26,6 +26,8 @@ var (
 	inMil   = unit{"mil", 2, coating.MilFromUM, coating.UMFromMil}
 	inML    = unit{"mL", 1, same, same}
 	inFlOz  = unit{"fl oz", 2, func(ml float64) float64 { return ml / coating.MLPerFlOz }, func(oz float64) float64 { return oz * coating.MLPerFlOz }}
+	inMM    = unit{"mm", 3, same, same}
+	inInch  = unit{"in", 4, func(mm float64) float64 { return mm / coating.MMPerInch }, func(in float64) float64 { return in * coating.MMPerInch }}
 	inC     = unit{"°C", 2, same, same}
 	inGL    = unit{"g/L", 2, same, same}
 	inLBGal = unit{"lb/gal", 2, coating.LBPerGal, coating.GPerL}
@@ -34,15 +36,16 @@ var (
 
 // units are the measures of the shop.
 type units struct {
-	film, temp, volume, voc unit
-	tenC                    string // a step of ten degrees Celsius
+	of                              restoration.Units
+	film, temp, volume, voc, length unit
+	tenC                            string // a step of ten degrees Celsius
 }
 
 func unitsOf(u restoration.Units) units {
 	if u == restoration.US {
-		return units{inMil, inF, inFlOz, inLBGal, "18 °F"}
+		return units{u, inMil, inF, inFlOz, inLBGal, inInch, "18 °F"}
 	}
-	return units{inMicro, inC, inML, inGL, "10 °C"}
+	return units{restoration.Metric, inMicro, inC, inML, inGL, inMM, "10 °C"}
 }
 
 // typed writes a figure as a field shows it.

@@ -19,13 +19,20 @@ type cardSize struct {
 	Each      int     // cards on a sheet
 }
 
-func cardSizes() []cardSize {
-	return []cardSize{
+// cardSizes are the papers, the shop's own first; the first is offered.
+func cardSizes(u restoration.Units) []cardSize {
+	iso := []cardSize{
 		{"a5", "A5, one card", 148, 210, 1},
 		{"a4", "A4, two cards side by side", 297, 210, 2},
+	}
+	letter := []cardSize{
 		{"half", "US half letter, one card", 139.7, 215.9, 1},
 		{"letter", "US letter, two cards side by side", 279.4, 215.9, 2},
 	}
+	if u == restoration.US {
+		return append(letter, iso...)
+	}
+	return append(iso, letter...)
 }
 
 const printCard = "card" // key of a card size
@@ -96,7 +103,7 @@ func (o *Office) loadTravellers(r *http.Request, f *form) (travellersProps, erro
 	p := travellersProps{Form: f, Car: car, Path: carPath(car.WorkOrder) + "/travellers", Scheme: ui.NewScheme(car.Ground, car.Grain)}
 	chosen := chosenPieces(f, pieces)
 	p.Picks = picks(pieces, chosen)
-	p.chooseSize()
+	p.chooseSize(cardSizes(visitOf(r).Settings.Units))
 	if !f.ok() {
 		return p, nil
 	}
@@ -119,8 +126,7 @@ func (o *Office) loadTravellers(r *http.Request, f *form) (travellersProps, erro
 }
 
 // chooseSize reads the paper.
-func (p *travellersProps) chooseSize() {
-	sizes := cardSizes()
+func (p *travellersProps) chooseSize(sizes []cardSize) {
 	p.Size = sizes[0]
 	keys := make([]string, len(sizes))
 	for i, s := range sizes {
