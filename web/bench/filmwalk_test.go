@@ -15,9 +15,7 @@ import (
 func TestWalkACoatIsThreeTouches(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
-	paint := s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	paint := s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -304,9 +302,7 @@ func TestWalkTheWetFilmIsJudgedBeforeSave(t *testing.T) {
 func TestWalkAnAskedFigureIsConfirmed(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
-	s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -323,9 +319,7 @@ func TestWalkAnAskedFigureIsConfirmed(t *testing.T) {
 func TestWalkMeasure(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
-	s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -345,9 +339,7 @@ func TestWalkMeasure(t *testing.T) {
 func TestWalkACoatIsKeptWhileTheNetworkIsAway(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
-	s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b.signIn(s.ada.Name)
 	b.Go(piecePath(s.pieces["Ash tray"].ID) + "/coat")
