@@ -11,6 +11,7 @@ import (
 
 	"scumble/internal/coating"
 	"scumble/internal/restoration"
+	"scumble/web/ui"
 )
 
 // filmOf is what the piece carries by the ledger, against its scheme.
@@ -177,7 +178,7 @@ func TestPassesSayBeforeWhatTheyLeave(t *testing.T) {
 
 	page := b.get(path + "/cut").body
 	after := before.Clear.Likely - 12 // one pass of P800 takes 12 µm, likely
-	require.Contains(t, page, "leaves about "+filmUnits.Replace(restoration.FilmWords(after, restoration.Metric)))
+	require.Contains(t, page, "leaves about "+ui.Unbroken(restoration.FilmWords(after, restoration.Metric)))
 	form := formOf(t, page, path+"/cut", url.Values{"cut.grade": {"P800"}, "cut.wet": {"1"}})
 	got := b.post(path+"/cut", form)
 	require.Equal(t, path+"/cut", got.path, "passes follow one another")

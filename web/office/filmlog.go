@@ -123,12 +123,12 @@ func (g filmLog) tins(d restoration.Deed) []string {
 			word = strings.TrimSpace(g.role(lot) + " " + word)
 		}
 		if use.ML > 0 {
-			word += ", " + restoration.VolumeWords(use.ML, g.units)
+			word += ", " + ui.Unbroken(restoration.VolumeWords(use.ML, g.units))
 		}
 		out = append(out, word)
 	}
 	if len(out) == 0 && d.ML > 0 {
-		return []string{restoration.VolumeWords(d.ML, g.units) + ", no tin named"}
+		return []string{ui.Unbroken(restoration.VolumeWords(d.ML, g.units)) + ", no tin named"}
 	}
 	return out
 }

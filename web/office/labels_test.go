@@ -135,6 +135,8 @@ func TestLabelSheetsOfAUSShop(t *testing.T) {
 		require.Equal(t, want, attribute(page.one("input", "name", name), "value"), name)
 	}
 	require.Contains(t, page.text(), "Dimensions (in)")
+	another := f.page(path + "/labels?start=1&sheet=own&piece=" + pieces[0].ID.String())
+	require.Equal(t, "8.5", attribute(another.one("input", "name", "page_w"), "value"), "a sheet of one's own begins from the one that is offered")
 	require.Empty(t, metricLength.FindAllString(page.text(), -1))
 	require.Contains(t, f.get(path+"/travellers").body, "page.css?h=215.9&amp;w=139.7", "half letter, not A5")
 

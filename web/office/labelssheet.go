@@ -50,6 +50,9 @@ func offerSheet(f *form, kept restoration.LabelSheet, u units) {
 		f.values.Set(printSheet, keyOf(kept, u.of))
 	}
 	from := kept
+	if kept == (restoration.LabelSheet{}) {
+		from = labels.Presets(u.of)[0].LabelSheet
+	}
 	if p, ok := labels.FindPreset(f.get(printSheet)); ok {
 		from = p.LabelSheet
 	} else if f.ticked("page_w") {

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -94,6 +95,14 @@ func Percent(share float64) string {
 		return None
 	}
 	return strconv.Itoa(int(math.Floor(share*100+1e-9))) + " %"
+}
+
+// figureUnit is the blank between a figure and its unit.
+var figureUnit = regexp.MustCompile(`(\d) (µm|mil|mL|L|fl oz|US gal|°C|°F|d|h|min)\b`)
+
+// Unbroken keeps every figure of a text on one line with its unit: "0.29 fl oz".
+func Unbroken(text string) string {
+	return figureUnit.ReplaceAllStringFunc(text, func(s string) string { return strings.ReplaceAll(s, " ", "\u00a0") })
 }
 
 // Area is square metres in the shop's unit: "0.42 m²", or "4.5 ft²" where us is set.
