@@ -71,7 +71,8 @@ type travellerRow struct {
 	Pass    int
 	Planned restoration.Minutes
 	State   restoration.StepState
-	Done    string // when it was done and by whom, or why it was skipped; "" still to do
+	Done    string // when it was done, or why it was skipped; "" still to do
+	By      string // who did it
 }
 
 func (o *Office) showTravellers(w http.ResponseWriter, r *http.Request) error {
@@ -183,7 +184,7 @@ func (v pieceView) travellerRows(p restoration.Piece, route restoration.Route) [
 		row := travellerRow{Look: stage.Look, Stage: stage.Name, Pass: s.Pass, Planned: s.Planned.Likely, State: s.State}
 		switch s.State {
 		case restoration.StepDone:
-			row.Done = joinWords(s.DoneAt.In(v.Loc).Format("2 Jan 2006"), s.DoneName)
+			row.Done, row.By = s.DoneAt.In(v.Loc).Format("2 Jan 2006"), s.DoneName
 		case restoration.StepSkipped:
 			row.Done = "skipped: " + s.Reason
 		}
