@@ -26,6 +26,8 @@ var (
 	inMil   = unit{"mil", 2, coating.MilFromUM, coating.UMFromMil}
 	inML    = unit{"mL", 1, same, same}
 	inFlOz  = unit{"fl oz", 2, func(ml float64) float64 { return ml / coating.MLPerFlOz }, func(oz float64) float64 { return oz * coating.MLPerFlOz }}
+	inM2    = unit{"m²", 4, same, same}
+	inFT2   = unit{"ft²", 4, func(m2 float64) float64 { return m2 / coating.M2PerFT2 }, func(ft2 float64) float64 { return ft2 * coating.M2PerFT2 }}
 	inMM    = unit{"mm", 3, same, same}
 	inInch  = unit{"in", 4, func(mm float64) float64 { return mm / coating.MMPerInch }, func(in float64) float64 { return in * coating.MMPerInch }}
 	inC     = unit{"°C", 2, same, same}
@@ -38,14 +40,15 @@ var (
 type units struct {
 	of                              restoration.Units
 	film, temp, volume, voc, length unit
+	area                            unit
 	tenC                            string // a step of ten degrees Celsius
 }
 
 func unitsOf(u restoration.Units) units {
 	if u == restoration.US {
-		return units{u, inMil, inF, inFlOz, inLBGal, inInch, "18 °F"}
+		return units{u, inMil, inF, inFlOz, inLBGal, inInch, inFT2, "18 °F"}
 	}
-	return units{restoration.Metric, inMicro, inC, inML, inGL, inMM, "10 °C"}
+	return units{restoration.Metric, inMicro, inC, inML, inGL, inMM, inM2, "10 °C"}
 }
 
 // typed writes a figure as a field shows it.

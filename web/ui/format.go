@@ -6,13 +6,12 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"scumble/internal/coating"
 )
 
 // None stands where a value is not known.
 const None = "–"
-
-// sqFtPerM2 is exact: 1 ft = 0.3048 m.
-const sqFtPerM2 = 1 / (0.3048 * 0.3048)
 
 // When is an instant in the shop's zone: "Fri 27 Mar 2026, 14:30". A zero time
 // is None, a nil zone UTC; the same for Day and Clock.
@@ -111,7 +110,7 @@ func Area(m2 float64, us bool) string {
 	case math.IsNaN(m2) || math.IsInf(m2, 0) || m2 <= 0:
 		return None
 	case us:
-		return trimNumber(m2*sqFtPerM2, 1) + " ft²"
+		return trimNumber(m2/coating.M2PerFT2, 1) + " ft²"
 	case m2 < 0.1:
 		return trimNumber(m2, 3) + " m²"
 	}
