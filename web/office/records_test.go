@@ -140,4 +140,8 @@ func TestBetweenDaysOfTheShop(t *testing.T) {
 	f := &form{values: url.Values{fromKey: {"2026-03-29"}, toKey: {"2026-03-29"}}}
 	from, to := f.between(noon, berlin, time.Time{})
 	require.Equal(t, 23*time.Hour, to.Sub(from), "the day on which the clocks go forward")
+	require.True(t, f.ok())
+	f.values.Set(toKey, "2026-03-28")
+	f.between(noon, berlin, time.Time{})
+	require.Contains(t, f.error(toKey), "lies before the first one")
 }
