@@ -88,7 +88,7 @@ func (g filmLog) tell(line *deedLine, e restoration.Entry) {
 		line.Detail += ", wet"
 	}
 	if p.Coat != nil && p.Coat.Air != nil {
-		line.Air = airWords(*p.Coat.Air, unitsOf(g.units).temp)
+		line.Air = ui.Unbroken(airWords(*p.Coat.Air, unitsOf(g.units).temp))
 	}
 	if p.Facts != nil {
 		line.Warned = slices.Concat(p.Facts.Needs, p.Facts.Warnings)

@@ -167,9 +167,13 @@ func coverWords(m2PerL float64, u restoration.Units) string {
 	return unit{places: 1, to: same}.typed(m2PerL) + " m² a litre"
 }
 
-// rangeWords writes a range of film: "30 µm, 27–34".
+// rangeWords writes a range of film: "30 µm, 27–34", or "1.27 mil, 1.17–1.44": a tenth of a
+// mil is as much as a coat of grain.
 func rangeWords(r coating.Range, u unit) string {
 	short := unit{places: 1, to: u.to}
+	if u.word == inMil.word {
+		short.places = inMil.places
+	}
 	likely := short.typed(r.Likely) + " " + u.word
 	if low, high := short.typed(r.Low), short.typed(r.High); low != high {
 		return likely + ", " + low + "–" + high
