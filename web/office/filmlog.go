@@ -175,11 +175,7 @@ func readingWords(r restoration.Reading, units restoration.Units) (what, figures
 	if r.Baseline {
 		what = "Film before the clear" + at
 	}
-	var list []string
-	for _, um := range r.FilmUM {
-		list = append(list, restoration.FilmWords(um, units))
-	}
-	return what, strings.Join(list, ", ")
+	return what, ui.Unbroken(restoration.ReadingsWords(r.FilmUM, units))
 }
 
 func labWords(lab colour.Lab) string {
