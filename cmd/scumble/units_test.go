@@ -21,12 +21,16 @@ func TestAUSShopReadsNoMetricFigure(t *testing.T) {
 	office := newClient(t, p.base)
 	page := office.post("/office/signin", url.Values{"name": {p.said(t, `name "([^"]+)"`)}, "password": {p.said(t, `password "([^"]+)"`)}})
 	require.Equal(t, "/office", page.at, page.words())
-	seen := office.walk("/office/", "/office", "/office/batches?hours=72", "/office/batches/print?hours=72", "/office/audit", "/office/records", "/office/materials", "/office/defects", "/office/settings/film")
+	seen := office.walk("/office/", "/office", "/office/batches?hours=72", "/office/batches/print?hours=72", "/office/audit", "/office/records", "/office/materials", "/office/defects", "/office/settings", "/office/settings/film", "/office/places/labels")
 	require.Contains(t, seen, " fl oz")
 	require.Contains(t, seen, " mil")
 	require.Contains(t, seen, " ft²")
 	require.Contains(t, seen, " US gal")
 	require.Contains(t, seen, "lb/gal")
+	require.Contains(t, seen, " × 1 in")
+	table := office.get("/office/records.csv").body
+	require.Contains(t, table, ",us_gal,voc_lb,")
+	require.NotContains(t, table, "litre")
 
 	s := &shop{t: t, owner: office}
 	s.tablet = newClient(t, p.base)
@@ -41,6 +45,7 @@ func TestAUSShopReadsNoMetricFigure(t *testing.T) {
 	seen = s.tablet.walk("/bench", "/bench", "/bench/together", "/bench/waiting")
 	require.Contains(t, seen, " fl oz")
 	require.Contains(t, seen, " mil")
+	require.NotContains(t, seen, choiceOfMetric)
 }
 
 // eachKind is how many pages of one kind a walk opens.
@@ -49,7 +54,7 @@ const eachKind = 2
 var (
 	unseen  = regexp.MustCompile(`(?s)<(script|style)[^>]*>.*?</(script|style)>|<[^>]*>`)
 	ids     = regexp.MustCompile(`[0-9a-f]{8}-[0-9a-f-]{27}|\d+|\?.*`)
-	metric  = regexp.MustCompile(`.{0,60}(?:\d[ \x{a0}\x{2009}]?(?:mL|µm|m²|°C|L)\b|\d[ \x{a0}\x{2009}]?(?:µm|m²|°C)|[( \x{2009}](?:mL|µm|m²|°C)[) \x{2009},.]|\bg/L\b).{0,40}`)
+	metric  = regexp.MustCompile(`.{0,60}(?:\d[ \x{a0}\x{2009}]?(?:mL|L|mm|cm|kg)\b|(?:^|[^\pL])(?:mL|mm|g/L|kg)(?:[^\pL]|$)|µm|m²|°C|\blit(?:re|er)s?\b).{0,40}`)
 	toFetch = regexp.MustCompile(`<a [^>]*href="([^"#]+)`)
 )
 
@@ -73,6 +78,7 @@ func (c *client) walk(below string, paths ...string) string {
 			continue
 		}
 		text := html.UnescapeString(unseen.ReplaceAllString(page.body, "\u2009"))
+		text = strings.Replace(text, choiceOfMetric, "", 1)
 		assert.Empty(c.t, metric.FindAllString(text, -1), path)
 		read.WriteString(text)
 		for _, found := range toFetch.FindAllStringSubmatch(page.body, -1) {
@@ -83,8 +89,11 @@ func (c *client) walk(below string, paths ...string) string {
 	return read.String()
 }
 
+// choiceOfMetric is what the setting of the units says of the other choice.
+const choiceOfMetric = "m², µm, °C, L"
+
 // metricOnPurpose are the worked examples of the rules, which are published in metric
-// figures, and the setting that names both systems.
+// figures.
 func metricOnPurpose(path string) bool {
-	return path == "/office/reference" || path == "/office/settings" || strings.HasSuffix(path, "/signout")
+	return path == "/office/reference" || strings.HasSuffix(path, "/signout")
 }

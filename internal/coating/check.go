@@ -3,6 +3,7 @@ package coating
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -28,8 +29,8 @@ func Check(m Material) []Fault {
 	c.waits(m.Waits)
 	c.potLife(m.PotLife)
 	c.limits(m.Limits)
-	c.when(!finite(m.VOCGramsPerL) || m.VOCGramsPerL < 0 || m.VOCGramsPerL > maxVOC, "voc_g_per_l",
-		"VOC goes from 0 to %d g/L (%.2f lb/gal). Look at the data sheet again.", maxVOC, LBPerGal(maxVOC))
+	const voc = "VOC goes from 0 to %g %s. Look at the data sheet again."
+	c.beyond(m.VOCGramsPerL, maxVOC, "voc_g_per_l", fmt.Sprintf(voc, float64(maxVOC), "g/L"), fmt.Sprintf(voc, floor(LBPerGal(maxVOC)), "lb/gal"))
 	return c
 }
 
@@ -38,14 +39,24 @@ type faults []Fault
 
 func (c *faults) when(wrong bool, field, format string, args ...any) {
 	if wrong {
-		*c = append(*c, Fault{field, fmt.Sprintf(format, args...)})
+		*c = append(*c, Fault{Field: field, Says: fmt.Sprintf(format, args...)})
 	}
 }
+
+// beyond refuses a figure that isn't from 0 to most, in the words of either units.
+func (c *faults) beyond(v, most float64, field, says, inUS string) {
+	if !finite(v) || v < 0 || v > most {
+		*c = append(*c, Fault{Field: field, Says: says, InUS: inUS})
+	}
+}
+
+// floor cuts a bound to a tenth, so that what is named is still inside.
+func floor(v float64) float64 { return math.Floor(v*10) / 10 }
 
 // add takes over the fault of a check, beside a field.
 func (c *faults) add(field string, err error) {
 	if err != nil {
-		*c = append(*c, Fault{field, err.Error()})
+		*c = append(*c, Fault{Field: field, Says: err.Error()})
 	}
 }
 
@@ -170,20 +181,6 @@ func (c *faults) limits(l Limits) {
 	c.when(l.AirMinC != 0 && l.AirMaxC != 0 && l.AirMinC >= l.AirMaxC, "limits.air_max_c",
 		"The warmest air is not above the coldest. Look whether the two were swapped.")
 	c.when(!finite(l.RHMax) || l.RHMax < 0 || l.RHMax > 100, "limits.rh_max_percent", "Humidity is a percentage from 0 to 100. Type it again.")
-	c.when(!finite(l.SessionMaxUM) || l.SessionMaxUM < 0 || l.SessionMaxUM > maxWetUM, "limits.session_max_um",
-		"The film of a session is from 0 to %d µm (39 mil). Type it again.", maxWetUM)
-}
-
-// Check tells what in a shop's policy can't be right.
-func (p Policy) Check() []Fault {
-	var c faults
-	for _, f := range []struct {
-		name string
-		um   float64
-	}{{"floor_um", p.FloorUM}, {"warn_um", p.WarnUM}, {"session_limit_um", p.SessionLimitUM}, {"build_um", p.BuildUM}} {
-		c.when(!finite(f.um) || f.um < 0 || f.um > maxWetUM, f.name, "A film is from 0 to %d µm (39 mil). Type it again.", maxWetUM)
-	}
-	c.add("edge_factor", share("", "The edge factor", p.EdgeFactor))
-	c.when(p.BuildUM != 0 && p.BuildUM < p.FloorUM, "build_um", "The build is below the floor, so nothing could be cut. Raise it.")
-	return c
+	const session = "The film of a session is from 0 to %g %s. Type it again."
+	c.beyond(l.SessionMaxUM, maxWetUM, "limits.session_max_um", fmt.Sprintf(session, float64(maxWetUM), "µm"), fmt.Sprintf(session, floor(MilFromUM(maxWetUM)), "mil"))
 }

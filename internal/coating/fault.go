@@ -10,10 +10,19 @@ import (
 type Fault struct {
 	Field string // the input's name, as in the JSON of a [Material]; "parts[1].share" for one of a list
 	Says  string
+	InUS  string // the sentence in US units; "" where it names no measure
 }
 
-// Error gives the sentence.
+// Error gives the sentence, in metric units.
 func (f *Fault) Error() string { return f.Says }
+
+// Words gives the sentence in US units, or in metric ones.
+func (f *Fault) Words(us bool) string {
+	if us && f.InUS != "" {
+		return f.InUS
+	}
+	return f.Says
+}
 
 func faultf(field, format string, args ...any) *Fault {
 	return &Fault{Field: field, Says: fmt.Sprintf(format, args...)}

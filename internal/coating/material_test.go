@@ -3,6 +3,7 @@ package coating_test
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -130,7 +131,7 @@ var wrongMaterials = []struct {
 	{"limits swapped", func(m *coating.Material) { m.Limits.AirMinC = 31 }, "limits.air_max_c", "swapped"},
 	{"humidity 170", func(m *coating.Material) { m.Limits.RHMax = 170 }, "limits.rh_max_percent", "percentage"},
 	{"session no number", func(m *coating.Material) { m.Limits.SessionMaxUM = math.NaN() }, "limits.session_max_um", "1000"},
-	{"negative VOC", func(m *coating.Material) { m.VOCGramsPerL = -1 }, "voc_g_per_l", "0 to 1000 g/L (8.35 lb/gal)"},
+	{"negative VOC", func(m *coating.Material) { m.VOCGramsPerL = -1 }, "voc_g_per_l", "0 to 1000 g/L"},
 }
 
 func TestCheckNamesFieldAndRemedy(t *testing.T) {
@@ -149,22 +150,25 @@ func TestCheckNamesFieldAndRemedy(t *testing.T) {
 	}
 }
 
-func TestCheckPolicy(t *testing.T) {
+// 1,000 g/L are 8.345 lb/gal and 1,000 µm are 39.37 mil: what is named is still inside.
+func TestCheckNamesTheShopsUnit(t *testing.T) {
 	t.Parallel()
-	require.Empty(t, coating.UsualPolicy().Check())
-	for field, change := range map[string]func(*coating.Policy){
-		"floor_um":         func(p *coating.Policy) { p.FloorUM = -1 },
-		"warn_um":          func(p *coating.Policy) { p.WarnUM = math.NaN() },
-		"session_limit_um": func(p *coating.Policy) { p.SessionLimitUM = 5000 },
-		"build_um":         func(p *coating.Policy) { p.BuildUM = 40 },
-		"edge_factor":      func(p *coating.Policy) { p.EdgeFactor = 60 },
+	m := coating.Examples()[5]
+	m.VOCGramsPerL, m.Limits.SessionMaxUM = 1001, 1001
+	faults := coating.Check(m)
+	require.Len(t, faults, 2)
+	for i, want := range []struct{ metric, us string }{
+		{"VOC goes from 0 to 1000 g/L. Look at the data sheet again.", "VOC goes from 0 to 8.3 lb/gal. Look at the data sheet again."},
+		{"The film of a session is from 0 to 1000 µm. Type it again.", "The film of a session is from 0 to 39.3 mil. Type it again."},
 	} {
-		p := coating.UsualPolicy()
-		change(&p)
-		faults := p.Check()
-		require.Len(t, faults, 1, field)
-		require.Equal(t, field, faults[0].Field)
+		at := slices.IndexFunc(faults, func(f coating.Fault) bool { return f.Says == want.metric })
+		require.GreaterOrEqual(t, at, 0, "%d: %v", i, faults)
+		require.Equal(t, want.metric, faults[at].Words(false))
+		require.Equal(t, want.us, faults[at].Words(true))
 	}
+	m = coating.Examples()[5]
+	m.Name = ""
+	require.Equal(t, coating.Check(m)[0].Says, coating.Check(m)[0].Words(true), "no measure, one sentence")
 }
 
 func TestMaterialWithoutFigures(t *testing.T) {

@@ -193,7 +193,7 @@ func (s shop) requireTins(t require.TestingT, now time.Time) {
 	scraps, stale, hardener := 0, 0, 0
 	for _, l := range s.tins {
 		require.GreaterOrEqual(t, l.LeftML, 0.0)
-		require.Empty(t, l.Check())
+		require.Empty(t, l.Check(restoration.Metric))
 		require.Equal(t, l.LeftML < l.AmountML, !l.OpenedOn.IsZero(), "%s is open when something was taken", l.Number)
 		switch {
 		case !l.Closed.IsZero():

@@ -41,7 +41,7 @@ func TestReadMils(t *testing.T) {
 	require.InDelta(t, 50.8, *rows[0].Values.FilmUM, 1e-9) // 1 mil is 25.4 µm by definition
 	require.InDelta(t, 104.14, *rows[1].Values.FilmUM, 1e-9)
 	_, faults = instrument.Read([]byte("mil\n4.1\n104\n"), instrument.Choice{Value: 1, Mils: true})
-	require.Equal(t, []string{`line 3, column mil: "104" mils are more than 2,000 µm. Typed in µm? Choose the unit of the column again, or correct the reading.`}, report(faults))
+	require.Equal(t, []string{`line 3, column mil: "104" mils are more than 78.7. Typed in µm? Choose the unit of the column again, or correct the reading.`}, report(faults))
 }
 
 func TestReadColourAndGloss(t *testing.T) {

@@ -47,7 +47,7 @@ func (r *reader) film() *float64 {
 	case um < 0:
 		r.fault(r.choice.Value, cell+" is less than no film", "Set the gauge to zero on bare steel and measure again, or correct the reading.")
 	case um > maxFilmUM && r.choice.Mils:
-		r.fault(r.choice.Value, cell+" mils are more than 2,000 µm", "Typed in µm? Choose the unit of the column again, or correct the reading.")
+		r.fault(r.choice.Value, cell+" mils are more than 78.7", "Typed in µm? Choose the unit of the column again, or correct the reading.")
 	case um > maxFilmUM:
 		r.fault(r.choice.Value, cell+" is more than 2,000 µm", "Typed in tenths? Or mils? Choose the unit of the column again, or correct the reading.")
 	default:

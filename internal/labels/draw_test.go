@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"scumble/internal/restoration"
 	"scumble/static"
 )
 
@@ -55,7 +56,7 @@ func TestDrawKeepsInside(t *testing.T) {
 	words := rapid.OneOf(rapid.String(), rapid.StringMatching(`[A-Za-zäöüßłŁ ,.-]{0,80}`), rapid.SampledFrom([]string{"שער קדמי ימני ארוך מאוד", "Щиток приборов, левый, Жёлтый", "Ταμπλό αριστερό", "Käse\u0301\u0301", "漢字漢字漢字漢字漢字漢字", ""}))
 	rapid.Check(t, func(t *rapid.T) {
 		f := face(t)
-		preset := rapid.SampledFrom(Presets()).Draw(t, "sheet")
+		preset := rapid.SampledFrom(Presets(restoration.Metric)).Draw(t, "sheet")
 		l := Label{Code: "W3M7Y", Address: Address("https://shop.example", "W3M7Y"), Piece: words.Draw(t, "piece"), Side: words.Draw(t, "side"),
 			Car: words.Draw(t, "car"), Place: words.Draw(t, "place"), Stamp: rapid.Bool().Draw(t, "stamp")}
 		d, err := f.Draw(l, preset.LabelW, preset.LabelH)

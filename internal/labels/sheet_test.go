@@ -12,8 +12,8 @@ import (
 func TestPresetsFitTheirPages(t *testing.T) {
 	t.Parallel()
 	seen := map[string]bool{}
-	for _, p := range Presets() {
-		require.Empty(t, p.Check(), p.Word)
+	for _, p := range Presets(restoration.Metric) {
+		require.Empty(t, p.Check(restoration.Metric), p.Key)
 		require.False(t, seen[p.Key], p.Key)
 		seen[p.Key] = true
 		found, ok := FindPreset(p.Key)
@@ -21,6 +21,42 @@ func TestPresetsFitTheirPages(t *testing.T) {
 		require.Equal(t, p, found)
 	}
 	_, ok := FindPreset("none")
+	require.False(t, ok)
+}
+
+// A sheet of US letter is cut in inches: 2.625 in are 66.675 mm.
+func TestPresetsSpeakTheShopsUnits(t *testing.T) {
+	t.Parallel()
+	words := func(units restoration.Units) (list []string) {
+		for _, p := range Presets(units) {
+			list = append(list, p.Words(units))
+		}
+		return list
+	}
+	require.Equal(t, []string{"A4, 3 × 8 of 70 × 37 mm", "A4, 3 × 7 of 63.5 × 38.1 mm", "A4, 2 × 7 of 99.1 × 38.1 mm", "A4, 5 × 13 of 38.1 × 21.2 mm",
+		"Single labels of 62 × 29 mm", "US letter, 3 × 10 of 66.7 × 25.4 mm", "US letter, 2 × 5 of 101.6 × 50.8 mm"}, words(restoration.Metric))
+	require.Equal(t, []string{"US letter, 3 × 10 of 2.625 × 1 in", "US letter, 2 × 5 of 4 × 2 in", "Single labels of 2.441 × 1.142 in",
+		"A4, 3 × 8 of 2.756 × 1.457 in", "A4, 3 × 7 of 2.5 × 1.5 in", "A4, 2 × 7 of 3.902 × 1.5 in", "A4, 5 × 13 of 1.5 × 0.835 in"}, words(restoration.US))
+	p, _ := FindPreset("letter-30")
+	require.InDelta(t, 215.9, p.PageW, 1e-9)
+	require.InDelta(t, 279.4, p.PageH, 1e-9)
+	require.InDelta(t, 66.675, p.LabelW, 1e-9)
+}
+
+func TestPresetOfRoundedDimensions(t *testing.T) {
+	t.Parallel()
+	p, _ := FindPreset("letter-30")
+	rounded := p.LabelSheet
+	rounded.Left, rounded.LabelW, rounded.StepX = 4.8, 66.7, 69.8
+	found, ok := PresetOf(rounded)
+	require.True(t, ok)
+	require.Equal(t, "letter-30", found.Key)
+	rounded.LabelW = 66.5
+	_, ok = PresetOf(rounded)
+	require.False(t, ok)
+	rounded = p.LabelSheet
+	rounded.Rows = 9
+	_, ok = PresetOf(rounded)
 	require.False(t, ok)
 }
 
@@ -50,8 +86,8 @@ func TestSlotsNeverOverlap(t *testing.T) {
 		s := restoration.LabelSheet{PageW: mm("page_w", 420), PageH: mm("page_h", 420), Left: mm("left", 30), Top: mm("top", 30),
 			LabelW: mm("label_w", 120), LabelH: mm("label_h", 60), StepX: mm("step_x", 130), StepY: mm("step_y", 70),
 			Cols: rapid.IntRange(1, 6).Draw(t, "cols"), Rows: rapid.IntRange(1, 12).Draw(t, "rows")}
-		if len(s.Check()) > 0 {
-			s = rapid.SampledFrom(Presets()).Draw(t, "preset").LabelSheet
+		if len(s.Check(restoration.Metric)) > 0 {
+			s = rapid.SampledFrom(Presets(restoration.Metric)).Draw(t, "preset").LabelSheet
 		}
 		n := rapid.IntRange(0, 90).Draw(t, "n")
 		sum := 0

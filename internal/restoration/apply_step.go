@@ -159,6 +159,17 @@ func (p *Piece) doneBefore(position int) (Step, bool) {
 	return Step{}, false
 }
 
+// MayUntick tells whether a step may be opened again: it is done or skipped, counts still,
+// and no later one has begun.
+func (p Piece) MayUntick(s Step) bool {
+	return p.Removed.IsZero() && s.Current() && s.Settled() && !p.begunAfter(s.Position)
+}
+
+// begunAfter tells whether a step of the current pass behind a position has begun.
+func (p Piece) begunAfter(position int) bool {
+	return slices.ContainsFunc(p.Steps, func(s Step) bool { return s.Current() && s.Position > position && s.Begun() })
+}
+
 // untick opens a done or skipped step again while no later one has begun. Hours that
 // the event names are taken back; without them what was logged stays logged.
 func (p *Piece) untick(i int, e Event) Outcome {
@@ -169,10 +180,8 @@ func (p *Piece) untick(i int, e Event) Outcome {
 	if !s.Settled() {
 		return already("The step is open already.")
 	}
-	for _, later := range p.Steps[i+1:] {
-		if later.Current() && later.Begun() {
-			return refused("A later step has begun, so this one can't be unticked. Send the piece back instead.")
-		}
+	if p.begunAfter(s.Position) {
+		return refused("A later step has begun, so this one can't be unticked. Send the piece back instead.")
 	}
 	if e.Hours != nil && *e.Hours > s.Logged {
 		return refused(fmt.Sprintf("Only %s are logged on the step, so %s can't be taken back.", s.Logged.Decimal(), e.Hours.Decimal()))

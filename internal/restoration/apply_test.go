@@ -208,6 +208,39 @@ func TestShutWindowOpensWithScuffedConfirmed(t *testing.T) {
 	require.Empty(t, s.step(1, "primed").Reason)
 }
 
+// What a page offers to untick is what the rules would open again, at whatever stage the
+// piece stands, in hand, skipped or sent back.
+func TestMayUntickIsWhatUntickTakes(t *testing.T) {
+	t.Parallel()
+	s := newShop(door())
+	now := monday
+	hold := func(says string, want ...string) {
+		t.Helper()
+		var may []string
+		for _, step := range s.piece(1).Steps {
+			e := s.event(KindUntick, 1, "", now, Payload{})
+			e.StepID = step.ID
+			_, out := Apply(s.Car.State, s.piece(1), s.route, e)
+			require.Equal(t, out.Result == Applied, s.piece(1).MayUntick(step), "%s: %s", says, step.Stage)
+			if s.piece(1).MayUntick(step) {
+				may = append(may, step.Stage)
+			}
+		}
+		require.Equal(t, want, may, says)
+	}
+	hold("nothing is done")
+	now = s.reach(t, 1, "blocked")
+	hold("primed is the last", "primed")
+	require.Equal(t, Applied, s.do(KindStart, 1, "blocked", now, Payload{Reason: "as planned"}).Result)
+	hold("blocked is in hand")
+	require.Equal(t, Applied, s.do(KindSkip, 1, "blocked", now, Payload{Reason: "flat as it is"}).Result)
+	hold("blocked is skipped, which is no work", "primed", "blocked")
+	require.Equal(t, Applied, s.do(KindSendBack, 1, "primed", now, Payload{Defect: DefectOther, Note: "rust came through"}).Result)
+	hold("sent back to primed", "stripped")
+	require.Equal(t, Applied, s.do(KindRemove, 1, "", now, Payload{Reason: "not ours"}).Result)
+	hold("off the list")
+}
+
 func TestUntickGivesTheHoursLeftBack(t *testing.T) {
 	t.Parallel()
 	s, now := shopAt(t, "")

@@ -57,3 +57,23 @@ type Car struct {
 	Words                string // from the shop to the customer, shown on the progress link
 	Note                 string // for the office only
 }
+
+// Check lists which of a car's days can't be right, each at its field: promised,
+// expect_from, expect_to. Nil is all right.
+func (c Car) Check() []*Problem {
+	var found []*Problem
+	add := func(field, sentence string) { found = append(found, Problemf(TroubleInvalid, field, "%s", sentence)) }
+	behind := func(first, second time.Time) bool {
+		return !first.IsZero() && !second.IsZero() && first.After(second)
+	}
+	if behind(c.ArrivedOn, c.PromisedOn) {
+		add("promised", "The promised day lies before the day on which the car arrived.")
+	}
+	if behind(c.ExpectFrom, c.ExpectTo) {
+		add("expect_to", "The expected dates are the wrong way round: the first must not lie after the second.")
+	}
+	if c.ExpectFrom.IsZero() != c.ExpectTo.IsZero() {
+		add("expect_from", "Give both days, or neither.")
+	}
+	return found
+}

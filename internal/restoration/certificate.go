@@ -1,6 +1,8 @@
 package restoration
 
 import (
+	"slices"
+	"strings"
 	"time"
 	"unicode/utf8"
 )
@@ -41,6 +43,29 @@ func (c Certificate) State(today time.Time) CertificateState {
 		return CertificateDue
 	}
 	return CertificateValid
+}
+
+// LastingCertificates gives, of each person and kind in any case, the one that lasts
+// longest: who has been trained again need not look back.
+func LastingCertificates(list []Certificate) []Certificate {
+	var lasting []Certificate
+	for _, c := range list {
+		i := slices.IndexFunc(lasting, func(have Certificate) bool {
+			return have.PersonID == c.PersonID && strings.EqualFold(have.Kind, c.Kind)
+		})
+		switch {
+		case i < 0:
+			lasting = append(lasting, c)
+		case c.outlasts(lasting[i]):
+			lasting[i] = c
+		}
+	}
+	return lasting
+}
+
+// outlasts tells whether c is good for longer than o.
+func (c Certificate) outlasts(o Certificate) bool {
+	return !o.ValidUntil.IsZero() && (c.ValidUntil.IsZero() || c.ValidUntil.After(o.ValidUntil))
 }
 
 // Check lists what can't be right, each at its field: kind, done, until, note. Nil is

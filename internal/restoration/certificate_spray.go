@@ -34,12 +34,15 @@ func SpraysIsocyanate(s Stage, m *Material) bool {
 // a shop's other certificates have nothing to do with spraying.
 func SprayLapses(list []Certificate, personID int64, today time.Time) []SprayLapse {
 	var found []SprayLapse
+	lasting := LastingCertificates(list)
 	for _, kind := range CertificateKinds() {
-		last, any := lastOfKind(list, personID, kind.Name)
-		if !any || last.IsZero() || today.Before(last.AddDate(0, 0, -SprayNotice)) {
+		i := slices.IndexFunc(lasting, func(c Certificate) bool { return c.PersonID == personID && strings.EqualFold(c.Kind, kind.Name) })
+		if i < 0 {
 			continue
 		}
-		found = append(found, SprayLapse{Kind: kind.Name, Until: last, RunOut: today.After(last)})
+		if last := lasting[i].ValidUntil; !last.IsZero() && !today.Before(last.AddDate(0, 0, -SprayNotice)) {
+			found = append(found, SprayLapse{Kind: kind.Name, Until: last, RunOut: today.After(last)})
+		}
 	}
 	slices.SortStableFunc(found, func(a, b SprayLapse) int {
 		if a.RunOut != b.RunOut {
@@ -51,23 +54,6 @@ func SprayLapses(list []Certificate, personID int64, today time.Time) []SprayLap
 		return a.Until.Compare(b.Until)
 	})
 	return found
-}
-
-// lastOfKind is the last good day of a person's certificates of a kind; zero: one of
-// them does not run out.
-func lastOfKind(list []Certificate, personID int64, kind string) (last time.Time, any bool) {
-	for _, c := range list {
-		if c.PersonID != personID || !strings.EqualFold(c.Kind, kind) {
-			continue
-		}
-		if c.ValidUntil.IsZero() {
-			return time.Time{}, true
-		}
-		if any = true; c.ValidUntil.After(last) {
-			last = c.ValidUntil
-		}
-	}
-	return last, any
 }
 
 // Words tell the person what has run out and what to do, or, more quietly, what will.

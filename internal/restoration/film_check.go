@@ -69,7 +69,7 @@ func (c CutPass) fault() string {
 		}
 	}
 	if c.Off != nil && (!c.Off.Valid() || c.Off.High > mostReadingUM) {
-		return fmt.Sprintf("What was taken off goes from low over likely to high, up to %d µm (79 mil). Correct it.", mostReadingUM)
+		return "What was taken off goes from low over likely to high, none of it beyond the scale of a gauge. Correct it."
 	}
 	return ""
 }

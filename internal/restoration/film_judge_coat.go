@@ -26,6 +26,7 @@ func (j *judgement) coat() {
 		j.facts.Material, j.facts.VOC = m.Name, m.VOCGramsPerL
 		j.judgeLayer(*m)
 		j.dryFilm(*m, *c)
+		j.judgeComb(*m, *c)
 		j.coatWaits(*m)
 	} else {
 		j.need("The material is not on the shop's list, so nothing is known of its film; the stage's usual waits hold.")
@@ -78,6 +79,26 @@ func (j *judgement) dryFilm(m Material, c Coat) {
 		if sum, limit := j.session()+dry.Likely, j.sessionLimit(); sum > limit {
 			j.hold("This session has %s of clear with this coat, the limit is %s: let it cure, then flat it.", j.um(sum), j.um(limit))
 		}
+	}
+}
+
+// judgeComb warns where the comb read a wet film outside what the sheet says of a coat.
+// Figures that read the same in the shop's unit are the same; a sheet that names a single
+// one is met within the comb's own error. It asks for no reason: the coat is on by then.
+func (j *judgement) judgeComb(m Material, c Coat) {
+	if c.WetUM == nil || m.WetUM.IsZero() {
+		return
+	}
+	sheet := m.WetUM
+	if sheet.Low == sheet.High {
+		sheet.Low, sheet.High = sheet.Low*(1-combError), sheet.High*(1+combError)
+	}
+	read := j.um(*c.WetUM)
+	switch {
+	case *c.WetUM > sheet.High && read != j.um(sheet.High):
+		j.warn("%s wet is thicker than the sheet: %s.", read, FilmSpan(m.WetUM, j.scene.Units))
+	case *c.WetUM < sheet.Low && read != j.um(sheet.Low):
+		j.warn("%s wet is thinner than the sheet: %s.", read, FilmSpan(m.WetUM, j.scene.Units))
 	}
 }
 

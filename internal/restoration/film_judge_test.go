@@ -227,6 +227,49 @@ func TestAWetSurfaceAsksForAReason(t *testing.T) {
 	s.mustDo(t, KindCoat, 1, "cleared", now, p)
 }
 
+// The clear's sheet says 60–72 µm wet: 2.36–2.83 mil, since a mil is 25.4 µm. What reads
+// the same in the shop's unit is the same: 2.83 mil is 71.9 µm, and 2.836 is 72.03.
+func TestAWetFilmIsHeldAgainstTheSheet(t *testing.T) {
+	t.Parallel()
+	const mil = 25.4
+	for name, c := range map[string]struct {
+		units Units
+		sheet coating.Range
+		wet   float64
+		want  []string
+	}{
+		"within":                    {Metric, coating.Range{Low: 60, Likely: 64, High: 72}, 65, nil},
+		"at its least":              {Metric, coating.Range{Low: 60, Likely: 64, High: 72}, 60, nil},
+		"at its most":               {Metric, coating.Range{Low: 60, Likely: 64, High: 72}, 72, nil},
+		"too thick":                 {Metric, coating.Range{Low: 45, Likely: 50, High: 55}, 75, []string{"75 µm wet is thicker than the sheet: 45–55 µm."}},
+		"too thin":                  {Metric, coating.Range{Low: 45, Likely: 50, High: 55}, 44, []string{"44 µm wet is thinner than the sheet: 45–55 µm."}},
+		"too thick, in mil":         {US, coating.Range{Low: 60, Likely: 64, High: 72}, 3 * mil, []string{"3.00 mil wet is thicker than the sheet: 2.36–2.83 mil."}},
+		"too thin, in mil":          {US, coating.Range{Low: 60, Likely: 64, High: 72}, 2.2 * mil, []string{"2.20 mil wet is thinner than the sheet: 2.36–2.83 mil."}},
+		"rounded up, in mil":        {US, coating.Range{Low: 60, Likely: 64, High: 71.9}, 2.834 * mil, nil},
+		"rounded down, in mil":      {US, coating.Range{Low: 60, Likely: 64, High: 72}, 2.36 * mil, nil}, // 59.94 µm
+		"one figure, by the comb":   {Metric, coating.Exactly(50), 55, nil},                              // 50 + 10 %
+		"one figure, over the comb": {Metric, coating.Exactly(50), 56, []string{"56 µm wet is thicker than the sheet: 50 µm."}},
+		"one figure, under it":      {Metric, coating.Exactly(50), 44, []string{"44 µm wet is thinner than the sheet: 50 µm."}},
+		"a sheet that is silent":    {Metric, coating.Range{}, 75, nil},
+	} {
+		s := newFilmShop(door())
+		now := s.reach(t, 1, "cleared")
+		s.scene.Units = c.units
+		m := s.materials[theClear]
+		m.WetUM = c.sheet
+		s.materials[theClear] = m
+		p := clearCoat(1)
+		p.Coat.WetUM = &c.wet
+		facts := s.judge(KindCoat, 1, "cleared", now, p)
+		require.Equal(t, c.want, facts.Warnings, name)
+		require.Empty(t, append(facts.Needs, facts.Asks...), "%s: the coat is on, so nothing is asked", name)
+		p.Coat.WetUM = nil
+		require.Empty(t, s.judge(KindCoat, 1, "cleared", now, p).Warnings, "%s: as the sheet says", name)
+		p.Coat.WetUM = &c.wet
+		s.mustDo(t, KindCoat, 1, "cleared", now, p)
+	}
+}
+
 // Two coats of 32 are 64; a third makes 96, over the 75 of one session. 7 h later it is
 // another session, on flatted clear.
 func TestSessionHoldsSoMuch(t *testing.T) {

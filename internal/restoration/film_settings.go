@@ -1,11 +1,6 @@
 package restoration
 
-import (
-	"math"
-	"strconv"
-
-	"scumble/internal/coating"
-)
+import "scumble/internal/coating"
 
 // FilmSettings are the shop's own figures for the film, common practice, no source,
 // where nothing else is said.
@@ -29,28 +24,6 @@ func StockFilm() FilmSettings {
 		SetDeltaE: 1, OwnDeltaE: 2, GlossGU: 5, GritRatio: 2, Per10C: coating.FactorPer10C}
 }
 
-// filmMeasure is how a bound of a figure is said: its unit, and how many of it make one
-// of the unit that is kept, in a metric shop and in one of US units.
-type filmMeasure struct {
-	metric, us string
-	per        float64
-}
-
-var (
-	noMeasure     = filmMeasure{per: 1}
-	filmMeasureUM = filmMeasure{" µm", " mil", coating.MilFromUM(1)}
-	volumeML      = filmMeasure{" mL", " fl oz", 1 / coating.MLPerFlOz}
-)
-
-// says writes a bound in the shop's unit, rounded to what is still inside: down for the
-// most, up for the least.
-func (m filmMeasure) says(v float64, units Units, inside func(float64) float64) string {
-	if units != US || m.us == "" {
-		return strconv.FormatFloat(v, 'g', -1, 64) + m.metric
-	}
-	return strconv.FormatFloat(inside(v*m.per*10)/10, 'f', -1, 64) + m.us
-}
-
 // check finds what is out of bounds, and names them in the units of the shop.
 func (f FilmSettings) check(units Units) []*Problem {
 	var found []*Problem
@@ -60,15 +33,15 @@ func (f FilmSettings) check(units Units) []*Problem {
 	}
 	for _, b := range []struct {
 		field, what string
-		in          filmMeasure
+		in          measure
 		v, min, max float64
 	}{
 		{"edge_factor", "The edge factor", noMeasure, f.EdgeFactor, 0.1, 1},
-		{"warn_um", "The margin of the warning", filmMeasureUM, f.WarnUM, 0, 200},
-		{"session_um", "The limit per session", filmMeasureUM, f.SessionUM, 5, 1000},
+		{"warn_um", "The margin of the warning", measureUM, f.WarnUM, 0, 200},
+		{"session_um", "The limit per session", measureUM, f.SessionUM, 5, 1000},
 		{"transfer", "The share of paint that lands", noMeasure, f.Transfer, 0.02, 1},
 		{"waste", "The waste", noMeasure, f.Waste, 0, 2},
-		{"fixed_ml", "The loss per mix", volumeML, f.FixedML, 0, 1000},
+		{"fixed_ml", "The loss per mix", measureML, f.FixedML, 0, 1000},
 		{"set_delta_e", "The colour tolerance in a set", noMeasure, f.SetDeltaE, 0.1, 20},
 		{"own_delta_e", "The colour tolerance to the scheme", noMeasure, f.OwnDeltaE, 0.1, 20},
 		{"gloss_gu", "The gloss tolerance", noMeasure, f.GlossGU, 0.5, 100},
@@ -77,7 +50,7 @@ func (f FilmSettings) check(units Units) []*Problem {
 	} {
 		if !(b.v >= b.min && b.v <= b.max) {
 			found = append(found, Problemf(TroubleInvalid, b.field, "%s must be from %s to %s.",
-				b.what, b.in.says(b.min, units, math.Ceil), b.in.says(b.max, units, math.Floor)))
+				b.what, b.in.least(b.min, units), b.in.most(b.max, units)))
 		}
 	}
 	return found

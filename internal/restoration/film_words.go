@@ -55,13 +55,13 @@ func (r Reading) words(units Units) string {
 	case r.Kind == ReadColour && r.Lab != nil:
 		return fmt.Sprintf("Colour%s: L* %.1f, a* %.1f, b* %.1f", at, r.Lab.L, r.Lab.A, r.Lab.B)
 	case r.Baseline:
-		return fmt.Sprintf("Film before the clear%s: %s", at, readingWords(r.FilmUM, units))
+		return fmt.Sprintf("Film before the clear%s: %s", at, ReadingsWords(r.FilmUM, units))
 	}
-	return fmt.Sprintf("Film%s: %s", at, readingWords(r.FilmUM, units))
+	return fmt.Sprintf("Film%s: %s", at, ReadingsWords(r.FilmUM, units))
 }
 
-// readingWords lists single readings as a gauge shows them: "312, 316 µm", "12.28 mil".
-func readingWords(um []float64, units Units) string {
+// ReadingsWords lists single readings as a gauge shows them: "312, 316 µm", "12.28 mil".
+func ReadingsWords(um []float64, units Units) string {
 	to, unit := func(v float64) float64 { return v }, " µm"
 	if units == US {
 		to, unit = coating.MilFromUM, " mil"

@@ -1,8 +1,6 @@
 package restoration
 
 import (
-	"fmt"
-	"math"
 	"net/url"
 	"strings"
 )
@@ -12,7 +10,7 @@ type LabelSettings struct {
 	// Address stands in the square code of a label, "https://shop.example"; "" is the
 	// address under which the page is opened. A label is read whatever it says.
 	Address string `json:"address"`
-	// Sheet is the shop's own; its zero value is the first that ships.
+	// Sheet is the shop's own; its zero value is the first that ships for its units.
 	Sheet LabelSheet `json:"sheet"`
 }
 
@@ -41,9 +39,10 @@ const (
 )
 
 // Check lists what can't be right, each at its field: page_w, page_h, left, top,
-// label_w, label_h, step_x, step_y, cols, rows. Nil is all right.
-func (s LabelSheet) Check() []*Problem {
-	c := sheetCheck{}
+// label_w, label_h, step_x, step_y, cols, rows, and names lengths in the shop's unit. Nil
+// is all right.
+func (s LabelSheet) Check(units Units) []*Problem {
+	c := sheetCheck{units: units}
 	c.within("page_w", "The page's width", s.PageW, MinLabelW, MaxPage)
 	c.within("page_h", "The page's height", s.PageH, MinPage, MaxPage)
 	c.within("left", "The left margin", s.Left, 0, MaxPage)
@@ -59,7 +58,10 @@ func (s LabelSheet) Check() []*Problem {
 	return c.found
 }
 
-type sheetCheck struct{ found []*Problem }
+type sheetCheck struct {
+	units Units
+	found []*Problem
+}
 
 func (c *sheetCheck) add(field, format string, args ...any) {
 	c.found = append(c.found, Problemf(TroubleInvalid, field, format, args...))
@@ -67,7 +69,7 @@ func (c *sheetCheck) add(field, format string, args ...any) {
 
 func (c *sheetCheck) within(field, what string, v, low, high float64) {
 	if !(v >= low && v <= high) { // also refuses NaN
-		c.add(field, "%s must be from %g to %g mm.", what, low, high)
+		c.add(field, "%s must be from %s to %s.", what, measureMM.least(low, c.units), measureMM.most(high, c.units))
 	}
 }
 
@@ -81,22 +83,21 @@ func (c *sheetCheck) count(field, what string, n int) {
 func (c *sheetCheck) along(label, step string, from, size, pitch, page float64, n int, how, lines string) {
 	switch {
 	case n > 1 && !(pitch >= size-sheetSlackMM):
-		c.add(step, "From label to label must be at least the %s mm that a label is %s, or they overlap.", mm(size), how)
+		c.add(step, "From label to label must be at least the %s that a label is %s, or they overlap.", c.words(size), how)
 	case n > 1 && !(pitch <= MaxPage):
-		c.add(step, "From label to label must be at most %g mm.", MaxPage)
+		c.add(step, "From label to label must be at most %s.", measureMM.most(MaxPage, c.units))
 	case from+float64(n-1)*max(pitch, 0)+size > page+sheetSlackMM:
 		end := from + float64(n-1)*max(pitch, 0) + size
-		c.add(label, "The labels don't fit the page: %d %s end at %s mm, the page is %s mm %s. Take less of one.", n, lines, mm(end), mm(page), how)
+		c.add(label, "The labels don't fit the page: %d %s end at %s, the page is %s %s. Take less of one.", n, lines, c.words(end), c.words(page), how)
 	}
 }
 
-// mm writes a length to a tenth, without a nought.
-func mm(v float64) string { return fmt.Sprint(math.Round(v*10) / 10) }
+func (c *sheetCheck) words(mm float64) string { return LengthWords(mm, c.units) }
 
 // maxLabelAddress keeps the squares of a printed code large enough to be read.
 const maxLabelAddress = 80
 
-func (l LabelSettings) check() []*Problem {
+func (l LabelSettings) check(units Units) []*Problem {
 	var found []*Problem
 	if l.Address != "" {
 		u, err := url.Parse(l.Address)
@@ -110,7 +111,7 @@ func (l LabelSettings) check() []*Problem {
 		}
 	}
 	if l.Sheet != (LabelSheet{}) {
-		found = append(found, l.Sheet.Check()...)
+		found = append(found, l.Sheet.Check(units)...)
 	}
 	return found
 }

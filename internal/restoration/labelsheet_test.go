@@ -35,12 +35,37 @@ func TestLabelSheetCheck(t *testing.T) {
 			t.Parallel()
 			s := good
 			c.change(&s)
-			require.Equal(t, c.fields, fieldsAt(t, s.Check()))
+			require.Equal(t, c.fields, fieldsAt(t, s.Check(Metric)))
+			require.Equal(t, c.fields, fieldsAt(t, s.Check(US)))
 		})
 	}
 	wide := good
 	wide.Cols = 4
-	require.Equal(t, "The labels don't fit the page: 4 columns end at 268.7 mm, the page is 210 mm wide. Take less of one.", wide.Check()[0].Message)
+	require.Equal(t, "The labels don't fit the page: 4 columns end at 268.7 mm, the page is 210 mm wide. Take less of one.", wide.Check(Metric)[0].Message)
+}
+
+// The sheet of 3 × 10 labels of 2.625 × 1 in on US letter (from memory of stock that is
+// commonly sold). Bounds are named so that what is named is inside: 25 mm are 0.984 in.
+func TestLabelSheetCheckInInches(t *testing.T) {
+	t.Parallel()
+	const in = 25.4
+	good := LabelSheet{PageW: 8.5 * in, PageH: 11 * in, Left: 0.19 * in, Top: 0.5 * in, LabelW: 2.625 * in, LabelH: in, StepX: 2.75 * in, StepY: in, Cols: 3, Rows: 10}
+	require.Empty(t, good.Check(US))
+	for name, c := range map[string]struct {
+		change func(*LabelSheet)
+		want   string
+	}{
+		"a column too many": {func(s *LabelSheet) { s.Cols = 4 }, "The labels don't fit the page: 4 columns end at 11.065 in, the page is 8.5 in wide. Take less of one."},
+		"a row too many":    {func(s *LabelSheet) { s.Rows = 11 }, "The labels don't fit the page: 11 rows end at 11.5 in, the page is 11 in high. Take less of one."},
+		"overlapping":       {func(s *LabelSheet) { s.StepX = 2.5 * in }, "From label to label must be at least the 2.625 in that a label is wide, or they overlap."},
+		"an endless step":   {func(s *LabelSheet) { s.StepY = math.Inf(1) }, "From label to label must be at most 19.6 in."},
+		"a narrow label":    {func(s *LabelSheet) { s.LabelW = 0.5 * in }, "A label's width must be from 1 in to 19.6 in."},
+		"a page of a wall":  {func(s *LabelSheet) { s.PageH = 60 * in }, "The page's height must be from 0.5 in to 19.6 in."},
+	} {
+		s := good
+		c.change(&s)
+		require.Equal(t, []string{c.want}, messages(s.Check(US)), name)
+	}
 }
 
 func TestLabelAddress(t *testing.T) {

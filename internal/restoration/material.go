@@ -30,9 +30,12 @@ type Lot struct {
 	MaterialName string // where the reader has looked it up
 }
 
+// mostTinML is the most that a tin may hold: a container of 1,000 L.
+const mostTinML = 1_000_000
+
 // Check lists what can't be right, each at its field: number, amount, part, opened,
-// expires, note. Nil is all right.
-func (l Lot) Check() []*Problem {
+// expires, note, and names amounts in the shop's unit. Nil is all right.
+func (l Lot) Check(units Units) []*Problem {
 	var found []*Problem
 	add := func(field, format string, args ...any) {
 		found = append(found, Problemf(TroubleInvalid, field, format, args...))
@@ -40,8 +43,8 @@ func (l Lot) Check() []*Problem {
 	if n := utf8.RuneCountInString(l.Number); n == 0 || n > MaxName {
 		add("number", "Give the tin its number as printed on it, 1 to %d characters.", MaxName)
 	}
-	if !(l.AmountML > 0 && l.AmountML <= 1_000_000) {
-		add("amount", "Say how much is in the tin, more than nothing and at most 1,000 L (264 US gal).")
+	if !(l.AmountML > 0 && l.AmountML <= mostTinML) {
+		add("amount", "Say how much is in the tin, more than nothing and at most %s.", VolumeWords(mostTinML, units))
 	}
 	if l.Part < 0 {
 		add("part", "Choose the part of the mix that the tin holds.")

@@ -30,6 +30,27 @@ func TestCertificateComesDue(t *testing.T) {
 	require.Equal(t, dateOf(2027, 6, 30), CertificateKinds()[2].Until(dateOf(2026, 6, 30)), "a fit test holds a year")
 }
 
+func TestOnlyTheLongestCertificateCounts(t *testing.T) {
+	t.Parallel()
+	day := func(year int) time.Time { return time.Date(year, 4, 20, 0, 0, 0, 0, time.UTC) }
+	list := []Certificate{
+		{ID: 1, PersonID: 7, Kind: "Crane", ValidUntil: day(2025)},
+		{ID: 2, PersonID: 8, Kind: "Crane", ValidUntil: day(2024)},
+		{ID: 3, PersonID: 7, Kind: "crane", ValidUntil: day(2026)}, // renewed, written otherwise
+		{ID: 4, PersonID: 7, Kind: "CRANE", ValidUntil: day(2023)},
+		{ID: 5, PersonID: 7, Kind: "First aid"}, // does not run out
+		{ID: 6, PersonID: 7, Kind: "First aid", ValidUntil: day(2030)},
+		{ID: 7, PersonID: 8, Kind: "First aid", ValidUntil: day(2024)},
+		{ID: 8, PersonID: 8, Kind: "First aid"},
+	}
+	var ids []int64
+	for _, c := range LastingCertificates(list) {
+		ids = append(ids, c.ID)
+	}
+	require.Equal(t, []int64{3, 2, 5, 8}, ids)
+	require.Empty(t, LastingCertificates(nil))
+}
+
 func TestCertificateThatCannotBe(t *testing.T) {
 	t.Parallel()
 	c := Certificate{ValidUntil: dateOf(2020, 1, 1), Note: string(make([]byte, MaxNote+1))}

@@ -31,14 +31,20 @@ const (
 	StockClearCoats = 4
 )
 
+// The most that a floor and a build may be: beyond them a figure is rather a slip.
+const (
+	mostFloorUM = 1000
+	mostBuildUM = 2000
+)
+
 // StockScheme is the scheme that a new one starts from.
 func StockScheme(carID int64, name string) Scheme {
 	return Scheme{CarID: carID, Name: name, ClearCoats: StockClearCoats, BuildUM: StockBuildUM, FloorUM: StockFloorUM}
 }
 
 // Check lists what can't be right, each at its field: name, clear_coats, build,
-// floor, gloss, ground. Nil is all right.
-func (s Scheme) Check() []*Problem {
+// floor, gloss, ground, and names films in the shop's unit. Nil is all right.
+func (s Scheme) Check(units Units) []*Problem {
 	var found []*Problem
 	add := func(field, format string, args ...any) {
 		found = append(found, Problemf(TroubleInvalid, field, format, args...))
@@ -50,11 +56,11 @@ func (s Scheme) Check() []*Problem {
 	if s.ClearCoats < 0 || s.ClearCoats > 200 {
 		add("clear_coats", "The coats of clear must be from 0 to 200.")
 	}
-	if !inside(s.FloorUM, 0, 1000) {
-		add("floor", "The floor must be from 0 to 1,000 µm (39 mil).")
+	if !inside(s.FloorUM, 0, mostFloorUM) {
+		add("floor", "The floor must be from %s to %s.", measureUM.least(0, units), measureUM.most(mostFloorUM, units))
 	}
-	if !inside(s.BuildUM, s.FloorUM, 2000) {
-		add("build", "The clear wanted must be at least the floor, and at most 2,000 µm (78 mil).")
+	if !inside(s.BuildUM, s.FloorUM, mostBuildUM) {
+		add("build", "The clear wanted must be at least the floor, and at most %s.", measureUM.most(mostBuildUM, units))
 	}
 	if s.Gloss != nil {
 		if err := s.Gloss.Check(); err != nil {

@@ -41,7 +41,7 @@ func (s Settings) Check() []*Problem {
 	if n := utf8.RuneCountInString(s.Currency); n > MaxCurrency || strings.TrimSpace(s.Currency) != s.Currency {
 		add("currency", "The currency is a sign or a code of at most %d characters, with no blanks around it.", MaxCurrency)
 	}
-	return slices.Concat(found, s.Calendar.check(), s.Factors.check(), s.Film.check(s.Units), s.Labels.check(), s.Timers.check())
+	return slices.Concat(found, s.Calendar.check(), s.Factors.check(), s.Film.check(s.Units), s.Labels.check(s.Units), s.Timers.check())
 }
 
 func (c Calendar) check() []*Problem {

@@ -64,6 +64,41 @@ func TempWords(c float64, units Units) string {
 	return rounded(c, 1) + " °C"
 }
 
+// LengthWords writes a length in the shop's unit: "63.5 mm" or "2.625 in".
+func LengthWords(mm float64, units Units) string {
+	if units == US {
+		return rounded(mm/coating.MMPerInch, 3) + " in"
+	}
+	return rounded(mm, 1) + " mm"
+}
+
+// measure is how a bound of a figure is said: its unit, and how many of it make one of
+// the unit that is kept, in a metric shop and in one of US units.
+type measure struct {
+	metric, us string
+	per        float64
+}
+
+var (
+	noMeasure = measure{per: 1}
+	measureUM = measure{" µm", " mil", coating.MilFromUM(1)}
+	measureML = measure{" mL", " fl oz", 1 / coating.MLPerFlOz}
+	measureMM = measure{" mm", " in", 1 / coating.MMPerInch}
+)
+
+// least writes the least that a figure may be, rounded up to what is still inside.
+func (m measure) least(v float64, units Units) string { return m.says(v, units, math.Ceil) }
+
+// most writes the most that a figure may be, rounded down to what is still inside.
+func (m measure) most(v float64, units Units) string { return m.says(v, units, math.Floor) }
+
+func (m measure) says(v float64, units Units, inside func(float64) float64) string {
+	if units != US || m.us == "" {
+		return strconv.FormatFloat(v, 'f', -1, 64) + m.metric
+	}
+	return strconv.FormatFloat(inside(v*m.per*10)/10, 'f', -1, 64) + m.us
+}
+
 // RoomWords are the temperatures that waits are stated for where nothing else is said.
 func RoomWords(units Units) string {
 	if units == US {

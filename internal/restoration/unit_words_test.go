@@ -88,3 +88,25 @@ func TestRemarksInFahrenheit(t *testing.T) {
 	require.Equal(t, []string{"Surface only " + strconv.FormatFloat(v.MarginC*1.8, 'f', 1, 64) + " °F above dew", "Air under 59 °F"}, says)
 	require.Equal(t, "The air at 158 °F? Read it again.", RemarkWords(coating.Remark{Code: coating.TypedInF, Of: "air", Have: 70}, US))
 }
+
+// 1,000 µm are 39.37 mil, 2,000 are 78.74, and 1,000 L are 264.17 US gal: what a bound
+// names is still inside.
+func TestChecksNameTheShopsUnitOnly(t *testing.T) {
+	t.Parallel()
+	s := StockScheme(1, "")
+	s.FloorUM, s.BuildUM = 1001, 2001
+	require.Equal(t, []string{"The floor must be from 0 µm to 1000 µm.", "The clear wanted must be at least the floor, and at most 2000 µm."}, messages(s.Check(Metric)))
+	require.Equal(t, []string{"The floor must be from 0 mil to 39.3 mil.", "The clear wanted must be at least the floor, and at most 78.7 mil."}, messages(s.Check(US)))
+	l := Lot{Number: "C-1", AmountML: 1_000_001}
+	require.Equal(t, []string{"Say how much is in the tin, more than nothing and at most 1000 L."}, messages(l.Check(Metric)))
+	require.Equal(t, []string{"Say how much is in the tin, more than nothing and at most 264.17 US gal."}, messages(l.Check(US)))
+}
+
+func TestLengthWords(t *testing.T) {
+	t.Parallel()
+	for mm, want := range map[float64][2]string{
+		63.5: {"63.5 mm", "2.5 in"}, 66.675: {"66.7 mm", "2.625 in"}, 0.3: {"0.3 mm", "0.012 in"}, 215.9: {"215.9 mm", "8.5 in"}, 0: {"0 mm", "0 in"},
+	} {
+		require.Equal(t, want, [2]string{LengthWords(mm, Metric), LengthWords(mm, US)})
+	}
+}

@@ -165,6 +165,9 @@ func (s *Store) ImportCars(ctx context.Context, by restoration.Actor, cars []res
 
 // newCar inserts a car as it comes in: in survey.
 func (s *Store) newCar(ctx context.Context, t tx, by restoration.Actor, c restoration.Car) (restoration.Car, error) {
+	if found := c.Check(); len(found) > 0 {
+		return c, found[0]
+	}
 	var err error
 	if c.WorkOrder == "" {
 		if c.WorkOrder, err = nextWorkOrder(ctx, t); err != nil {
@@ -212,6 +215,9 @@ func nextWorkOrder(ctx context.Context, t tx) (string, error) {
 // planned anew.
 func (s *Store) EditCar(ctx context.Context, by restoration.Actor, c restoration.Car) (err error) {
 	defer wrap(&err, "edit car %d", c.ID)
+	if found := c.Check(); len(found) > 0 {
+		return found[0]
+	}
 	return s.change(ctx, func(t tx) error {
 		before, err := claimCar(ctx, t, c.ID, lockWhole)
 		if err != nil {

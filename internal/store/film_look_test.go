@@ -72,3 +72,28 @@ func TestWhatWasLetThroughOfTheFilm(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, entries)
 }
+
+// The example clear's sheet says 55–68 µm wet. What was found at its hour stays, whatever the
+// sheet says since, and it is no override: nobody was asked.
+func TestAWetFilmBeyondTheSheetIsKept(t *testing.T) {
+	t.Parallel()
+	s, ctx := newPaintShop(t), t.Context()
+	from := s.clock.Now()
+	thick := s.coat(1)
+	thick.Coat.WetUM = new(75.0)
+	thick.Facts = &restoration.Facts{} // what a tablet says of facts counts for nothing
+	s.mustEnter(t, thick)
+	sheet := s.clear
+	sheet.WetUM.High = 80
+	_, err := s.SaveMaterial(ctx, s.by, sheet)
+	require.NoError(t, err)
+
+	entries, err := s.History(ctx, restoration.HistoryFilter{PieceID: s.piece.ID, Limit: 1})
+	require.NoError(t, err)
+	require.Equal(t, []string{"75 µm wet is thicker than the sheet: 55–68 µm."}, entries[0].Event.Facts.Warnings)
+	require.Empty(t, entries[0].Event.Facts.Needs)
+	overrides, err := s.FilmOverrides(ctx, from)
+	require.NoError(t, err)
+	require.Empty(t, overrides)
+	s.requireSound(t)
+}

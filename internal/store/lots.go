@@ -49,7 +49,7 @@ func (s *Store) Lots(ctx context.Context) (_ []restoration.Lot, err error) {
 // material has already is refused.
 func (s *Store) SaveLot(ctx context.Context, by restoration.Actor, l restoration.Lot) (saved restoration.Lot, err error) {
 	defer wrap(&err, "save lot %q", l.Number)
-	if found := l.Check(); len(found) > 0 {
+	if found := l.Check(restoration.Metric); len(found) > 0 {
 		return l, found[0]
 	}
 	err = s.change(ctx, func(t tx) error {

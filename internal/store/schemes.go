@@ -62,7 +62,7 @@ func (s *Store) SaveScheme(ctx context.Context, by restoration.Actor, v restorat
 	if v.Name != "" {
 		v.Name = restoration.TidyName(v.Name)
 	}
-	if found := v.Check(); len(found) > 0 {
+	if found := v.Check(restoration.Metric); len(found) > 0 {
 		return v, found[0]
 	}
 	err = s.change(ctx, func(t tx) error {

@@ -54,12 +54,16 @@ func (c causes) sentences() []string {
 // mostNamed is how many pieces a sentence names; of more it counts the others.
 const mostNamed = 6
 
-// words say each cause once: "Ash tray: …" or "3 pieces (Ash tray; …): …".
-func (c causes) words() []string {
+// words say each cause once: "Ash tray: …", "3 pieces (Ash tray; …): …" or, of every piece
+// that is asked about, "All 3 pieces: …".
+func (c causes) words(asked int) []string {
 	var list []string
 	for _, one := range c {
 		who := one.titles[0]
-		if n := len(one.pieces); n > 1 {
+		switch n := len(one.pieces); {
+		case n > 1 && n == asked:
+			who = "All " + ui.Count(n, "piece", "pieces")
+		case n > 1:
 			who = ui.Count(n, "piece", "pieces") + " (" + strings.Join(one.titles[:min(len(one.titles), mostNamed)], "; ") // a title may hold a comma
 			if more := len(one.titles) - mostNamed; more > 0 {
 				who += " and " + strconv.Itoa(more) + " more"
@@ -145,15 +149,27 @@ func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece
 
 // ask fills in what the rules would ask and say.
 func (v *batchView) ask(all asked, form url.Values) {
-	v.Coat.Scuff = scuffOf(all.scuff.words(), form)
-	v.Coat.Why.Needs, v.Coat.Why.Asks = all.needs.words(), all.asks.words()
+	ticked := v.ticked()
+	v.Coat.Scuff = scuffOf(all.scuff.words(ticked), form)
+	v.Coat.Why.Needs, v.Coat.Why.Asks = all.needs.words(ticked), all.asks.words(ticked)
 	v.Told = slices.Concat(all.scuff.sentences(), all.needs.sentences())
-	for _, says := range all.refused.words() {
+	for _, says := range all.refused.words(ticked) {
 		v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeError, Text: says})
 	}
-	for _, says := range all.warnings.words() {
+	for _, says := range all.warnings.words(ticked) {
 		v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeCaution, Text: says})
 	}
+}
+
+// ticked counts the pieces that the coat is for.
+func (v *batchView) ticked() int {
+	n := 0
+	for _, p := range v.Pieces {
+		if p.Ticked {
+			n++
+		}
+	}
+	return n
 }
 
 // pieceInput is a piece of the group with what its coat is judged by.

@@ -44,9 +44,7 @@ func TestCautionsComeBeforeTheFirstWorkOfTheDay(t *testing.T) {
 func TestACoatWaitsForItsCautions(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	s.clearNext("Ash tray")
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	const shown = "Before you begin: Cleared"

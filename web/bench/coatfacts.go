@@ -2,7 +2,6 @@ package bench
 
 import (
 	"strconv"
-	"strings"
 	"time"
 
 	"scumble/internal/coating"
@@ -74,17 +73,7 @@ func (in pieceInput) coatWaits(stage restoration.Stage, m *restoration.Material,
 	if waits == (restoration.Waits{}) {
 		waits = stage.After
 	}
-	return unbroken(between), unbroken(restWords(waits))
-}
-
-var (
-	spanUnits = strings.NewReplacer(" d", "\u00a0d", " h", "\u00a0h", " min", "\u00a0min")
-	filmUnits = strings.NewReplacer(" µm", "\u00a0µm", " mil", "\u00a0mil")
-)
-
-// unbroken keeps every figure of a span on a line with its unit.
-func unbroken(text string) string {
-	return spanUnits.Replace(text)
+	return ui.Unbroken(between), ui.Unbroken(restWords(waits))
 }
 
 // flashLeft says when the coat before will have flashed off, rounded up to the minute; ""

@@ -86,13 +86,13 @@ func (in pieceInput) pass(film coating.Film, done []string, grade string) passVi
 	}
 	sc := in.Film.Scene
 	after := coating.After(film, off, sc.Policy())
-	p.Leaves = "leaves about " + filmUnits.Replace(restoration.FilmWords(after.Clear.Likely, sc.Units))
+	p.Leaves = "leaves about " + ui.Unbroken(restoration.FilmWords(after.Clear.Likely, sc.Units))
 	switch {
 	case after.BelowFloor:
 		p.warn("could go under the floor")
 		p.Hold = true
 	case after.NearFloor:
-		p.warn("then only " + filmUnits.Replace(restoration.FilmWords(max(0, after.MayGoUM), sc.Units)) + " may go")
+		p.warn("then only " + ui.Unbroken(restoration.FilmWords(max(0, after.MayGoUM), sc.Units)) + " may go")
 	}
 	return p
 }

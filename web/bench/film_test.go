@@ -11,6 +11,7 @@ import (
 
 	"scumble/internal/coating"
 	"scumble/internal/restoration"
+	"scumble/web/ui"
 )
 
 // filmOf is what the piece carries by the ledger, against its scheme.
@@ -48,9 +49,7 @@ func (s *testShop) lastDeed(name string) restoration.Deed {
 func TestACoatIsLoggedAsThePageFillsItIn(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	paint := s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	paint := s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -84,9 +83,7 @@ func TestACoatIsLoggedAsThePageFillsItIn(t *testing.T) {
 func TestWhatIsTypedOfACoatIsKeptAndAskedAbout(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -114,9 +111,7 @@ func TestWhatIsTypedOfACoatIsKeptAndAskedAbout(t *testing.T) {
 func TestAnEmptyTinAsksForAReasonBefore(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	paint := s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	paint := s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	lots, err := s.store.Lots(t.Context())
 	require.NoError(t, err)
@@ -157,9 +152,7 @@ func firstLot(lots []restoration.Lot, material int64) int64 {
 func TestDoneSaysBeforeWhatItNeeds(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	paint := s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	paint := s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	s.spray("Ash tray", paint[coating.Clear], 1, time.Minute)
 	b := s.signIn(s.ada)
@@ -185,7 +178,7 @@ func TestPassesSayBeforeWhatTheyLeave(t *testing.T) {
 
 	page := b.get(path + "/cut").body
 	after := before.Clear.Likely - 12 // one pass of P800 takes 12 µm, likely
-	require.Contains(t, page, "leaves about "+filmUnits.Replace(restoration.FilmWords(after, restoration.Metric)))
+	require.Contains(t, page, "leaves about "+ui.Unbroken(restoration.FilmWords(after, restoration.Metric)))
 	form := formOf(t, page, path+"/cut", url.Values{"cut.grade": {"P800"}, "cut.wet": {"1"}})
 	got := b.post(path+"/cut", form)
 	require.Equal(t, path+"/cut", got.path, "passes follow one another")
@@ -218,9 +211,7 @@ func TestAPassThatMayGoThroughIsHeld(t *testing.T) {
 func TestMeasureBeginsWithTheBaseline(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	paint := s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	paint := s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -251,9 +242,7 @@ func TestMeasureBeginsWithTheBaseline(t *testing.T) {
 func TestStrikeOutNeedsAReason(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	paint := s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	paint := s.clearNext("Ash tray")
 	id := s.spray("Ash tray", paint[coating.Clear], 1, time.Minute)
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -274,18 +263,18 @@ func TestStrikeOutNeedsAReason(t *testing.T) {
 func TestFilmInUSUnits(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	s.paint()
 	shop := restoration.StockSettings()
 	shop.Units = restoration.US
 	require.NoError(t, s.store.SaveSettings(t.Context(), s.owner, shop))
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	form := filmForm(t, b.get(path+"/coat").body, path+"/coat", url.Values{
 		"coat.wet_um": {"2"}, "coat.air.air_c": {"68"}, "coat.air.humidity": {"50"}, "coat.air.surface_c": {"68"}})
-	require.Equal(t, path, b.post(path+"/coat", form).path)
+	got := b.post(path+"/coat", form)
+	require.Equal(t, path, got.path)
+	require.Contains(t, got.body, "2.00 mil wet is thinner than the sheet: 2.17–2.68 mil", "55–68 µm")
 	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces["Ash tray"].ID, Limit: 1})
 	require.NoError(t, err)
 	c := entries[0].Event.Coat

@@ -41,6 +41,16 @@ func (s *testShop) paint() map[coating.Layer]restoration.Material {
 	return list
 }
 
+// clearNext gives the shop its [testShop.paint] and brings a piece up to its clear, which may
+// go on by now.
+func (s *testShop) clearNext(name string) map[coating.Layer]restoration.Material {
+	s.t.Helper()
+	paint := s.paint()
+	s.advance(name, s.ada, 5)
+	s.pass(48 * time.Hour)
+	return paint
+}
+
 func (s *testShop) tin(m restoration.Material, part int, number string) restoration.Lot {
 	s.t.Helper()
 	lot, err := s.store.SaveLot(s.t.Context(), s.owner, restoration.Lot{Material: m.ID, Part: part, Number: number, AmountML: 1000})

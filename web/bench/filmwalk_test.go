@@ -15,9 +15,7 @@ import (
 func TestWalkACoatIsThreeTouches(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
-	paint := s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	paint := s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -203,8 +201,13 @@ func TestWalkTickingAPieceWorksTheBatchOut(t *testing.T) {
 // airs types the air of a warm shop, whose dew point is 17.6 °C, and leaves each field.
 func (b *tab) airs(surface string) {
 	for name, value := range map[string]string{"air_c": "26", "humidity": "60", "surface_c": surface} {
-		b.Run(`{ const f = document.getElementsByName("coat.air.` + name + `")[0]; f.value = "` + value + `"; f.dispatchEvent(new Event("change", { bubbles: true })); }`)
+		b.types("coat.air."+name, value)
 	}
+}
+
+// types fills a field in and leaves it.
+func (b *tab) types(name, value string) {
+	b.Run(`{ const f = document.getElementsByName("` + name + `")[0]; f.value = "` + value + `"; f.dispatchEvent(new Event("change", { bubbles: true })); }`)
 }
 
 // What was typed of the air and ticked of the tins is judged as soon as a field is left,
@@ -257,12 +260,49 @@ func TestWalkTheAirIsJudgedBeforeSave(t *testing.T) {
 	require.Empty(t, b.Complaints())
 }
 
+// A wet film that the comb reads beyond the sheet is said as soon as the field is left, and
+// once for a whole group; it blocks nothing, and the ledger keeps it.
+func TestWalkTheWetFilmIsJudgedBeforeSave(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	sheet := s.paint()[coating.Clear].WetUM
+	s.three()
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	one := piecePath(s.pieces["Ash tray"].ID)
+	span := restoration.FilmSpan(sheet, restoration.Metric)
+	thick, thin := "75 µm wet is thicker than the sheet: "+span, "40 µm wet is thinner than the sheet: "+span
+	for _, at := range [][2]string{{one + "/coat", one}, {s.batchOf(restoration.LookCleared), togetherPath}} {
+		before := s.coats()
+		b.Go(at[0])
+		b.types("coat.wet_um", "75")
+		b.tells("#asked", thick)
+		b.says("#cautions", "Read 1 caution")
+		b.types("coat.wet_um", "60")
+		b.Await(`document.querySelector("#asked").textContent.trim() !== "" && !document.querySelector("#asked").textContent.includes("sheet")`)
+		b.says("#cautions", "")
+		b.types("coat.wet_um", "40")
+		b.tells("#asked", thin)
+		require.Equal(t, before, s.coats(), "judging saves nothing")
+		b.press(".actionbar .button-main")
+		b.At(at[1])
+		b.tells(".notice", "Saved, with a caution:")
+		s.pass(20 * time.Minute) // flashed off
+	}
+	require.Equal(t, 1+3, s.coats())
+	for _, name := range []string{"Ash tray", "Glove-box door"} {
+		entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces[name].ID, Limit: 1})
+		require.NoError(t, err)
+		require.Contains(t, entries[0].Event.Facts.Warnings, thin+".", name)
+		require.Empty(t, entries[0].Event.Facts.Needs, name)
+	}
+	require.Empty(t, b.Complaints())
+}
+
 func TestWalkAnAskedFigureIsConfirmed(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
-	s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -279,9 +319,7 @@ func TestWalkAnAskedFigureIsConfirmed(t *testing.T) {
 func TestWalkMeasure(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
-	s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b.signIn(s.ada.Name)
 	path := piecePath(s.pieces["Ash tray"].ID)
@@ -301,9 +339,7 @@ func TestWalkMeasure(t *testing.T) {
 func TestWalkACoatIsKeptWhileTheNetworkIsAway(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
-	s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b.signIn(s.ada.Name)
 	b.Go(piecePath(s.pieces["Ash tray"].ID) + "/coat")

@@ -16,9 +16,7 @@ import (
 func TestAFullSessionCuresAndIsFlatted(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	clear := s.paint()[coating.Clear]
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	clear := s.clearNext("Ash tray")[coating.Clear]
 	s.read(s.ada, "")
 	s.spray("Ash tray", clear, 1, 30*time.Minute)
 	s.spray("Ash tray", clear, 2, time.Minute)

@@ -16,9 +16,7 @@ import (
 func TestWetClearIsSandedWithAReasonOnly(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	paint := s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	paint := s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	s.spray("Ash tray", paint[coating.Clear], 1, time.Minute)
 	b := s.signIn(s.ada)

@@ -137,9 +137,7 @@ func TestAnotherMaterialShowsItsOwnCautions(t *testing.T) {
 func TestAShutWindowAsksWhetherItIsScuffed(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	paint := s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	paint := s.clearNext("Ash tray")
 	s.spray("Ash tray", paint[coating.Clear], 1, 0)
 	s.pass(40 * 24 * time.Hour)
 	s.read(s.ada, "")
@@ -214,9 +212,7 @@ func TestSandingBelowTheClearSaysWhatThePaperMeets(t *testing.T) {
 func TestTheGaugeReadsAllFilmAndSaysWhatItReadBefore(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	paint := s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	paint := s.clearNext("Ash tray")
 	s.enter(restoration.Event{Kind: restoration.KindReading, PieceID: s.pieces["Ash tray"].ID, PersonID: s.ada.ID, DeviceID: s.device.ID,
 		Payload: restoration.Payload{Reading: &restoration.Reading{Kind: restoration.ReadFilm, Spot: "Middle", Baseline: true, FilmUM: []float64{208, 211, 211}}}})
 	s.spray("Ash tray", paint[coating.Clear], 1, 0)

@@ -255,7 +255,7 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 	}
 	for _, c := range refused {
 		if !view.Coat.Why.fail(c.says, view.Told) {
-			view.Errors = append(view.Errors, ui.FieldError{Text: causes{c}.words()[0]})
+			view.Errors = append(view.Errors, ui.FieldError{Text: causes{c}.words(view.ticked())[0]})
 		}
 	}
 	view.Page = b.frame(r, batch.Stage)

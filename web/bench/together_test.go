@@ -140,9 +140,7 @@ func TestTakingAPieceOutWorksTheBatchOutAgain(t *testing.T) {
 func TestACoatIsJudgedBeforeItIsSaved(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	s.paint()
-	s.advance("Ash tray", s.ada, 5)
-	s.pass(48 * time.Hour)
+	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID) + "/coat"

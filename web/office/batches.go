@@ -89,7 +89,7 @@ func (o *Office) loadBatches(r *http.Request, only string, rows int) (batchesPro
 	if err != nil {
 		return batchesProps{}, err
 	}
-	temp := unitsOf(v.Settings.Units).temp
+	temp := v.units().temp
 	horizon := parseBatchChoices(f, &shop, temp)
 	view := batchView{visit: v, schemes: shop.Schemes, routes: shop.Routes, air: air, query: f.values, rows: rows}
 	p := batchesProps{Here: r.URL.RequestURI(), Form: f, Temp: temp, Air: airLines(air, v)}

@@ -69,7 +69,7 @@ func (v batchView) card(b restoration.Batch) batchCard {
 	if b.Material != nil {
 		c.Title += " with " + b.Material.Name
 		if b.WetUM.Likely > 0 {
-			c.Wet = rangeWords(b.WetUM, unitsOf(v.Settings.Units).film)
+			c.Wet = rangeWords(b.WetUM, v.units().film)
 		}
 		c.Warnings = v.warnings(b.Material.Limits)
 	}

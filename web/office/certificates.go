@@ -131,26 +131,12 @@ func (o *Office) dropCertificate(w http.ResponseWriter, r *http.Request) error {
 }
 
 // certificateItems are those that are due or have run out, the oldest first; of each
-// person and kind only the latest counts.
+// person and kind only the one that lasts longest counts.
 func (d shopData) certificateItems() []lookItem {
-	type key struct {
-		person int64
-		kind   string
-	}
-	latest := map[key]restoration.Certificate{}
-	for _, c := range d.Certificates {
-		k := key{c.PersonID, strings.ToLower(c.Kind)}
-		if have, ok := latest[k]; !ok || !have.ValidUntil.IsZero() && (c.ValidUntil.IsZero() || c.ValidUntil.After(have.ValidUntil)) {
-			latest[k] = c
-		}
-	}
 	day := today(d.Now, d.Loc)
-	var due []restoration.Certificate
-	for _, c := range latest {
-		if c.State(day) != restoration.CertificateValid {
-			due = append(due, c)
-		}
-	}
+	due := slices.DeleteFunc(restoration.LastingCertificates(d.Certificates), func(c restoration.Certificate) bool {
+		return c.State(day) == restoration.CertificateValid
+	})
 	slices.SortFunc(due, func(a, b restoration.Certificate) int {
 		return cmp.Or(a.ValidUntil.Compare(b.ValidUntil), cmp.Compare(a.Person, b.Person), cmp.Compare(a.Kind, b.Kind))
 	})

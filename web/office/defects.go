@@ -126,7 +126,9 @@ func (f *form) between(now time.Time, loc *time.Location, first time.Time) (from
 		from = begins(d)
 	}
 	if d := f.date(toKey); !d.IsZero() {
-		to = begins(d.AddDate(0, 0, 1))
+		if to = begins(d.AddDate(0, 0, 1)); !to.After(from) {
+			f.fault(toKey, "That day lies before the first one. Choose an earlier first day, or a later last one.")
+		}
 	}
 	return from, to
 }

@@ -61,7 +61,7 @@ func (o *Office) filmEvents(r *http.Request, f *form, piece restoration.Piece, f
 	if when := filmWhen[e.Kind]; when != "" {
 		e.At = f.happened(when, e.At, v.Loc)
 	}
-	unit := unitsOf(v.Settings.Units)
+	unit := v.units()
 	switch e.Kind {
 	case restoration.KindCoat:
 		e.StepID, e.Coat, e.Reason = f.stepOf(coatStep, piece), readCoat(f, unit, films), f.text(coatReason)

@@ -88,7 +88,7 @@ func (g filmLog) tell(line *deedLine, e restoration.Entry) {
 		line.Detail += ", wet"
 	}
 	if p.Coat != nil && p.Coat.Air != nil {
-		line.Air = airWords(*p.Coat.Air, unitsOf(g.units).temp)
+		line.Air = ui.Unbroken(airWords(*p.Coat.Air, unitsOf(g.units).temp))
 	}
 	if p.Facts != nil {
 		line.Warned = slices.Concat(p.Facts.Needs, p.Facts.Warnings)
@@ -123,12 +123,12 @@ func (g filmLog) tins(d restoration.Deed) []string {
 			word = strings.TrimSpace(g.role(lot) + " " + word)
 		}
 		if use.ML > 0 {
-			word += ", " + restoration.VolumeWords(use.ML, g.units)
+			word += ", " + ui.Unbroken(restoration.VolumeWords(use.ML, g.units))
 		}
 		out = append(out, word)
 	}
 	if len(out) == 0 && d.ML > 0 {
-		return []string{restoration.VolumeWords(d.ML, g.units) + ", no tin named"}
+		return []string{ui.Unbroken(restoration.VolumeWords(d.ML, g.units)) + ", no tin named"}
 	}
 	return out
 }
@@ -175,11 +175,7 @@ func readingWords(r restoration.Reading, units restoration.Units) (what, figures
 	if r.Baseline {
 		what = "Film before the clear" + at
 	}
-	var list []string
-	for _, um := range r.FilmUM {
-		list = append(list, restoration.FilmWords(um, units))
-	}
-	return what, strings.Join(list, ", ")
+	return what, ui.Unbroken(restoration.ReadingsWords(r.FilmUM, units))
 }
 
 func labWords(lab colour.Lab) string {

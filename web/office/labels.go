@@ -54,7 +54,9 @@ type labelsProps struct {
 	Back     string // address of what they are the labels of
 	BackWord string
 	Picks    []ui.CheckboxProps
-	Sheet    restoration.LabelSheet
+	Units    units
+	Kept     restoration.LabelSheet // the shop's own
+	Sheet    restoration.LabelSheet // that is printed on
 	Sheets   []ui.Option
 	Pages    [][]labels.Placed
 	PDF      string // address of the same as PDF; "" nothing to print
@@ -175,15 +177,16 @@ func (o *Office) loadLabels(r *http.Request, f *form) (labelsProps, error) {
 // labelsOf fills in what the labels of pieces and places have in common.
 func (o *Office) labelsOf(r *http.Request, f *form, p labelsProps) labelsProps {
 	v := visitOf(r)
-	p.Form, p.Sheets, p.Address = f, sheetOptions(), cmp.Or(v.Settings.Labels.Address, o.address(r))
+	p.Form, p.Units, p.Sheets, p.Address = f, v.units(), sheetOptions(v.Settings.Units), cmp.Or(v.Settings.Labels.Address, o.address(r))
 	p.Local = localAddress(p.Address)
-	offerSheet(f, v.Settings.Labels.Sheet)
+	p.Kept = v.Settings.Labels.Sheet
+	offerSheet(f, p.Kept, p.Units)
 	return p
 }
 
 // print draws the labels on the sheet that is chosen; nothing where the form is at fault.
 func (p *labelsProps) print(list []labels.Label) error {
-	p.Sheet = parseSheet(p.Form)
+	p.Sheet = parseSheet(p.Form, p.Kept, p.Units)
 	start := parseStart(p.Form, p.Sheet)
 	if !p.Form.ok() {
 		return nil

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"html"
 	"image"
+	"maps"
 	"net/http"
 	"net/url"
 	"regexp"
@@ -73,11 +74,12 @@ func TestLabelsAreRefusedAtTheirField(t *testing.T) {
 	t.Parallel()
 	f, path, pieces := printable(t, 2)
 	for query, says := range map[string]string{
-		"start=1":                 "No piece is chosen",
-		"sheet=zinc":              "Choose one of those listed",
-		"sheet=a4-21&start=22":    "The sheet has 21 labels: type a number from 1 to 21.",
-		"start=first":             "type a number from 1 to",
-		"sheet=own&page_w=narrow": "Type a length in mm",
+		"start=1":                    "No piece is chosen",
+		"sheet=zinc":                 "Choose one of those listed",
+		"sheet=a4-21&start=22":       "The sheet has 21 labels: type a number from 1 to 21.",
+		"start=first":                "type a number from 1 to",
+		"sheet=own&page_w=narrow":    "Write a number such as 2.5 or 2,5.",
+		"sheet=own&page_w=210&left=": "Type a length, such as 63.5 mm.",
 		"sheet=own&page_w=210&page_h=297&left=0&top=0&label_w=80&label_h=40&step_x=80&step_y=40&cols=3&rows=2": "The labels don&#39;t fit the page",
 	} {
 		if query != "start=1" {
@@ -114,6 +116,55 @@ func TestTheShopsOwnSheetIsKept(t *testing.T) {
 	page := f.get(path + "/labels").body
 	require.Contains(t, page, `data-qr="https://trim.example/bench/find?code=`)
 	require.NotContains(t, page, "from itself alone")
+}
+
+// metricLength is a length in mm among the words of a page.
+var metricLength = regexp.MustCompile(`.{0,40}\d ?mm\b|\(mm\)`)
+
+// A US shop chooses among sheets of its own paper, measures its own in inches and is refused
+// in inches; what is kept is mm: 8.5 in are 215.9.
+func TestLabelSheetsOfAUSShop(t *testing.T) {
+	t.Parallel()
+	f, path, pieces := printable(t, 2)
+	f.inUS()
+	page := f.page(path + "/labels")
+	body := f.get(path + "/labels").body
+	require.Contains(t, body, `<option value="letter-30" selected>US letter, 3 × 10 of 2.625 × 1 in</option>`)
+	require.Contains(t, body, `href="/office/page.css?h=279.4&amp;w=215.9"`)
+	for name, want := range map[string]string{"page_w": "8.5", "page_h": "11", "left": "0.1875", "label_w": "2.625", "step_x": "2.75"} {
+		require.Equal(t, want, attribute(page.one("input", "name", name), "value"), name)
+	}
+	require.Contains(t, page.text(), "Dimensions (in)")
+	another := f.page(path + "/labels?start=1&sheet=own&piece=" + pieces[0].ID.String())
+	require.Equal(t, "8.5", attribute(another.one("input", "name", "page_w"), "value"), "a sheet of one's own begins from the one that is offered")
+	require.Empty(t, metricLength.FindAllString(page.text(), -1))
+	require.Contains(t, f.get(path+"/travellers").body, "page.css?h=215.9&amp;w=139.7", "half letter, not A5")
+
+	own := url.Values{"piece": {pieces[0].ID.String()}, "start": {"1"}, "sheet": {"own"}, "page_w": {"4"}, "page_h": {"6,25"}, "left": {"0.1875"}, "top": {"0.5"},
+		"label_w": {"2.625"}, "label_h": {"1"}, "step_x": {"2.625"}, "step_y": {"1"}, "cols": {"1"}, "rows": {"5"}}
+	require.Equal(t, http.StatusSeeOther, f.post(path+"/labels/sheet", own).code)
+	kept, err := f.bench.store.Settings(t.Context())
+	require.NoError(t, err)
+	require.InDelta(t, 101.6, kept.Labels.Sheet.PageW, 1e-9)
+	require.InDelta(t, 158.75, kept.Labels.Sheet.PageH, 1e-9)
+	require.InDelta(t, 66.675, kept.Labels.Sheet.LabelW, 1e-9)
+	require.Equal(t, "6.25", attribute(f.page(path+"/labels").one("input", "name", "page_h"), "value"))
+
+	for name, c := range map[string]struct{ typed, says string }{
+		"rows":    {"9", "The labels don't fit the page: 9 rows end at 9.5 in, the page is 6.25 in high."},
+		"label_w": {"0.5", "A label's width must be from 1 in to 19.6 in."},
+		"left":    {"", "Type a length, such as 2.5 in."},
+		"top":     {"half", "Write a number such as 2.5 or 2,5."},
+	} {
+		bad := maps.Clone(own)
+		bad.Set(name, c.typed)
+		a := f.post(path+"/labels/sheet", bad)
+		require.Equal(t, http.StatusUnprocessableEntity, a.code, name)
+		said := parsePage(t, a.body).text()
+		require.Contains(t, said, c.says, name)
+		require.Empty(t, metricLength.FindAllString(said, -1), name)
+		require.Contains(t, a.body, `name="page_h" type="text" value="6,25"`, "what was typed stays")
+	}
 }
 
 func TestPageStyle(t *testing.T) {

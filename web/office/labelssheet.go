@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"scumble/internal/coating"
 	"scumble/internal/labels"
 	"scumble/internal/restoration"
 	"scumble/web/ui"
@@ -34,72 +35,66 @@ func sheetFields() []sheetField {
 	}
 }
 
-func sheetOptions() []ui.Option {
+func sheetOptions(u restoration.Units) []ui.Option {
 	var list []ui.Option
-	for _, p := range labels.Presets() {
-		list = append(list, ui.Option{Value: p.Key, Word: p.Word})
+	for _, p := range labels.Presets(u) {
+		list = append(list, ui.Option{Value: p.Key, Word: p.Words(u)})
 	}
 	return append(list, ui.Option{Value: ownSheet, Word: "another, as measured below"})
 }
 
 // offerSheet fills in the shop's sheet where none is chosen, and the dimensions of what
 // is chosen where none are typed, to begin from.
-func offerSheet(f *form, kept restoration.LabelSheet) {
+func offerSheet(f *form, kept restoration.LabelSheet, u units) {
 	if f.get(printSheet) == "" {
-		f.values.Set(printSheet, keyOf(kept))
+		f.values.Set(printSheet, keyOf(kept, u.of))
 	}
 	from := kept
+	if kept == (restoration.LabelSheet{}) {
+		from = labels.Presets(u.of)[0].LabelSheet
+	}
 	if p, ok := labels.FindPreset(f.get(printSheet)); ok {
 		from = p.LabelSheet
 	} else if f.ticked("page_w") {
 		return
 	}
 	for _, field := range sheetFields() {
-		f.values.Set(field.name, strconv.FormatFloat(*field.of(&from), 'f', -1, 64))
+		f.values.Set(field.name, u.length.typed(*field.of(&from)))
 	}
 	f.values.Set("cols", strconv.Itoa(from.Cols))
 	f.values.Set("rows", strconv.Itoa(from.Rows))
 }
 
 // keyOf is how a sheet is chosen: a preset by its key.
-func keyOf(s restoration.LabelSheet) string {
-	presets := labels.Presets()
+func keyOf(s restoration.LabelSheet, u restoration.Units) string {
 	if s == (restoration.LabelSheet{}) {
-		return presets[0].Key
+		return labels.Presets(u)[0].Key
 	}
-	for _, p := range presets {
-		if p.LabelSheet == s {
-			return p.Key
-		}
+	if p, ok := labels.PresetOf(s); ok {
+		return p.Key
 	}
 	return ownSheet
 }
 
-// parseSheet reads the sheet that is chosen.
-func parseSheet(f *form) restoration.LabelSheet {
+// parseSheet reads the sheet that is chosen; a length of the kept one that stands as it
+// was shown stays as it is.
+func parseSheet(f *form, kept restoration.LabelSheet, u units) restoration.LabelSheet {
 	if p, ok := labels.FindPreset(f.get(printSheet)); ok {
 		return p.LabelSheet
 	}
 	oneOf(f, printSheet, []string{ownSheet})
 	var s restoration.LabelSheet
 	for _, field := range sheetFields() {
-		*field.of(&s) = parseMM(f, field.name)
+		if blank(f.get(field.name)) {
+			f.fault(field.name, "Type a length, such as %s.", u.length.says(2.5*coating.MMPerInch))
+		}
+		*field.of(&s) = f.figure(field.name, u.length, *field.of(&kept))
 	}
 	s.Cols, s.Rows = parseLines(f, "cols"), parseLines(f, "rows")
 	if f.ok() {
-		f.mustHold(s.Check())
+		f.mustHold(s.Check(u.of))
 	}
 	return s
-}
-
-// parseMM reads a length in mm.
-func parseMM(f *form, name string) float64 {
-	v, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(f.get(name)), ",", ".", 1), 64)
-	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
-		f.fault(name, "Type a length in mm, such as 63.5.")
-		return 0
-	}
-	return v
 }
 
 func parseLines(f *form, name string) int {
@@ -111,7 +106,7 @@ func parseLines(f *form, name string) int {
 }
 
 // pageStylePath is the address of the style that gives the printed page its size: only a
-// style sheet can, and none may stand within a page.
+// style sheet can, and none may stand within a page. Lengths are in mm.
 func pageStylePath(w, h float64) string {
 	return "/office/page.css?" + url.Values{"w": {millimetres(w)}, "h": {millimetres(h)}}.Encode()
 }
@@ -121,7 +116,7 @@ func millimetres(v float64) string { return strconv.FormatFloat(math.Round(v*100
 
 func pageStyle(w http.ResponseWriter, r *http.Request) error {
 	f := &form{values: r.URL.Query()}
-	width, height := parseMM(f, "w"), parseMM(f, "h")
+	width, height := read(f, "w", parseNumber), read(f, "h", parseNumber)
 	if !f.ok() || width < restoration.MinPage || width > restoration.MaxPage || height < restoration.MinPage || height > restoration.MaxPage {
 		return restoration.Problemf(restoration.TroubleInvalid, "", "A page is from %g to %g mm long and wide.", restoration.MinPage, restoration.MaxPage)
 	}

@@ -132,9 +132,9 @@ func tinOptions(materials []restoration.Material) []ui.Option {
 func tinValue(material int64, part int) string { return fmt.Sprintf("%d.%d", material, part) }
 
 // parseLot reads the form of a tin; what the tin holds is read of a new one alone.
-func parseLot(f *form, before restoration.Lot, materials []restoration.Material, volume unit) restoration.Lot {
+func parseLot(f *form, before restoration.Lot, materials []restoration.Material, u units) restoration.Lot {
 	l := before
-	l.Number, l.AmountML, l.Note = f.line("number"), f.amount("amount", volume, before.AmountML), f.text("note")
+	l.Number, l.AmountML, l.Note = f.line("number"), f.amount("amount", u.volume, before.AmountML), f.text("note")
 	l.OpenedOn, l.ExpiresOn = f.date("opened"), f.date("expires")
 	if before.ID == 0 {
 		known := slices.ContainsFunc(tinOptions(materials), func(o ui.Option) bool { return o.Value != "" && o.Value == f.get("tin") })
@@ -145,7 +145,7 @@ func parseLot(f *form, before restoration.Lot, materials []restoration.Material,
 		l.Material, _ = strconv.ParseInt(material, 10, 64) // one of the options, or a fault
 		l.Part, _ = strconv.Atoi(part)
 	}
-	f.mustHold(l.Check())
+	f.mustHold(l.Check(u.of))
 	return l
 }
 
@@ -199,7 +199,7 @@ func (o *Office) addLot(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	lot := parseLot(f, restoration.Lot{}, materials, visitOf(r).units().volume)
+	lot := parseLot(f, restoration.Lot{}, materials, visitOf(r).units())
 	if f.ok() {
 		if lot, err = o.shop.SaveLot(r.Context(), visitOf(r).Actor(), lot); f.take(err) != nil {
 			return err

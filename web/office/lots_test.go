@@ -137,4 +137,8 @@ func TestEverythingFromALot(t *testing.T) {
 	require.Len(t, lines, 4)
 	require.True(t, strings.HasPrefix(lines[1], "'=N7,Sea primer,"+car.WorkOrder+","), "%s is no formula", lines[1])
 	require.True(t, strings.HasSuffix(lines[1], ",primer,1,2026-03-27T12:00:00Z,Ida Marl,40.0"), lines[1])
+	f.inUS()
+	table = f.get(lotPath(lot.ID) + "/coats.csv")
+	require.Contains(t, table.body, ",person,fl_oz\r\n")
+	require.Contains(t, table.body, ",Ida Marl,1.35\r\n", "40 mL ÷ 29.5735")
 }

@@ -150,22 +150,27 @@ func sumLot(lines []lotLine, v visit) lotUse {
 		Coats: ui.Count(len(lines), "coat", "coats"), Taken: v.volume(ml)}
 }
 
-// lotTable gives everything from a tin as a table.
+// lotTable gives everything from a tin as a table, in the shop's unit.
 func (o *Office) lotTable(w http.ResponseWriter, r *http.Request) error {
 	lot, err := o.lotIn(r)
 	if err != nil {
 		return err
 	}
-	lines, err := o.lotLines(r.Context(), lot, visitOf(r))
+	v := visitOf(r)
+	lines, err := o.lotLines(r.Context(), lot, v)
 	if err != nil {
 		return err
 	}
+	volume, column := v.units().volume, "ml"
+	if v.us() {
+		column = "fl_oz"
+	}
 	var table bytes.Buffer
 	out := trimlist.NewWriter(&table)
-	out.Write("lot", "material", "work_order", "car", "piece", "code", "layer", "coat", "at", "person", "ml")
+	out.Write("lot", "material", "work_order", "car", "piece", "code", "layer", "coat", "at", "person", column)
 	for _, l := range lines {
 		out.Write(lot.Number, lot.MaterialName, l.Car.WorkOrder, l.Car.Name, l.Piece.Title(), l.Piece.Label, string(l.Layer),
-			strconv.Itoa(l.Number), l.At.UTC().Format(time.RFC3339), l.Person, strconv.FormatFloat(l.TakenML, 'f', 1, 64))
+			strconv.Itoa(l.Number), l.At.UTC().Format(time.RFC3339), l.Person, strconv.FormatFloat(volume.to(l.TakenML), 'f', volume.places, 64))
 	}
 	if err := out.Flush(); err != nil {
 		return err
@@ -200,7 +205,7 @@ func (o *Office) editLot(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	changed := parseLot(f, lot, nil, visitOf(r).units().volume)
+	changed := parseLot(f, lot, nil, visitOf(r).units())
 	if f.ok() {
 		if _, err := o.shop.SaveLot(r.Context(), visitOf(r).Actor(), changed); f.take(err) != nil {
 			return err

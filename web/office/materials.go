@@ -167,14 +167,14 @@ func (o *Office) showMaterial(w http.ResponseWriter, r *http.Request) error {
 	}
 	f := &form{values: url.Values{"layer": {string(coating.Clear)}, "thinner.of": {string(coating.OfParts)}}}
 	if m.ID != 0 {
-		f.values = materialValues(m, unitsOf(visitOf(r).Settings.Units))
+		f.values = materialValues(m, visitOf(r).units())
 	}
 	return o.renderMaterial(w, r, http.StatusOK, m, f)
 }
 
 func (o *Office) renderMaterial(w http.ResponseWriter, r *http.Request, status int, m restoration.Material, f *form) error {
 	v := visitOf(r)
-	p := materialProps{Form: f, Action: materialsPath + "/new", Units: unitsOf(v.Settings.Units),
+	p := materialProps{Form: f, Action: materialsPath + "/new", Units: v.units(),
 		Parts: max(3, f.rows(partRows)+1), Waits: max(3, f.rows(waitRows)+1), Pots: max(3, f.rows(potRows)+1)}
 	page := ui.PageProps{Title: "New material", Nav: navPaint, Lede: "Type the figures from the product's data sheet. What it doesn't state stays empty."}
 	if m.ID != 0 {
@@ -195,7 +195,7 @@ func (o *Office) saveMaterial(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	v := visitOf(r)
-	saved := parseMaterial(f, before, unitsOf(v.Settings.Units))
+	saved := parseMaterial(f, before, v.units())
 	if f.ok() {
 		if saved, err = o.shop.SaveMaterial(r.Context(), v.Actor(), saved); f.take(err) != nil {
 			return err

@@ -144,7 +144,7 @@ func TestDerivedFigures(t *testing.T) {
 	f := &form{values: marshClear()}
 	m := parseMaterial(f, restoration.Material{}, unitsOf(restoration.Metric)).Material
 	require.Equal(t, derived{Solids: "54 %", Dry: "32.4 µm, 29.7–36.7", Cover: "16.7 m² a litre"}, deriveFrom(m, restoration.Metric))
-	require.Equal(t, derived{Solids: "54 %", Dry: "1.3 mil, 1.2–1.4", Cover: "679 ft² a gallon"}, deriveFrom(m, restoration.US), "32.38 ÷ 25.4; 16.67 × 40.75")
+	require.Equal(t, derived{Solids: "54 %", Dry: "1.27 mil, 1.17–1.44", Cover: "679 ft² a gallon"}, deriveFrom(m, restoration.US), "32.38 ÷ 25.4; 16.67 × 40.75")
 	require.Equal(t, "2 : 1 + 5 % thinner", ratioWords(m))
 	require.Zero(t, deriveFrom(coating.Material{}, restoration.Metric))
 	require.Equal(t, "one part", ratioWords(coating.Material{Parts: []coating.PartSheet{{Share: 1}}}))

@@ -77,7 +77,7 @@ func parseMaterial(f *form, before restoration.Material, u units) restoration.Ma
 		m.Thinner.Of = before.Thinner.Of // the choice says nothing without thinner
 	}
 	for _, fault := range coating.Check(m.Material) {
-		f.fault(fieldOfSheet(fault.Field), "%s", fault.Says)
+		f.fault(fieldOfSheet(fault.Field), "%s", fault.Words(u.of == restoration.US))
 	}
 	return m
 }

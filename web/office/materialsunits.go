@@ -26,6 +26,10 @@ var (
 	inMil   = unit{"mil", 2, coating.MilFromUM, coating.UMFromMil}
 	inML    = unit{"mL", 1, same, same}
 	inFlOz  = unit{"fl oz", 2, func(ml float64) float64 { return ml / coating.MLPerFlOz }, func(oz float64) float64 { return oz * coating.MLPerFlOz }}
+	inM2    = unit{"m²", 4, same, same}
+	inFT2   = unit{"ft²", 4, func(m2 float64) float64 { return m2 / coating.M2PerFT2 }, func(ft2 float64) float64 { return ft2 * coating.M2PerFT2 }}
+	inMM    = unit{"mm", 3, same, same}
+	inInch  = unit{"in", 4, func(mm float64) float64 { return mm / coating.MMPerInch }, func(in float64) float64 { return in * coating.MMPerInch }}
 	inC     = unit{"°C", 2, same, same}
 	inGL    = unit{"g/L", 2, same, same}
 	inLBGal = unit{"lb/gal", 2, coating.LBPerGal, coating.GPerL}
@@ -34,15 +38,17 @@ var (
 
 // units are the measures of the shop.
 type units struct {
-	film, temp, volume, voc unit
-	tenC                    string // a step of ten degrees Celsius
+	of                              restoration.Units
+	film, temp, volume, voc, length unit
+	area                            unit
+	tenC                            string // a step of ten degrees Celsius
 }
 
 func unitsOf(u restoration.Units) units {
 	if u == restoration.US {
-		return units{inMil, inF, inFlOz, inLBGal, "18 °F"}
+		return units{u, inMil, inF, inFlOz, inLBGal, inInch, inFT2, "18 °F"}
 	}
-	return units{inMicro, inC, inML, inGL, "10 °C"}
+	return units{restoration.Metric, inMicro, inC, inML, inGL, inMM, inM2, "10 °C"}
 }
 
 // typed writes a figure as a field shows it.
@@ -161,9 +167,13 @@ func coverWords(m2PerL float64, u restoration.Units) string {
 	return unit{places: 1, to: same}.typed(m2PerL) + " m² a litre"
 }
 
-// rangeWords writes a range of film: "30 µm, 27–34".
+// rangeWords writes a range of film: "30 µm, 27–34", or "1.27 mil, 1.17–1.44": a tenth of a
+// mil is as much as a coat of grain.
 func rangeWords(r coating.Range, u unit) string {
 	short := unit{places: 1, to: u.to}
+	if u.word == inMil.word {
+		short.places = inMil.places
+	}
 	likely := short.typed(r.Likely) + " " + u.word
 	if low, high := short.typed(r.Low), short.typed(r.High); low != high {
 		return likely + ", " + low + "–" + high

@@ -33,21 +33,8 @@ func parseCar(f *form) restoration.Car {
 	if p, ok := findPair(f.get("pair")); ok && c.Scheme == "" {
 		c.Scheme = p.Name
 	}
-	if after(c.ArrivedOn, c.PromisedOn) {
-		f.fault("promised", "The promised day lies before the day on which the car arrived.")
-	}
-	if after(c.ExpectFrom, c.ExpectTo) {
-		f.fault("expect_to", "The second day lies before the first.")
-	}
-	if c.ExpectFrom.IsZero() != c.ExpectTo.IsZero() {
-		f.fault("expect_from", "Give both days, or neither.")
-	}
+	f.mustHold(c.Check())
 	return c
-}
-
-// after tells whether both days are known and the first lies behind the second.
-func after(first, second time.Time) bool {
-	return !first.IsZero() && !second.IsZero() && first.After(second)
 }
 
 // carValues fills the form so that parseCar gives c again.

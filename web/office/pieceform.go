@@ -5,7 +5,6 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 
 	"scumble/internal/restoration"
 	"scumble/web"
@@ -34,9 +33,9 @@ type pieceFormPage struct {
 
 // newPieceForm offers the choices; pieces are the car's, whose sets, schemes and places
 // are suggested.
-func newPieceForm(f *form, pieces []restoration.Piece, routes []restoration.Route, us bool) pieceFormPage {
+func newPieceForm(f *form, pieces []restoration.Piece, routes []restoration.Route, u units) pieceFormPage {
 	p := pieceFormPage{
-		Form: f, AreaIn: "m²",
+		Form: f, AreaIn: u.area.word,
 		Sides:  []ui.Option{{Word: "middle"}, {Value: "left", Word: "left"}, {Value: "right", Word: "right"}},
 		Sizes:  options("by its area", sizes()),
 		Mounts: mountOptions(),
@@ -45,18 +44,15 @@ func newPieceForm(f *form, pieces []restoration.Piece, routes []restoration.Rout
 	}
 	p.Zones = options("", restoration.Zones())[1:]
 	p.Metals = options("", metals)[1:]
-	if us {
-		p.AreaIn = "ft²"
-	}
 	return p
 }
 
 // parseDetails reads the particulars of a piece. An empty size follows from the area;
-// both faces are twice the visible one unless said otherwise.
-func parseDetails(f *form, us bool) restoration.Details {
+// both faces are twice the visible one unless said otherwise. before is the piece as it was.
+func parseDetails(f *form, before restoration.Details, u units) restoration.Details {
 	d := restoration.Details{
 		Name: f.needed("piece", "Name the piece, such as “ash tray”."), Zone: oneOf(f, "zone", restoration.Zones()),
-		Side: oneOf(f, "side", sides()), Place: f.line("place"), AreaM2: f.area("area_m2", us), BothM2: f.area("both_m2", us),
+		Side: oneOf(f, "side", sides()), Place: f.line("place"), AreaM2: f.area("area_m2", u.area, before.AreaM2), BothM2: f.area("both_m2", u.area, before.BothM2),
 		Mounting: oneOf(f, "mounting", mountings()), Metal: oneOf(f, "metal", metals), Set: f.line("set"),
 		Scheme: f.line("scheme"), SchemeReason: f.line("scheme_reason"), Grade: f.grade("grade"), SteelGrade: f.grade("steel_grade"),
 		Note: f.text("note"),
@@ -75,7 +71,7 @@ func parseDetails(f *form, us bool) restoration.Details {
 		}
 		return faults, nil
 	})
-	if strings.TrimSpace(f.get("both_m2")) == "" {
+	if blank(f.get("both_m2")) {
 		d.BothM2 = 2 * d.AreaM2
 	}
 	if d.BothM2 < d.AreaM2 {
@@ -96,7 +92,7 @@ func parseSize(f *form, areaM2 float64) restoration.Size {
 }
 
 // detailValues fills the form with what is known of a piece.
-func detailValues(d restoration.Details, routeID int64, us bool) url.Values {
+func detailValues(d restoration.Details, routeID int64, u units) url.Values {
 	grade := func(g int) string {
 		if g == 0 {
 			return ""
@@ -105,7 +101,7 @@ func detailValues(d restoration.Details, routeID int64, us bool) url.Values {
 	}
 	return url.Values{
 		"piece": {d.Name}, "zone": {string(d.Zone)}, "side": {string(d.Side)}, "place": {d.Place}, "order": {strconv.Itoa(d.Order)},
-		"area_m2": {typedArea(d.AreaM2, us)}, "both_m2": {typedArea(d.BothM2, us)}, "size": {string(d.Size)},
+		"area_m2": {u.area.typedStated(d.AreaM2)}, "both_m2": {u.area.typedStated(d.BothM2)}, "size": {string(d.Size)},
 		"mounting": {string(d.Mounting)}, "metal": {d.Metal}, "set": {d.Set}, "scheme": {d.Scheme}, "scheme_reason": {d.SchemeReason},
 		"grade": {grade(d.Grade)}, "steel_grade": {grade(d.SteelGrade)}, "faults": {restoration.FormatFaults(d.Faults)},
 		"note": {d.Note}, "route": {formatID(routeID)},
@@ -117,7 +113,7 @@ func (o *Office) showEditPiece(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f := &form{values: detailValues(piece.Details, piece.RouteID, visitOf(r).us())}
+	f := &form{values: detailValues(piece.Details, piece.RouteID, visitOf(r).units())}
 	return o.drawEditPiece(w, r, http.StatusOK, piece, f)
 }
 
@@ -130,7 +126,7 @@ func (o *Office) drawEditPiece(w http.ResponseWriter, r *http.Request, status in
 	if err != nil {
 		return err
 	}
-	p := newPieceForm(f, pieces, routes, visitOf(r).us())
+	p := newPieceForm(f, pieces, routes, visitOf(r).units())
 	p.Page = o.page(r, ui.PageProps{Title: "Change " + piece.Name, Nav: "shop"})
 	p.Back = piecePath(piece.ID)
 	p.Action, p.Submit, p.Routed = p.Back+"/edit", "Save", !begun(piece)
@@ -161,7 +157,7 @@ func (o *Office) editPiece(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := parseDetails(f, visitOf(r).us())
+	d := parseDetails(f, piece.Details, visitOf(r).units())
 	routeID := piece.RouteID
 	if id := f.route("route", routes); id != nil {
 		routeID = *id
@@ -196,7 +192,7 @@ func (o *Office) drawAddPiece(w http.ResponseWriter, r *http.Request, status int
 	if err != nil {
 		return err
 	}
-	p := newPieceForm(f, pieces, routes, visitOf(r).us())
+	p := newPieceForm(f, pieces, routes, visitOf(r).units())
 	p.Page = o.page(r, ui.PageProps{Title: "Add a piece", Eyebrow: carEyebrow(car), Nav: "shop"})
 	p.Back = carPath(car.WorkOrder)
 	p.Action, p.Submit, p.New, p.Routed = p.Back+"/pieces", "Add it", true, true
@@ -212,7 +208,7 @@ func (o *Office) addPiece(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	piece := restoration.NewPiece{Details: parseDetails(f, visitOf(r).us()), LiesAt: f.line("lies_at")}
+	piece := restoration.NewPiece{Details: parseDetails(f, restoration.Details{}, visitOf(r).units()), LiesAt: f.line("lies_at")}
 	if id := f.route("route", routes); id != nil {
 		piece.Route = routes[slices.IndexFunc(routes, func(x restoration.Route) bool { return x.ID == *id })].Key
 	}

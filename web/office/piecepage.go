@@ -138,7 +138,7 @@ func stepLineOf(s restoration.Step, p restoration.Piece, r restoration.Route) st
 		ID: s.ID.String(), Stage: s.Stage, Look: restoration.LookOther, Pass: s.Pass, State: string(s.State), Rework: s.Rework,
 		Old: !s.Current(), Planned: s.Planned, Overtyped: s.Overtyped, Logged: s.Logged, Left: s.Left,
 		Said: s.StillToGo != nil && s.Left > 0, Late: s.TooLate, Reason: s.Reason,
-		Untick: mayUntick(s, p), EntryID: newID().String(),
+		Untick: p.MayUntick(s), EntryID: newID().String(),
 	}
 	if stage, ok := r.Stage(s.Stage); ok {
 		line.Stage, line.Look = stage.Name, stage.Look
@@ -156,19 +156,6 @@ func stepLineOf(s restoration.Step, p restoration.Piece, r restoration.Route) st
 		line.PlanHref = withQuery(piecePath(p.ID), "plan", s.ID.String()) + "#plan"
 	}
 	return line
-}
-
-// mayUntick offers the way back where the rules will allow it.
-func mayUntick(s restoration.Step, p restoration.Piece) bool {
-	if !s.Current() || !s.Settled() || !p.Removed.IsZero() {
-		return false
-	}
-	for _, later := range p.Steps {
-		if later.Current() && later.Position > s.Position && later.Begun() {
-			return false
-		}
-	}
-	return true
 }
 
 // next is the step whose turn it is.

@@ -21,6 +21,7 @@ const readingsShown = 50
 type readingsPage struct {
 	Page    ui.PageProps
 	Form    *form
+	Film    unit // in which films are shown
 	Action  string
 	Back    string
 	Head    *instrument.Head // nil until there is an export
@@ -207,7 +208,7 @@ func (o *Office) enterReadings(w http.ResponseWriter, r *http.Request, car resto
 func (o *Office) renderReadings(w http.ResponseWriter, r *http.Request, status int, car restoration.Car, pieces []restoration.Piece, f *form, head *instrument.Head, read *readExport) error {
 	p := readingsPage{
 		Page: o.page(r, ui.PageProps{Title: "Readings from an instrument", Eyebrow: carEyebrow(car), Nav: "shop"}),
-		Form: f, Action: carPath(car.WorkOrder) + "/readings", Back: carFilmPath(car.WorkOrder), Head: head, Read: read,
+		Form: f, Action: carPath(car.WorkOrder) + "/readings", Back: carFilmPath(car.WorkOrder), Head: head, Read: read, Film: visitOf(r).units().film,
 	}
 	if head != nil {
 		p.Columns = columnSelects(f, head.Columns)
@@ -235,11 +236,11 @@ func pieceOptions(pieces []restoration.Piece) []ui.Option {
 // valid tells whether the export was read without a fault.
 func (p readingsPage) valid() bool { return p.Read != nil && len(p.Read.Faults) == 0 }
 
-// valueWords are the figures of a row, in the units in which they are kept.
-func valueWords(v instrument.Values) string {
+// valueWords are the figures of a row, in the shop's units.
+func valueWords(v instrument.Values, film unit) string {
 	var parts []string
 	if v.FilmUM != nil {
-		parts = append(parts, fmt.Sprintf("%.4g µm", *v.FilmUM))
+		parts = append(parts, fmt.Sprintf("%.4g %s", film.to(*v.FilmUM), film.word))
 	}
 	if v.Gloss != nil {
 		parts = append(parts, v.Gloss.String())

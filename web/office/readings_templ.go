@@ -180,7 +180,7 @@ func readingsView(p readingsPage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if p.Read != nil && len(p.Read.Rows) > 0 {
-				templ_7745c5c3_Err = readRows(p.Read).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = readRows(p.Read, p.Film).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -605,7 +605,7 @@ func headPreview(h *instrument.Head) templ.Component {
 	})
 }
 
-func readRows(x *readExport) templ.Component {
+func readRows(x *readExport, film unit) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -728,9 +728,9 @@ func readRows(x *readExport) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var28 string
-			templ_7745c5c3_Var28, templ_7745c5c3_Err = templ.JoinStringErrs(valueWords(row.Values))
+			templ_7745c5c3_Var28, templ_7745c5c3_Err = templ.JoinStringErrs(valueWords(row.Values, film))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/readings.templ`, Line: 186, Col: 31}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/readings.templ`, Line: 186, Col: 37}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var28))
 			if templ_7745c5c3_Err != nil {

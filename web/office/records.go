@@ -103,15 +103,22 @@ func usageMonths(lines []restoration.Usage) []usageMonth {
 // usageUnits are those of the record, and what one of them is in mL, and in grams.
 type usageUnits struct {
 	volume, mass      string
-	sheet             string // in which data sheets state VOC
+	sheet             string    // in which data sheets state VOC
+	columns           [3]string // of the table: what was used, its VOC, what of it states none
 	mlEach, gramsEach float64
 }
 
 func usageUnitsOf(u restoration.Units) usageUnits {
 	if u == restoration.US {
-		return usageUnits{"US gal", "lb", inLBGal.word, 128 * coating.MLPerFlOz, coating.GramsPerLB}
+		return usageUnits{"US gal", "lb", inLBGal.word, [3]string{"us_gal", "voc_lb", "us_gal_without_voc_stated"}, 128 * coating.MLPerFlOz, coating.GramsPerLB}
 	}
-	return usageUnits{"L", "kg", inGL.word, 1000, 1000}
+	return usageUnits{"L", "kg", inGL.word, [3]string{"litres", "voc_kg", "litres_without_voc_stated"}, 1000, 1000}
+}
+
+// cells are the figures of a line of the table, in the order of its columns.
+func (u usageUnits) cells(ml, vocGrams, unstatedML float64) []string {
+	number := func(v float64) string { return strconv.FormatFloat(v, 'f', 3, 64) }
+	return []string{number(ml / u.mlEach), number(vocGrams / u.gramsEach), number(unstatedML / u.mlEach)}
 }
 
 func (u usageUnits) amount(ml float64) string { return ui.Num(ml/u.mlEach, 3) }
@@ -126,22 +133,23 @@ func (u usageUnits) unstated(ml float64) string {
 	return fmt.Sprintf("%s %s of it state none", u.amount(ml), u.volume)
 }
 
-// recordsTable gives the record as a table: a line for each month and material, then one
-// for each car.
+// recordsTable gives the record as a table, in the shop's units: a line for each month and
+// material, then one for each car.
 func (o *Office) recordsTable(w http.ResponseWriter, r *http.Request) error {
 	coats, _, err := o.chosenCoats(r)
 	if err != nil {
 		return err
 	}
+	v := visitOf(r)
+	unit := usageUnitsOf(v.Settings.Units)
 	var table bytes.Buffer
 	out := trimlist.NewWriter(&table)
-	out.Write("month", "kind", "material", "work_order", "car", "coats", "litres", "voc_kg", "litres_without_voc_stated")
-	number := func(v float64) string { return strconv.FormatFloat(v/1000, 'f', 3, 64) }
-	for _, u := range restoration.UsageByMonth(coats, visitOf(r).Loc) {
-		out.Write(u.Month.Format("2006-01"), string(u.Kind), u.Name, "", "", strconv.Itoa(u.Coats), number(u.ML), number(u.VOCGrams), number(u.Unstated))
+	out.Write(append([]string{"month", "kind", "material", "work_order", "car", "coats"}, unit.columns[:]...)...)
+	for _, u := range restoration.UsageByMonth(coats, v.Loc) {
+		out.Write(append([]string{u.Month.Format("2006-01"), string(u.Kind), u.Name, "", "", strconv.Itoa(u.Coats)}, unit.cells(u.ML, u.VOCGrams, u.Unstated)...)...)
 	}
 	for _, c := range restoration.UsageByCar(coats) {
-		out.Write("", "", "", c.WorkOrder, c.Car, strconv.Itoa(c.Coats), number(c.ML), number(c.VOCGrams), number(c.Unstated))
+		out.Write(append([]string{"", "", "", c.WorkOrder, c.Car, strconv.Itoa(c.Coats)}, unit.cells(c.ML, c.VOCGrams, c.Unstated)...)...)
 	}
 	if err := out.Flush(); err != nil {
 		return err

@@ -1,6 +1,7 @@
 package office
 
 import (
+	"encoding/csv"
 	"net/http"
 	"net/url"
 	"strings"
@@ -33,6 +34,43 @@ func TestRecordsOfMaterial(t *testing.T) {
 	require.Contains(t, f.page(recordsPath+"?from=2026-03-28").text(), "No coat was logged in these days.")
 	require.Contains(t, f.page(recordsPath+"?to=2026-03-27").text(), "March 2026", "the last day is included")
 	require.Contains(t, f.page(recordsPath+"?from=soon").text(), "Write the day as")
+}
+
+// The tables of paint are in the shop's units, which their heads name: 120 mL are
+// 0.0317 US gal, 50.4 g are 0.1111 lb. A name with a comma, a quote or the sign of a formula
+// comes out as it is, and every figure with a point.
+func TestTheTablesOfAUSShop(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	p, step := f.clearing()
+	car, err := f.bench.store.FindCar(t.Context(), "26-001")
+	require.NoError(t, err)
+	car.Name = `=HYPERLINK("x"), "30s`
+	require.NoError(t, f.bench.store.EditCar(t.Context(), f.by, car))
+	for _, when := range []string{"2026-03-27T09:00", "2026-03-27T10:00"} {
+		form := f.coatForm(step)
+		form.Set("coat_when", when)
+		require.Equal(t, http.StatusSeeOther, f.submit(piecePath(p.ID)+"/film", form).code)
+	}
+	read := func(path string) [][]string {
+		lines, err := csv.NewReader(strings.NewReader(strings.TrimPrefix(f.get(path).body, trimlist.BOM))).ReadAll()
+		require.NoError(t, err)
+		return lines
+	}
+	for _, c := range []struct {
+		head, cells []string
+	}{
+		{[]string{"litres", "voc_kg", "litres_without_voc_stated"}, []string{"0.120", "0.050", "0.000"}},
+		{[]string{"us_gal", "voc_lb", "us_gal_without_voc_stated"}, []string{"0.032", "0.111", "0.000"}},
+	} {
+		lines := read(recordsPath + ".csv")
+		require.Len(t, lines, 3)
+		require.Equal(t, c.head, lines[0][6:])
+		require.Equal(t, []string{"2026-03", "2K clear", "Example clear, two-part", "", "", "2"}, lines[1][:6])
+		require.Equal(t, c.cells, lines[1][6:])
+		require.Equal(t, append([]string{"", "", "", "26-001", `'=HYPERLINK("x"), "30s`, "2"}, c.cells...), lines[2], "a formula is guarded")
+		f.inUS()
+	}
 }
 
 func TestDefectsOpenIntoTheirEntries(t *testing.T) {
@@ -102,4 +140,8 @@ func TestBetweenDaysOfTheShop(t *testing.T) {
 	f := &form{values: url.Values{fromKey: {"2026-03-29"}, toKey: {"2026-03-29"}}}
 	from, to := f.between(noon, berlin, time.Time{})
 	require.Equal(t, 23*time.Hour, to.Sub(from), "the day on which the clocks go forward")
+	require.True(t, f.ok())
+	f.values.Set(toKey, "2026-03-28")
+	f.between(noon, berlin, time.Time{})
+	require.Contains(t, f.error(toKey), "lies before the first one")
 }

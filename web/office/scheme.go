@@ -226,7 +226,7 @@ func (o *Office) showScheme(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f := &form{values: schemeValues(s, unitsOf(visitOf(r).Settings.Units).film)}
+	f := &form{values: schemeValues(s, visitOf(r).units().film)}
 	return o.renderScheme(w, r, http.StatusOK, car, s, d, f)
 }
 
@@ -235,7 +235,7 @@ func (o *Office) renderScheme(w http.ResponseWriter, r *http.Request, status int
 	path := finishPath(car.WorkOrder)
 	return web.Render(w, r, status, schemePage(schemeProps{
 		Page: o.page(r, ui.PageProps{Title: upperFirst(s.Title()), Eyebrow: carEyebrow(car) + " · finish", Nav: "shop"}),
-		Form: f, Row: d.row(s, path, v), Film: unitsOf(v.Settings.Units).film, Layers: d.layerChoices(s), Tins: d.tinChoices(s, v.Settings.Units), Back: path,
+		Form: f, Row: d.row(s, path, v), Film: v.units().film, Layers: d.layerChoices(s), Tins: d.tinChoices(s, v.Settings.Units), Back: path,
 	}))
 }
 
@@ -249,7 +249,7 @@ func (o *Office) saveScheme(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	v := visitOf(r)
-	s := parseFinish(f, before, d, unitsOf(v.Settings.Units).film)
+	s := parseFinish(f, before, d, v.units())
 	if f.ok() {
 		if _, err := o.shop.SaveScheme(r.Context(), v.Actor(), s); f.take(err) != nil {
 			return err

@@ -37,9 +37,9 @@ func TestFinishRoundTrip(t *testing.T) {
 	t.Parallel()
 	bare := restoration.StockScheme(1, "")
 	bare.Materials = map[coating.Layer]int64{}
-	for _, u := range []unit{inMicro, inMil} {
+	for _, u := range []units{unitsOf(restoration.Metric), unitsOf(restoration.US)} {
 		for _, s := range []restoration.Scheme{fullScheme(), bare} {
-			f := &form{values: schemeValues(s, u)}
+			f := &form{values: schemeValues(s, u.film)}
 			require.Equal(t, s, parseFinish(f, s, finishShop(), u))
 			require.True(t, f.ok(), "%v", f.faults)
 		}
@@ -60,7 +60,7 @@ func TestParseFinish(t *testing.T) {
 		"coats in words":          {map[string]string{"clear_coats": "four"}, "clear_coats", "whole number"},
 		"coats below nothing":     {map[string]string{"clear_coats": "-1"}, "clear_coats", "from 0 to 200"},
 		"a build below the floor": {map[string]string{"build": "40"}, "build", "at least the floor"},
-		"a floor of a yard":       {map[string]string{"floor": "5000"}, "floor", "from 0 to 1,000"},
+		"a floor of a yard":       {map[string]string{"floor": "5000"}, "floor", "from 0 µm to 1000 µm"},
 		"half a colour":           {map[string]string{"ground_b": ""}, "ground_b", "b* is empty"},
 		"a colour beyond white":   {map[string]string{"ground_l": "152"}, "ground_l", "out of range"},
 		"a colour in words":       {map[string]string{"ground_a": "red"}, "ground_a", "is no number"},
@@ -76,7 +76,7 @@ func TestParseFinish(t *testing.T) {
 			for k, v := range c.change {
 				f.values.Set(k, v)
 			}
-			parseFinish(f, fullScheme(), finishShop(), inMicro)
+			parseFinish(f, fullScheme(), finishShop(), unitsOf(restoration.Metric))
 			require.Equal(t, c.field == "", f.ok(), "%v", f.faults)
 			if c.field != "" {
 				require.Contains(t, f.error(c.field), c.says, "%v", f.faults)

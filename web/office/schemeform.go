@@ -15,16 +15,16 @@ import (
 func materialField(l coating.Layer) string { return "material-" + string(l) }
 
 // parseFinish reads the form of a finish; before is the finish as it was.
-func parseFinish(f *form, before restoration.Scheme, d finishData, film unit) restoration.Scheme {
+func parseFinish(f *form, before restoration.Scheme, d finishData, u units) restoration.Scheme {
 	s := restoration.Scheme{ID: before.ID, CarID: before.CarID, Name: before.Name, ClearCoats: read(f, "clear_coats", parseCount),
-		BuildUM: f.figure("build", film, before.BuildUM), FloorUM: f.figure("floor", film, before.FloorUM),
+		BuildUM: f.figure("build", u.film, before.BuildUM), FloorUM: f.figure("floor", u.film, before.FloorUM),
 		Gloss: parseGloss(f), Ground: parseGround(f), Materials: map[coating.Layer]int64{}}
 	for _, c := range d.layerChoices(before) {
 		if id := chosenID(f, c.Field, c.Options); id != 0 {
 			s.Materials[coating.Layer(strings.TrimPrefix(c.Field, materialField("")))] = id
 		}
 	}
-	s.GroundLot = chosenID(f, "ground_lot", d.tinChoices(before, restoration.Metric))
+	s.GroundLot = chosenID(f, "ground_lot", d.tinChoices(before, u.of))
 	for name, sentence := range map[string]string{
 		"clear_coats": "Write how many coats of clear are asked for; 0 asks for none.",
 		"build":       "Write the clear that is to be built before cutting.",
@@ -34,7 +34,7 @@ func parseFinish(f *form, before restoration.Scheme, d finishData, film unit) re
 			f.fault(name, "%s", sentence)
 		}
 	}
-	f.mustHold(s.Check())
+	f.mustHold(s.Check(u.of))
 	return s
 }
 

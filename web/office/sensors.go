@@ -58,7 +58,7 @@ type airLine struct {
 
 // airLines puts the readings of the sensors into words.
 func airLines(list []restoration.AirReading, v visit) []airLine {
-	temp := unitsOf(v.Settings.Units).temp
+	temp := v.units().temp
 	tenth := unit{temp.word, 1, temp.to, temp.from}
 	var lines []airLine
 	for _, a := range list {

@@ -528,7 +528,7 @@ func sensorToken(n newSensor) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 38, "</code></p><p>Temperatures are in °C; the surface may be left out. Sending the same reading twice does no harm.</p></section>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 38, "</code></p><p>Temperatures are sent in degrees Celsius, whatever the shop measures in; the surface may be left out. Sending the same reading twice does no harm.</p></section>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -135,6 +135,31 @@ func TestTheWorkbookHasTimesAndTotals(t *testing.T) {
 		{"26-002 Ten", "0.75", "0.50", "1.25"}, {"Total", "1.75", "0.50", "2.25"}}, totals)
 }
 
+// Whatever a name looks like, a cell of the workbook is a word: no formula, no number and
+// no date, in its first sheet and in the head of its second.
+func TestTheWorkbookHasWordsForNames(t *testing.T) {
+	t.Parallel()
+	for _, word := range []string{"=1+1", "+1", "-1+2", "@A1", "\t=1", `=HYPERLINK("x";"y")`, "Ten, \"late\"; blue\ntwo lines", "007", "1e5", "1/2", "TRUE", "12,5"} {
+		row := restoration.SheetRow{Entry: restoration.Entry{CarWO: "26-002", Car: word, Piece: word, Stage: word}, WorkedAt: noon, Hours: 45}
+		file, err := sheetBook([]restoration.SheetRow{row}, time.UTC)
+		require.NoError(t, err, word)
+		book, err := excelize.OpenReader(bytes.NewReader(file))
+		require.NoError(t, err, word)
+		for cell, sheet := range map[string]string{"D2": sheetName, "E2": sheetName, "F2": sheetName, "B1": totalsName} {
+			kind, err := book.GetCellType(sheet, cell)
+			require.NoError(t, err)
+			require.Equal(t, excelize.CellTypeInlineString, kind, "%q in %s", word, cell)
+			formula, err := book.GetCellFormula(sheet, cell)
+			require.NoError(t, err)
+			require.Empty(t, formula, "%q in %s", word, cell)
+			have, err := book.GetCellValue(sheet, cell)
+			require.NoError(t, err)
+			require.Equal(t, word, have, cell)
+		}
+		require.NoError(t, book.Close())
+	}
+}
+
 // Nothing of a name is hidden behind the next column, the head stays in sight, and the
 // totals stand out.
 func TestTheWorkbookIsReadAsItIsOpened(t *testing.T) {

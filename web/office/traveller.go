@@ -19,13 +19,20 @@ type cardSize struct {
 	Each      int     // cards on a sheet
 }
 
-func cardSizes() []cardSize {
-	return []cardSize{
+// cardSizes are the papers, the shop's own first; the first is offered.
+func cardSizes(u restoration.Units) []cardSize {
+	iso := []cardSize{
 		{"a5", "A5, one card", 148, 210, 1},
 		{"a4", "A4, two cards side by side", 297, 210, 2},
+	}
+	letter := []cardSize{
 		{"half", "US half letter, one card", 139.7, 215.9, 1},
 		{"letter", "US letter, two cards side by side", 279.4, 215.9, 2},
 	}
+	if u == restoration.US {
+		return append(letter, iso...)
+	}
+	return append(iso, letter...)
 }
 
 const printCard = "card" // key of a card size
@@ -64,7 +71,8 @@ type travellerRow struct {
 	Pass    int
 	Planned restoration.Minutes
 	State   restoration.StepState
-	Done    string // when it was done and by whom, or why it was skipped; "" still to do
+	Done    string // when it was done, or why it was skipped; "" still to do
+	By      string // who did it
 }
 
 func (o *Office) showTravellers(w http.ResponseWriter, r *http.Request) error {
@@ -96,7 +104,7 @@ func (o *Office) loadTravellers(r *http.Request, f *form) (travellersProps, erro
 	p := travellersProps{Form: f, Car: car, Path: carPath(car.WorkOrder) + "/travellers", Scheme: ui.NewScheme(car.Ground, car.Grain)}
 	chosen := chosenPieces(f, pieces)
 	p.Picks = picks(pieces, chosen)
-	p.chooseSize()
+	p.chooseSize(cardSizes(visitOf(r).Settings.Units))
 	if !f.ok() {
 		return p, nil
 	}
@@ -119,8 +127,7 @@ func (o *Office) loadTravellers(r *http.Request, f *form) (travellersProps, erro
 }
 
 // chooseSize reads the paper.
-func (p *travellersProps) chooseSize() {
-	sizes := cardSizes()
+func (p *travellersProps) chooseSize(sizes []cardSize) {
 	p.Size = sizes[0]
 	keys := make([]string, len(sizes))
 	for i, s := range sizes {
@@ -177,7 +184,7 @@ func (v pieceView) travellerRows(p restoration.Piece, route restoration.Route) [
 		row := travellerRow{Look: stage.Look, Stage: stage.Name, Pass: s.Pass, Planned: s.Planned.Likely, State: s.State}
 		switch s.State {
 		case restoration.StepDone:
-			row.Done = joinWords(s.DoneAt.In(v.Loc).Format("2 Jan 2006"), s.DoneName)
+			row.Done, row.By = s.DoneAt.In(v.Loc).Format("2 Jan 2006"), s.DoneName
 		case restoration.StepSkipped:
 			row.Done = "skipped: " + s.Reason
 		}

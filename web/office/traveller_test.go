@@ -30,7 +30,8 @@ func TestTravellerOfAPiece(t *testing.T) {
 		require.NotContains(t, rows, r.Stage, "each stage once: what was superseded is history")
 		rows[r.Stage] = r
 	}
-	require.Equal(t, "7 Mar 2026 · Ida Marl", rows["Stripped"].Done, "who and when")
+	require.Equal(t, "7 Mar 2026", rows["Stripped"].Done)
+	require.Equal(t, "Ida Marl", rows["Stripped"].By)
 	require.Equal(t, 1, rows["Stripped"].Pass)
 	require.Equal(t, 2, rows["Primed"].Pass)
 	require.Empty(t, rows["Primed"].Done)

@@ -69,6 +69,15 @@ func (f floor) page(path string) markup {
 	return parsePage(f.shopWindow.t, a.body)
 }
 
+// inUS has the shop measure in US units from now on.
+func (f floor) inUS() {
+	f.shopWindow.t.Helper()
+	s, err := f.bench.store.Settings(f.shopWindow.t.Context())
+	require.NoError(f.shopWindow.t, err)
+	s.Units = restoration.US
+	require.NoError(f.shopWindow.t, f.bench.store.SaveSettings(f.shopWindow.t.Context(), f.by, s))
+}
+
 // submit posts a form as the page drew it: its hidden fields, with what is typed.
 func (f floor) submit(path string, typed url.Values) answer {
 	f.shopWindow.t.Helper()

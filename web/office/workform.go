@@ -1,7 +1,6 @@
 package office
 
 import (
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,9 +10,6 @@ import (
 	"scumble/internal/restoration"
 	"scumble/web/ui"
 )
-
-// m2PerSqFt is exact: 1 ft = 0.3048 m.
-const m2PerSqFt = 0.3048 * 0.3048
 
 // newID makes the identity of an entry. It is made when the form is drawn, so that
 // a form sent twice is one entry.
@@ -39,29 +35,18 @@ func (f *form) labour(name string) *restoration.Minutes {
 	return nil
 }
 
-// area reads square metres, or square feet where us is set; 0 when the field is empty.
-func (f *form) area(name string, us bool) float64 {
-	v := read(f, name, func(s string) (float64, error) {
+// area reads an area in a unit, in m²; 0 when the field is empty. One that stands as it was
+// shown keeps what was kept, however it had been rounded.
+func (f *form) area(name string, u unit, before float64) float64 {
+	if f.get(name) == u.typedStated(before) {
+		return before
+	}
+	return u.from(read(f, name, func(s string) (float64, error) {
 		if !plainNumber.MatchString(s) || decimal(s) > 1000 {
 			return 0, wrong("Write the area as a number such as 0.12; 1000 is the most.")
 		}
 		return decimal(s), nil
-	})
-	if us {
-		return v * m2PerSqFt
-	}
-	return v
-}
-
-// typedArea writes what area reads back; no area is "".
-func typedArea(m2 float64, us bool) string {
-	if us {
-		m2 /= m2PerSqFt
-	}
-	if m2 <= 0 {
-		return ""
-	}
-	return strconv.FormatFloat(math.Round(m2*1e4)/1e4, 'f', -1, 64)
+	}))
 }
 
 // grade reads a condition grade, 1 to 6; 0 when it is not graded.

@@ -38,14 +38,17 @@ func TestLabour(t *testing.T) {
 
 func TestAreaRoundTrip(t *testing.T) {
 	t.Parallel()
-	for _, us := range []bool{false, true} {
+	for _, u := range []unit{inM2, inFT2} {
 		for _, m2 := range []float64{0.0125, 0.2, 1, 12.5} {
-			f := &form{values: url.Values{"area": {typedArea(m2, us)}}}
-			require.InDelta(t, m2, f.area("area", us), 1e-4*m2PerSqFt+1e-4, "us %v", us)
+			f := &form{values: url.Values{"area": {u.typedStated(m2)}}}
+			require.InDelta(t, m2, f.area("area", u, 0), 1e-4, u.word)
+			require.InDelta(t, m2, f.area("area", u, m2), 0, "what stands as it was shown is kept as it was: %s", u.word)
 			require.True(t, f.ok())
 		}
 	}
-	require.Empty(t, typedArea(0, false))
+	require.InDelta(t, 0.0929, (&form{values: url.Values{"area": {"1"}}}).area("area", inFT2, 0.2), 1e-4, "1 ft²")
+	require.Zero(t, (&form{values: url.Values{}}).area("area", inFT2, 0.2), "an emptied field")
+	require.Empty(t, inM2.typedStated(0))
 }
 
 func TestGradeBounds(t *testing.T) {

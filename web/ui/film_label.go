@@ -109,14 +109,9 @@ func (p FilmProps) scaleWords(v filmView) string {
 	text := "Heights are to scale; width and steel are not."
 	for _, l := range p.enlarged(v) {
 		um := p.um(filmLayer(p.Film, l).Left.Likely)
-		text += " *\u00a0" + strings.ToUpper(string(l[:1])) + string(l[1:]) + ": drawn thicker than its " + unbroken(um) + ", to be seen."
+		text += " *\u00a0" + strings.ToUpper(string(l[:1])) + string(l[1:]) + ": drawn thicker than its " + Unbroken(um) + ", to be seen."
 	}
 	return text
-}
-
-// unbroken keeps every figure on a line with its unit.
-func unbroken(text string) string {
-	return strings.NewReplacer(" µm", "\u00a0µm", " mil", "\u00a0mil").Replace(text)
 }
 
 // unit is the sign that the ruler counts in.

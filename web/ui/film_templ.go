@@ -442,7 +442,7 @@ func FilmSection(given FilmProps) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var22 string
-		templ_7745c5c3_Var22, templ_7745c5c3_Err = templ.JoinStringErrs(unbroken(p.sentence()))
+		templ_7745c5c3_Var22, templ_7745c5c3_Err = templ.JoinStringErrs(Unbroken(p.sentence()))
 		if templ_7745c5c3_Err != nil {
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/ui/film.templ`, Line: 100, Col: 53}
 		}
@@ -460,7 +460,7 @@ func FilmSection(given FilmProps) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var23 string
-			templ_7745c5c3_Var23, templ_7745c5c3_Err = templ.JoinStringErrs(unbroken(more))
+			templ_7745c5c3_Var23, templ_7745c5c3_Err = templ.JoinStringErrs(Unbroken(more))
 			if templ_7745c5c3_Err != nil {
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/ui/film.templ`, Line: 102, Col: 24}
 			}

@@ -2,16 +2,16 @@ package ui
 
 import (
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
+
+	"scumble/internal/coating"
 )
 
 // None stands where a value is not known.
 const None = "–"
-
-// sqFtPerM2 is exact: 1 ft = 0.3048 m.
-const sqFtPerM2 = 1 / (0.3048 * 0.3048)
 
 // When is an instant in the shop's zone: "Fri 27 Mar 2026, 14:30". A zero time
 // is None, a nil zone UTC; the same for Day and Clock.
@@ -96,13 +96,21 @@ func Percent(share float64) string {
 	return strconv.Itoa(int(math.Floor(share*100+1e-9))) + " %"
 }
 
+// figureUnit is the blank between a figure and its unit.
+var figureUnit = regexp.MustCompile(`(\d) (µm|mil|mL|L|fl oz|US gal|°C|°F|d|h|min)\b`)
+
+// Unbroken keeps every figure of a text on one line with its unit: "0.29 fl oz".
+func Unbroken(text string) string {
+	return figureUnit.ReplaceAllStringFunc(text, func(s string) string { return strings.ReplaceAll(s, " ", "\u00a0") })
+}
+
 // Area is square metres in the shop's unit: "0.42 m²", or "4.5 ft²" where us is set.
 func Area(m2 float64, us bool) string {
 	switch {
 	case math.IsNaN(m2) || math.IsInf(m2, 0) || m2 <= 0:
 		return None
 	case us:
-		return trimNumber(m2*sqFtPerM2, 1) + " ft²"
+		return trimNumber(m2/coating.M2PerFT2, 1) + " ft²"
 	case m2 < 0.1:
 		return trimNumber(m2, 3) + " m²"
 	}

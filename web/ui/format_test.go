@@ -125,3 +125,16 @@ func TestUntil(t *testing.T) {
 		require.Equal(t, want, Until(now.Add(ahead), now, time.UTC))
 	}
 }
+
+func TestUnbroken(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]string{
+		"C-1, 0.29 fl oz":                "C-1, 0.29\u00a0fl\u00a0oz",
+		"flash off 2 h 20 min":           "flash off 2\u00a0h 20\u00a0min",
+		"About 118 µm clear, 45 µm may":  "About 118\u00a0µm clear, 45\u00a0µm may",
+		"2.17–2.68 mil at 68 °F, 3 days": "2.17–2.68\u00a0mil at 68\u00a0°F, 3 days",
+		"no figure":                      "no figure",
+	} {
+		require.Equal(t, want, Unbroken(text))
+	}
+}
