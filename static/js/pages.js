@@ -22,6 +22,7 @@
     if (document.body.dataset.asOf) return; // no network
     keep();
     setInterval(keep, 5 * 60000);
+    document.addEventListener("visibilitychange", keep); // the rounds stop while nobody looks
   };
   // A round is over: there may be more to keep.
   workers.addEventListener("message", ({ data: { kept, of, more } }) => {

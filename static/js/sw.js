@@ -166,24 +166,36 @@ const since = (begun) => performance.now() - begun;
 
 // bring fetches a page and those below it, and gives what is then known of it; undefined
 // where that is no use: the server is in trouble or turns the tablet away, or somebody has
-// signed out meanwhile. After each it rests as long as that took: who works at this tablet,
-// and those at others, must not notice.
+// signed out meanwhile. After each answer it rests as long as that took: who works at this
+// tablet, and those at others, must not notice.
 const bring = async ({ path, acts = [], tag }) => {
   const life = wiped;
   const page = { tag, bytes: 0 };
-  for (const act of ["", ...acts]) {
+  const whole = isPiece(path); // all its pages come in one answer
+  for (const part of whole ? [acts] : [[], ...acts.map((act) => [act])]) {
     const begun = performance.now();
-    const fresh = await fetch(path + act, { ...QUIET, redirect: "manual" });
+    const fresh = await fetch(whole ? together(path, acts) : path + part.join(""), { ...QUIET, redirect: "manual" });
     if (turnedAway(fresh)) await wipe();
     if (wiped !== life || fresh.status >= 500) return;
-    const bytes = await keep(path + act, fresh);
-    if (!bytes) await (await caches.open(PAGES)).delete(path + act); // it leads elsewhere just now
-    page.bytes += bytes;
+    const answers = whole ? await apart(fresh, path, acts) : [[path + part.join(""), fresh]];
+    for (const [address, answer] of answers) {
+      const bytes = await keep(address, answer);
+      if (!bytes) await (await caches.open(PAGES)).delete(address); // it leads elsewhere just now
+      page.bytes += bytes;
+    }
     page.code ??= fresh.headers.get("Scumble-Code") ?? undefined;
     page.about ??= decodeURIComponent(fresh.headers.get("Scumble-About") || "") || undefined;
     await pause(since(begun));
   }
   return page;
+};
+// together is the address of all pages of a piece at once; apart takes the answer to pieces.
+const together = (path, acts) => path.replace("/bench", "/bench/keep") + "?" + new URLSearchParams(acts.map((act) => ["act", act]));
+const apart = async (fresh, path, acts) => {
+  const pages = fresh.ok ? await fresh.json() : {};
+  const headers = new Headers(fresh.headers);
+  headers.set("Content-Type", "text/html; charset=utf-8");
+  return ["", ...acts].map((act) => [path + act, act in pages ? new Response(pages[act], { headers }) : Response.error()]);
 };
 
 // room is how many bytes pages may take that take so many now.
@@ -193,38 +205,51 @@ const room = async (bytes) => {
 };
 const bytesOf = (pages) => Object.values(pages).reduce((sum, page) => sum + page.bytes, 0);
 
-// fill brings what is not kept as the list says, in its order, until a round is over or the
-// room is full. What is known is written down every so many, so that a worker that is
-// stopped goes on from there. It tells whether a round is needed yet.
-const OFTEN = 10;
+// fill brings what is not kept as the list says, in its order and a few at a time, until a
+// round is over or the room is full. What is known is written down every so many, so that a
+// worker that is stopped goes on from there. It tells whether a round is needed yet.
+const ABREAST = 3;
+const OFTEN = 12;
 const fill = async (list) => {
   const begun = performance.now();
   const life = wiped;
   const { pages: before } = await recallHeld();
   const most = await room(bytesOf(before));
   const write = async (pages) => wiped === life && note("held", JSON.stringify({ pieces: list.pieces, pages }));
+  const asBefore = ({ path, tag }) => before[path]?.tag === tag && before[path];
   const pages = {};
   let bytes = 0;
-  let fetched = 0;
-  for (const wanted of list.pages) {
-    let page = before[wanted.path];
-    if (bytes + (page?.bytes ?? PIECE) > most) break;
-    if (page?.tag !== wanted.tag) {
-      page = since(begun) < ROUND ? await bring(wanted).catch(() => {}) : undefined;
-      if (!page) {
-        await write({ ...before, ...pages });
-        return since(begun) >= ROUND && wiped === life;
-      }
-      if (++fetched % OFTEN === 0) await write({ ...before, ...pages, [wanted.path]: page });
+  let fresh = 0; // fetched and not written down yet
+  for (let at = 0, wave; at < list.pages.length; at += wave.length) {
+    wave = fitting(list.pages.slice(at, at + ABREAST), before, most - bytes);
+    if (!wave.length) break;
+    const late = since(begun) >= ROUND;
+    const got = await Promise.all(wave.map((wanted) => asBefore(wanted) || (late ? undefined : bring(wanted).catch(() => {}))));
+    got.forEach((page, i) => {
+      if (!page) return;
+      bytes += page.bytes;
+      if (page !== before[wave[i].path]) fresh++;
+      if (page.bytes) pages[wave[i].path] = page;
+    });
+    if (got.includes(undefined)) {
+      await write({ ...before, ...pages });
+      return late && wiped === life;
     }
-    bytes += page.bytes;
-    if (page.bytes) pages[wanted.path] = page;
+    if (fresh >= OFTEN) {
+      await write({ ...before, ...pages });
+      fresh = 0;
+    }
   }
   if (wiped !== life) return false;
   await drop(list.pages.filter((p) => pages[p.path]));
   await write(pages);
   await note("refreshed", new Date().toISOString());
   return false;
+};
+// fitting gives those of the pages, from the first on, for which there is room.
+const fitting = (wanted, before, room) => {
+  const over = wanted.findIndex(({ path }) => (room -= before[path]?.bytes ?? PIECE) < 0);
+  return over < 0 ? wanted : wanted.slice(0, over);
 };
 // drop deletes all pages but these.
 const drop = async (wanted) => {

@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"net/url"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -54,6 +56,60 @@ func TestWhatATabletKeepsIsSmall(t *testing.T) {
 	require.Equal(t, forty, pieces)
 	t.Logf("%d bytes, %d of them the shell", total, shellBytes)
 	require.Less(t, total, 3<<20)
+}
+
+// together gets all that a tablet keeps of a piece, as its worker does.
+func (b *browser) together(p toKeep) (pages map[string]string, got page) {
+	b.t.Helper()
+	got = b.get(strings.Replace(p.Path, "/bench", "/bench"+keptPath, 1) + "?" + url.Values{"act": p.Acts}.Encode())
+	require.NoError(b.t, json.Unmarshal([]byte(got.body), &pages))
+	return pages, got
+}
+
+var madeAnew = regexp.MustCompile(`[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[0-9a-f]{4}-[0-9a-f]{12}`)
+
+// What comes together is what comes page by page, at every stage of a piece; what leads
+// elsewhere is in neither.
+func TestAPieceComesAtOnceAsItComesPageByPage(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.advance("Ash tray", s.ada, 2)
+	s.advance("Instrument panel", s.ada, 4)
+	s.advance("Glove-box door", s.ada, 6)
+	s.advance("Windscreen moulding", s.ada, len(s.piece("Windscreen moulding").Steps))
+	s.paint()
+	b := s.signIn(s.ada)
+	n := 0
+	for _, p := range b.keepList().Pages {
+		if !strings.HasPrefix(p.Path, "/bench/pieces/") {
+			continue
+		}
+		pages, got := b.together(p)
+		require.Equal(t, "application/json", got.header.Get("Content-Type"))
+		require.Equal(t, strconv.FormatInt(s.ada.ID, 10), got.header.Get(personHeader))
+		for _, act := range append([]string{""}, p.Acts...) {
+			path, _, _ := strings.Cut(p.Path+act, "?")
+			single := b.get(p.Path + act)
+			if single.path != path {
+				require.NotContains(t, pages, act, "it leads to %s", single.path)
+				continue
+			}
+			require.Equal(t, madeAnew.ReplaceAllString(single.body, ""), madeAnew.ReplaceAllString(pages[act], ""), act)
+			n++
+		}
+	}
+	require.Greater(t, n, 50)
+}
+
+func TestAPieceAtOnceRefuses(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	b := s.signIn(s.ada)
+	require.Equal(t, http.StatusUnprocessableEntity, b.get(s.wholeOf("Ash tray")+"?act=/strike").status)
+	require.Equal(t, http.StatusNotFound, b.get("/bench"+keptPath+"/pieces/"+newID()).status)
+	s.enter(restoration.Event{Kind: restoration.KindRemove, PieceID: s.pieces["Ash tray"].ID, PersonID: s.owner.PersonID})
+	require.GreaterOrEqual(t, b.get(s.wholeOf("Ash tray")).status, 400)
+	require.Equal(t, "/bench/people", s.open(true).get(s.wholeOf("Glove-box door")).path, "nobody is signed in")
 }
 
 func TestKeepTellsNothingThatIsToldOnce(t *testing.T) {
@@ -294,6 +350,13 @@ func hurried(s *testShop) *network {
 	return n
 }
 
+// wholeOf is where the worker fetches all pages of a piece.
+func (s *testShop) wholeOf(name string) string {
+	return strings.Replace(piecePath(s.pieces[name].ID), "/bench", "/bench"+keptPath, 1)
+}
+
+func isWhole(path string) bool { return strings.HasPrefix(path, "/bench"+keptPath+"/pieces/") }
+
 // A worker fetches again what has changed, and nothing else of pieces.
 func TestOnlyWhatChangedIsFetchedAgain(t *testing.T) {
 	t.Parallel()
@@ -302,16 +365,15 @@ func TestOnlyWhatChangedIsFetchedAgain(t *testing.T) {
 	b.signIn(s.ada.Name)
 	b.keeps()
 	b.says("[data-pieces-kept]", "5 of 5 pieces on this tablet")
-	mine, other := piecePath(s.pieces["Ash tray"].ID), piecePath(s.pieces["Glove-box door"].ID)
+	mine, other := s.wholeOf("Ash tray"), s.wholeOf("Glove-box door")
 	first := n.since()
 	require.Equal(t, 1, first[mine])
-	require.Equal(t, 1, first[other+"/note"])
+	require.Equal(t, 1, first[other])
 	s.enter(startOf(s, "Ash tray", s.ben))
 	b.Go("/bench")
 	b.keeps()
 	again := n.since()
 	require.Equal(t, 1, again[mine])
-	require.Equal(t, 1, again[mine+"/note"])
 	require.Equal(t, 1, again["/bench"], "the list shows it too")
 	require.Zero(t, again[other])
 	require.Zero(t, again["/bench/find"])
@@ -331,15 +393,9 @@ func TestAColleaguesNoteIsFetchedAgain(t *testing.T) {
 	require.Equal(t, []string{"Lug is cracked"}, s.notes("Ash tray"))
 	b.Go("/bench")
 	b.keeps()
-	mine := piecePath(s.pieces["Ash tray"].ID)
-	again := n.since()
-	require.Equal(t, 1, again[mine])
-	require.Equal(t, 1, again["/bench/keep"])
-	for path := range again {
-		require.True(t, path == "/bench/keep" || strings.HasPrefix(path, mine), path)
-	}
+	require.Equal(t, map[string]int{"/bench/keep": 1, s.wholeOf("Ash tray"): 1}, n.since())
 	n.away.Store(true)
-	b.Go(mine)
+	b.Go(piecePath(s.pieces["Ash tray"].ID))
 	b.tells(".asof", "No network: as of ")
 	b.tells("main", "Lug is cracked")
 }
@@ -374,34 +430,74 @@ func TestKeepingGoesOnWhereItStopped(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
 	n := hurried(s)
-	third := make(chan string, 1)
+	n.worker["ABREAST=3"] = "ABREAST=2"
+	var asked []string
 	n.hook = func(path string) {
-		if strings.HasPrefix(path, "/bench/pieces/") && strings.HasSuffix(path, "/measure") && len(n.asked) > 3*len(keptActs) {
+		if !isWhole(path) {
+			return
+		}
+		asked = append(asked, path)
+		if len(asked) == 3 {
 			n.away.Store(true)
-			select {
-			case third <- path:
-			default:
-			}
 		}
 	}
 	b.signIn(s.ada.Name)
-	stopped := strings.TrimSuffix(<-third, "/measure")
 	b.Await(`document.body.dataset.kept === "1"`)
 	b.tells("[data-pieces-kept]", " of 5 pieces on this tablet")
 	n.mu.Lock()
 	n.hook = nil
 	n.mu.Unlock()
-	before := n.since()
+	n.since()
 	n.away.Store(false)
 	b.Go("/bench")
 	b.keeps()
 	b.says("[data-pieces-kept]", "5 of 5 pieces on this tablet")
 	after := n.since()
-	require.Equal(t, 1, after[stopped], "it had not come whole")
-	for path := range before {
-		if piece, ok := strings.CutSuffix(path, "/grade"); ok { // the last of its pages
-			require.Zero(t, after[piece], "it had come whole")
+	require.Equal(t, 1, after[asked[2]], "it had not come")
+	for _, path := range asked[:2] {
+		require.Zero(t, after[path], "it had come")
+	}
+}
+
+// Three pieces come at a time, each in one answer, and never more: the first three are held
+// until all of them are asked for.
+func TestThreePiecesComeAtATime(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.newCar("1937 Brennick Ten", "Capping 1", "Capping 2", "Capping 3", "Capping 4")
+	n := hurried(s)
+	var mu sync.Mutex
+	asked, most := 0, 0 // now, and at once so far
+	three := make(chan struct{})
+	s.between(func(w http.ResponseWriter, r *http.Request, inner http.Handler) {
+		if !isWhole(r.URL.Path) {
+			inner.ServeHTTP(w, r)
+			return
 		}
+		mu.Lock()
+		asked++
+		if most = max(most, asked); asked == 3 && most == 3 {
+			select {
+			case <-three:
+			default:
+				close(three)
+			}
+		}
+		mu.Unlock()
+		<-three
+		inner.ServeHTTP(w, r)
+		mu.Lock()
+		asked--
+		mu.Unlock()
+	})
+	b.signIn(s.ada.Name)
+	b.keeps()
+	b.says("[data-pieces-kept]", "9 of 9 pieces on this tablet")
+	require.Equal(t, 3, most)
+	got := n.since()
+	for name := range s.pieces {
+		require.Equal(t, 1, got[s.wholeOf(name)], name)
+		require.Zero(t, got[piecePath(s.pieces[name].ID)], name)
 	}
 }
 
@@ -410,13 +506,13 @@ func TestKeepingGoesInRounds(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
 	n := hurried(s)
-	n.worker["ROUND=2e4"] = "ROUND=100"
+	n.worker["ROUND=2e4"] = "ROUND=20"
 	b.signIn(s.ada.Name)
 	b.keeps()
 	b.says("[data-pieces-kept]", "5 of 5 pieces on this tablet")
 	asked := n.since()
 	require.Greater(t, asked["/bench/keep"], 1)
-	require.Equal(t, 1, asked[piecePath(s.pieces["Ash tray"].ID)])
+	require.Equal(t, 1, asked[s.wholeOf("Ash tray")])
 }
 
 // Who goes from page to page does not stop the rounds: the page that is open when one ends
@@ -429,7 +525,7 @@ func TestKeepingGoesOnFromPageToPage(t *testing.T) {
 	begun, goOn := make(chan struct{}), make(chan struct{})
 	var once sync.Once
 	n.hook = func(path string) {
-		if strings.HasSuffix(path, "/measure") {
+		if isWhole(path) {
 			once.Do(func() { close(begun); <-goOn })
 		}
 	}
@@ -457,7 +553,7 @@ func TestKeepingStopsAtItsBytes(t *testing.T) {
 	b.Go("/bench")
 	b.keeps()
 	for path := range n.since() {
-		require.False(t, strings.HasPrefix(path, "/bench/pieces/"), "what has no room is not fetched time and again: %s", path)
+		require.False(t, isWhole(path), "what has no room is not fetched time and again: %s", path)
 	}
 }
 

@@ -25,7 +25,7 @@ type network struct {
 	worker  map[string]string // what is put in place of what in the worker, before it is asked for
 
 	mu    sync.Mutex
-	asked map[string]int    // how often the worker has fetched a page quietly
+	asked map[string]int    // how often the worker has fetched a page quietly, or all of a piece
 	hook  func(path string) // hears of each such page before it is answered; nil: nobody
 }
 
@@ -33,7 +33,7 @@ func newNetwork(s *testShop) *network {
 	n := &network{worker: map[string]string{}, asked: map[string]int{}}
 	s.between(func(w http.ResponseWriter, r *http.Request, inner http.Handler) {
 		if quietly(r) {
-			n.hear(r.URL.RequestURI())
+			n.hear(r.URL.Path)
 		}
 		if n.away.Load() {
 			panic(http.ErrAbortHandler)
