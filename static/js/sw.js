@@ -21,7 +21,7 @@ const STILL = AWAY + "?still"; // says who is still signed in
 const FIND = "/bench/find";
 const DOORS = ["/bench/people", "/bench/enrol"]; // where who may not look is led to
 const script = (name) => SHELL.find((address) => address.startsWith("/static/js/" + name + ".js"));
-const COPY = script("copy"); // what a copy needs besides
+const COPY = [script("asof"), script("copy")]; // what a copy needs besides
 const FOUND = script("found"); // draws what words have found
 const REST = 60000; // ms between two looks at what has changed
 const ROUND = 20000; // ms of fetching at a time: a worker that is at it for minutes is stopped
@@ -85,16 +85,24 @@ const kept = async (url) => {
 const copyOf = async (address, scripts = [], data = {}) => {
   const copy = await (await caches.open(PAGES)).match(address);
   if (!copy) return;
-  const headers = new Headers(copy.headers);
-  headers.delete("Content-Length");
-  headers.delete("Content-Encoding");
+  const headers = unpacked(copy.headers);
   const text = await new Response(copy.body.pipeThrough(new DecompressionStream("gzip"))).text();
+  const tags = [...COPY, ...scripts].map((src) => `<script src="${src}" defer></script>`);
+  const marked = await mark(text, { "as-of": headers.get("Scumble-Kept"), ...data });
+  return new Response(marked.replace("</head>", () => tags.join("") + "</head>"), { headers });
+};
+// unpacked gives headers for a text that is neither packed nor as long as it came.
+const unpacked = (from) => {
+  const headers = new Headers(from);
+  for (const name of ["Content-Length", "Content-Encoding"]) headers.delete(name);
+  return headers;
+};
+// mark puts data on a page for its scripts, with how many pieces are kept.
+const mark = async (text, data) => {
   const { kept, of } = await count();
-  const says = { "as-of": headers.get("Scumble-Kept"), "pieces-kept": `${kept} of ${of}`, ...data };
-  const marks = Object.entries(says).map(([name, value]) => ` data-${name}="${value.replaceAll("&", "&amp;").replaceAll('"', "&quot;")}"`);
-  const tags = [COPY, ...scripts].map((src) => `<script src="${src}" defer></script>`);
-  const marked = text.replace("</head>", () => tags.join("") + "</head>").replace('<body class="bench"', (body) => body + marks.join(""));
-  return new Response(marked, { headers });
+  const says = Object.entries({ "pieces-kept": `${kept} of ${of}`, ...data });
+  const marks = says.map(([name, value]) => ` data-${name}="${value.replaceAll("&", "&amp;").replaceAll('"', "&quot;")}"`);
+  return text.replace('<body class="bench"', (body) => body + marks.join(""));
 };
 
 // --- what is found without network -------------------------------------------------------
@@ -113,7 +121,12 @@ const found = async (url) => {
   return drawn || Response.redirect(AWAY + "?code=" + encodeURIComponent(typed), 303);
 };
 const plain = (text) => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
-const away = async () => (await caches.match(AWAY)) || Response.error();
+const away = async () => {
+  const page = await caches.match(AWAY);
+  if (!page) return Response.error();
+  const marked = await mark(await page.text(), { "fresh-at": (await recall("refreshed")) || "" });
+  return new Response(marked, { headers: unpacked(page.headers) });
+};
 
 const page = async (event, url) => {
   const from = fetch(event.request).then(async (answer) => {

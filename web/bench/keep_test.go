@@ -444,6 +444,8 @@ func TestKeepingGoesOnWhereItStopped(t *testing.T) {
 	b.signIn(s.ada.Name)
 	b.Await(`document.body.dataset.kept === "1"`)
 	b.tells("[data-pieces-kept]", " of 5 pieces on this tablet")
+	b.Go("/bench/hours")
+	b.Await(`/^[2-4] of 5 pieces on this tablet, not all fetched yet\.$/.test(document.querySelector("[data-kept-pieces]:not([hidden])")?.textContent)`)
 	n.mu.Lock()
 	n.hook = nil
 	n.mu.Unlock()

@@ -114,6 +114,7 @@ func TestPagesWithoutNetwork(t *testing.T) {
 	require.Equal(t, "colour-off", b.Eval(`document.querySelector("[name=defect]").value`))
 	b.Go("/bench/hours")
 	b.tells("h1", "No network")
+	b.Await(`/^5 of 5 pieces on this tablet, fresh until \d\d:\d\d\.$/.test(document.querySelector("[data-kept-pieces]:not([hidden])").textContent)`)
 	b.Shot("away-820")
 
 	b.note("Ash tray", "Made without network")
@@ -378,6 +379,7 @@ func TestPagesOfATabletShutOutAreWiped(t *testing.T) {
 	n.away.Store(true)
 	b.Go("/bench")
 	b.tells("h1", "No network")
+	b.says("[data-kept-pieces]:not([hidden])", "No piece is on this tablet yet.")
 }
 
 func TestWorkerOfAnotherVersionTakesOverAtTheNextStart(t *testing.T) {
