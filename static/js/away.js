@@ -25,7 +25,7 @@
     line.hidden = !piecesKept;
     if (!piecesKept) return;
     const until = freshAt ? `fresh until ${scumble.asOf(freshAt)}` : "not all fetched yet";
-    line.textContent = piecesKept.startsWith("0 ") ? "No piece is on this tablet yet." : `${piecesKept} pieces on this tablet, ${until}.`;
+    line.textContent = (/^\d/.test(piecesKept) ? `${piecesKept}, ${until}` : piecesKept) + ".";
   };
   const goOn = async () => {
     if (document.hidden || !(await scumble.pages?.answers())) return;

@@ -20,7 +20,7 @@
   }
 
   const { asOf, piecesKept } = document.body.dataset;
-  const line = Object.assign(document.createElement("p"), { className: "asof", textContent: `No network: as of ${scumble.asOf(asOf)}. ${piecesKept} pieces on this tablet` });
+  const line = Object.assign(document.createElement("p"), { className: "asof", textContent: `No network: as of ${scumble.asOf(asOf)}. ${piecesKept}` });
   line.setAttribute("role", "status");
   document.querySelector(".benchhead").after(line);
 

@@ -45,9 +45,11 @@ const wipe = async () => {
 // {tag, bytes, code, about}}}.
 const recallHeld = async () => JSON.parse((await recall("held")) || '{"pieces":0,"pages":{}}');
 const isPiece = (path) => path.startsWith("/bench/pieces/");
-const count = async () => {
+// onTablet says how many pieces are kept, for whatever page shows it.
+const onTablet = async () => {
   const { pieces, pages } = await recallHeld();
-  return { kept: Object.keys(pages).filter(isPiece).length, of: pieces };
+  const kept = Object.keys(pages).filter(isPiece).length;
+  return kept ? `${kept} of ${pieces} pieces on this tablet` : "No piece is on this tablet yet";
 };
 
 // --- pages ------------------------------------------------------------------------------
@@ -99,8 +101,7 @@ const unpacked = (from) => {
 };
 // mark puts data on a page for its scripts, with how many pieces are kept.
 const mark = async (text, data) => {
-  const { kept, of } = await count();
-  const says = Object.entries({ "pieces-kept": `${kept} of ${of}`, ...data });
+  const says = Object.entries({ "pieces-kept": await onTablet(), ...data });
   const marks = says.map(([name, value]) => ` data-${name}="${value.replaceAll("&", "&amp;").replaceAll('"', "&quot;")}"`);
   return text.replace('<body class="bench"', (body) => body + marks.join(""));
 };
@@ -298,7 +299,7 @@ let round = null;
 addEventListener("message", (event) => {
   if (event.data !== "keep") return;
   round ||= refresh().finally(() => (round = null));
-  event.waitUntil(round.then(async (more) => event.source?.postMessage({ ...(await count()), more })));
+  event.waitUntil(round.then(async (more) => event.source?.postMessage({ kept: await onTablet(), more })));
 });
 
 // --- versions ----------------------------------------------------------------------------

@@ -506,6 +506,18 @@ func TestThreeAnswersComeAtATime(t *testing.T) {
 	}
 }
 
+// Before anything has come, list and page away say so.
+func TestATabletThatKeepsNothingSaysSo(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	n := hurried(s)
+	n.hook = func(string) { n.away.Store(true) }
+	b.signIn(s.ada.Name)
+	b.says("[data-pieces-kept]", "No piece is on this tablet yet")
+	b.Go("/bench/hours")
+	b.says("[data-kept-pieces]:not([hidden])", "No piece is on this tablet yet.")
+}
+
 // A round ends by the clock, and the page asks for the next until all is kept.
 func TestKeepingGoesInRounds(t *testing.T) {
 	t.Parallel()
