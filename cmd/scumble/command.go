@@ -35,13 +35,17 @@ type versionFlag bool
 
 // BeforeReset is called by kong when the flag is given.
 func (versionFlag) BeforeReset(app *kong.Kong) error {
-	version := "unknown"
-	if info, ok := debug.ReadBuildInfo(); ok {
-		version = info.Main.Version
-	}
-	fmt.Fprintln(app.Stdout, "scumble", version)
+	fmt.Fprintln(app.Stdout, "scumble", version())
 	app.Exit(0)
 	return nil
+}
+
+// version is the release of the program, as it was built.
+func version() string {
+	if info, ok := debug.ReadBuildInfo(); ok {
+		return info.Main.Version
+	}
+	return "unknown"
 }
 
 // run parses args and runs the command that they name. It returns when the command

@@ -50,7 +50,7 @@ func newRouter(o rooms) (http.Handler, *web.Live) {
 	desk := office.New(office.Options{Shop: o.store, Log: o.log, Sessions: officeSessions(o.store, o.secure),
 		Demo: o.demo, SetupCode: o.setupCode, BaseURL: o.baseURL, Live: live, Intake: intake})
 	tablet := bench.New(bench.Options{Shop: o.store, Log: o.log, Sessions: bench.NewSessions(o.store.Sessions(), o.secure), Demo: o.demo, Live: live,
-		Intake: intake})
+		Release: version(), Intake: intake})
 	customer := progress.New(progress.Options{Shop: o.store, Log: o.log, Demo: o.demo})
 	lost := web.Adapter{Log: o.log, Page: plainPage}
 	r.NotFound(lost.Handle(func(http.ResponseWriter, *http.Request) error {

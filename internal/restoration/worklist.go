@@ -13,7 +13,8 @@ const soon = 24 * time.Hour
 
 // WorkKey is what the bench's lists need of a piece with something left to do, to
 // choose and to order it: the whole shop is some megabytes of these, and the whole
-// [Work] is needed of those pieces only that are drawn.
+// [Work] is needed of those pieces only that are drawn. A finished piece, which no list
+// draws and a tablet keeps, has one without a stage.
 type WorkKey struct {
 	Car          *Car // shared by the keys of its pieces; never nil
 	PieceID      ID

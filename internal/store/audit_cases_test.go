@@ -233,7 +233,7 @@ func changing() map[string]useCase {
 // look, serve the program itself, count a view, or keep what a sensor sends. One that
 // is called Find, or lists work or film, looks.
 var notChanging = []string{"Audit", "Backup", "BenchPeople", "BothTicked", "CarPieces", "CarRoll", "CautionsSeen", "Certificates", "Changes", "Close", "CopyPieces",
-	"DefectRows", "Devices", "DroppedSchemes", "Export", "History", "LatestAir", "Links", "ListCars", "LookAgain", "LotUsage", "Lots", "Lying", "LyingAt", "Materials", "MixedPieces",
+	"DefectRows", "Devices", "DroppedSchemes", "Export", "FinishedKeys", "History", "LastChanges", "LatestAir", "Links", "ListCars", "LookAgain", "LotUsage", "Lots", "Lying", "LyingAt", "Materials", "MixedPieces",
 	"OpenLink", "Overrides", "OwnerExists", "PINHash", "People", "Photos", "ReadingIDs", "PlaceFits", "PlaceUses", "Places", "Ready", "RecordAir", "RemovedPieces", "RetiredRoutes",
 	"Roll", "Routes", "Schemes", "Search", "SeedHouse", "Sensors", "Sessions", "Settings", "SprayKeys", "TimeSheet", "Timers", "UsageRows", "Verify"}
 

@@ -113,6 +113,27 @@ func BenchmarkRoll(b *testing.B) {
 			require.Len(b, keys, 12_000)
 		}
 	})
+	b.Run("keys of finished pieces", func(b *testing.B) {
+		_, err := conn.Exec(b.Context(), `UPDATE components SET next_step = NULL, next_stage = '', left_min = 0 WHERE car_id % 2 = 0`)
+		require.NoError(b, err)
+		b.ReportAllocs()
+		for b.Loop() {
+			keys, err := h.FinishedKeys(b.Context())
+			require.NoError(b, err)
+			require.Len(b, keys, 6_000)
+		}
+	})
+	b.Run("last changes of 1,000 pieces", func(b *testing.B) {
+		rows, err := conn.Query(b.Context(), `SELECT id FROM components ORDER BY car_id LIMIT 1000`)
+		require.NoError(b, err)
+		ids, err := pgx.CollectRows(rows, pgx.RowTo[restoration.ID])
+		require.NoError(b, err)
+		b.ReportAllocs()
+		for b.Loop() {
+			_, err := h.LastChanges(b.Context(), ids)
+			require.NoError(b, err)
+		}
+	})
 }
 
 // Taking in a car with its whole trim list.

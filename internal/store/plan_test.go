@@ -223,3 +223,25 @@ func TestUrgentWorkIsThePartThatNeedsALook(t *testing.T) {
 		require.ElementsMatch(t, names, listed)
 	}
 }
+
+// What has nothing left to do, and is not delivered yet.
+func TestFinishedKeys(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	open := h.car(t, "26-014", "1936 Brennick Eight", "", "Ash tray", "Cant rail", "Door cap")
+	gone := h.car(t, "26-015", "1937 Brennick Ten", "", "Ash tray")
+	pieces := h.pieces(t, open)
+	for _, p := range []restoration.Piece{pieces[0], pieces[1], h.pieces(t, gone)[0]} {
+		h.finish(t, p.ID)
+	}
+	h.mustEnter(t, restoration.Event{ID: newID(), Kind: restoration.KindHold, PieceID: pieces[0].ID, At: h.clock.Now(), Payload: restoration.Payload{Reason: "waits for a clip"}},
+		restoration.Event{ID: newID(), Kind: restoration.KindRemove, PieceID: pieces[1].ID, At: h.clock.Now()},
+		restoration.Event{ID: newID(), Kind: restoration.KindCarDeliver, CarID: gone.ID, PersonID: h.owner.ID, At: h.clock.Now()})
+	p := h.piece(t, pieces[0].ID)
+	keys, err := h.FinishedKeys(ctx)
+	require.NoError(t, err)
+	require.Len(t, keys, 1)
+	require.Equal(t, "26-014", keys[0].Car.WorkOrder)
+	keys[0].Car = nil
+	require.Equal(t, restoration.WorkKey{PieceID: p.ID, RouteID: p.RouteID, Name: p.Name, Set: p.Set, Look: restoration.LookFitted, HeldSince: p.Holding.Since}, keys[0])
+}

@@ -47,8 +47,8 @@ type Store struct {
 	routes routeCache
 	// How many rows the long lists had last, so that the next is not grown piecemeal. Were
 	// the database to count them first, it would put them all down before it sends one.
-	sprayKeys, workKeys, shopFilms atomic.Int64
-	hub                            hub
+	sprayKeys, workKeys, finishedKeys, shopFilms atomic.Int64
+	hub                                          hub
 
 	// background bounds the goroutines that live as long as the store.
 	background context.Context

@@ -37,6 +37,30 @@ func (s *Store) WorkKeys(ctx context.Context) (keys []restoration.WorkKey, err e
 	return keys, err
 }
 
+// FinishedKeys lists the key of every piece with nothing left to do in a car that is not
+// delivered, held ones too, in no order. It names no stage.
+func (s *Store) FinishedKeys(ctx context.Context) (keys []restoration.WorkKey, err error) {
+	defer wrap(&err, "list the keys of what is finished")
+	err = s.look(ctx, func(t tx) error {
+		cars, err := carsByID(ctx, t, `c.state <> 'delivered'`)
+		if err != nil {
+			return err
+		}
+		rows, err := t.Query(ctx, `
+			SELECT p.id, p.car_id, p.route_id, p.name, p.set_name, p.look, '', '', 0, p.left_min, 0, NULL::timestamptz,
+				p.held_since, NULL::timestamptz, NULL::timestamptz, p.sent_back
+			FROM components p JOIN cars c ON c.id = p.car_id
+			WHERE c.state <> 'delivered' AND p.removed_at IS NULL AND p.next_step IS NULL`)
+		if err != nil {
+			return err
+		}
+		keys, err = collectKeys(rows, cars, int(s.finishedKeys.Load()))
+		s.finishedKeys.Store(int64(len(keys)))
+		return err
+	})
+	return keys, err
+}
+
 // collectKeys reads each row straight into its key: of a large shop these are many,
 // and most of what is read only to be turned into something else is garbage. It makes
 // room for about as many.

@@ -1,5 +1,5 @@
 // The page that stands where neither the server nor a copy can be had: it leads to what the
-// tablet keeps, says who is still signed in, and goes as soon as the server answers.
+// tablet keeps, says how many pieces that are, who is still signed in, and goes as soon as the server answers.
 "use strict";
 (() => {
   const EVERY = 5000; // ms between two tries
@@ -18,6 +18,15 @@
     document.querySelector("[data-still] b").textContent = name;
     show("still");
   };
+  // The worker tells what is kept; a page that the server sent has nothing to tell.
+  const sayKept = () => {
+    const { piecesKept, freshAt } = document.body.dataset;
+    const line = document.querySelector("[data-kept-pieces]");
+    line.hidden = !piecesKept;
+    if (!piecesKept) return;
+    const until = freshAt ? `fresh until ${scumble.asOf(freshAt)}` : "not all fetched yet";
+    line.textContent = (/^\d/.test(piecesKept) ? `${piecesKept}, ${until}` : piecesKept) + ".";
+  };
   const goOn = async () => {
     if (document.hidden || !(await scumble.pages?.answers())) return;
     if (asked.has("code")) location.replace("/bench/find?code=" + encodeURIComponent(asked.get("code")));
@@ -25,6 +34,7 @@
     else location.reload();
   };
   if (asked.has("code")) show("unknown");
+  sayKept();
   const begin = async () => {
     await scumble.outboxed(); // what knows of kept pages comes with it
     sayWho();

@@ -19,12 +19,8 @@
     document.querySelector(".recipe.defect b").textContent = defect.replaceAll("-", " ");
   }
 
-  const at = new Date(document.body.dataset.asOf);
-  const hour = at.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
-  const today = at.toDateString() === new Date().toDateString();
-  const day = today ? "" : at.toLocaleDateString("en-GB", { weekday: "short", day: "numeric", month: "short" }) + ", ";
-  const kept = document.body.dataset.piecesKept;
-  const line = Object.assign(document.createElement("p"), { className: "asof", textContent: `No network: as of ${day}${hour}. ${kept} pieces on this tablet` });
+  const { asOf, piecesKept } = document.body.dataset;
+  const line = Object.assign(document.createElement("p"), { className: "asof", textContent: `No network: as of ${scumble.asOf(asOf)}. ${piecesKept}` });
   line.setAttribute("role", "status");
   document.querySelector(".benchhead").after(line);
 

@@ -22,13 +22,14 @@
     if (document.body.dataset.asOf) return; // no network
     keep();
     setInterval(keep, 5 * 60000);
+    document.addEventListener("visibilitychange", keep); // the rounds stop while nobody looks
   };
   // A round is over: there may be more to keep.
-  workers.addEventListener("message", ({ data: { kept, of, more } }) => {
+  workers.addEventListener("message", ({ data: { kept, more } }) => {
     if (more) keep();
     else document.body.dataset.kept = "1";
     const line = document.querySelector("[data-pieces-kept]");
-    if (line) line.textContent = `${kept} of ${of} pieces on this tablet`;
+    if (line) line.textContent = kept;
   });
   begin().catch(() => {}); // nothing is kept then
 })();

@@ -21,7 +21,7 @@ const STILL = AWAY + "?still"; // says who is still signed in
 const FIND = "/bench/find";
 const DOORS = ["/bench/people", "/bench/enrol"]; // where who may not look is led to
 const script = (name) => SHELL.find((address) => address.startsWith("/static/js/" + name + ".js"));
-const COPY = script("copy"); // what a copy needs besides
+const COPY = [script("asof"), script("copy")]; // what a copy needs besides
 const FOUND = script("found"); // draws what words have found
 const REST = 60000; // ms between two looks at what has changed
 const ROUND = 20000; // ms of fetching at a time: a worker that is at it for minutes is stopped
@@ -45,9 +45,11 @@ const wipe = async () => {
 // {tag, bytes, code, about}}}.
 const recallHeld = async () => JSON.parse((await recall("held")) || '{"pieces":0,"pages":{}}');
 const isPiece = (path) => path.startsWith("/bench/pieces/");
-const count = async () => {
+// onTablet says how many pieces are kept, for whatever page shows it.
+const onTablet = async () => {
   const { pieces, pages } = await recallHeld();
-  return { kept: Object.keys(pages).filter(isPiece).length, of: pieces };
+  const kept = Object.keys(pages).filter(isPiece).length;
+  return kept ? `${kept} of ${pieces} pieces on this tablet` : "No piece is on this tablet yet";
 };
 
 // --- pages ------------------------------------------------------------------------------
@@ -85,16 +87,23 @@ const kept = async (url) => {
 const copyOf = async (address, scripts = [], data = {}) => {
   const copy = await (await caches.open(PAGES)).match(address);
   if (!copy) return;
-  const headers = new Headers(copy.headers);
-  headers.delete("Content-Length");
-  headers.delete("Content-Encoding");
+  const headers = unpacked(copy.headers);
   const text = await new Response(copy.body.pipeThrough(new DecompressionStream("gzip"))).text();
-  const { kept, of } = await count();
-  const says = { "as-of": headers.get("Scumble-Kept"), "pieces-kept": `${kept} of ${of}`, ...data };
-  const marks = Object.entries(says).map(([name, value]) => ` data-${name}="${value.replaceAll("&", "&amp;").replaceAll('"', "&quot;")}"`);
-  const tags = [COPY, ...scripts].map((src) => `<script src="${src}" defer></script>`);
-  const marked = text.replace("</head>", () => tags.join("") + "</head>").replace('<body class="bench"', (body) => body + marks.join(""));
-  return new Response(marked, { headers });
+  const tags = [...COPY, ...scripts].map((src) => `<script src="${src}" defer></script>`);
+  const marked = await mark(text, { "as-of": headers.get("Scumble-Kept"), ...data });
+  return new Response(marked.replace("</head>", () => tags.join("") + "</head>"), { headers });
+};
+// unpacked gives headers for a text that is neither packed nor as long as it came.
+const unpacked = (from) => {
+  const headers = new Headers(from);
+  for (const name of ["Content-Length", "Content-Encoding"]) headers.delete(name);
+  return headers;
+};
+// mark puts data on a page for its scripts, with how many pieces are kept.
+const mark = async (text, data) => {
+  const says = Object.entries({ "pieces-kept": await onTablet(), ...data });
+  const marks = says.map(([name, value]) => ` data-${name}="${value.replaceAll("&", "&amp;").replaceAll('"', "&quot;")}"`);
+  return text.replace('<body class="bench"', (body) => body + marks.join(""));
 };
 
 // --- what is found without network -------------------------------------------------------
@@ -113,7 +122,12 @@ const found = async (url) => {
   return drawn || Response.redirect(AWAY + "?code=" + encodeURIComponent(typed), 303);
 };
 const plain = (text) => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
-const away = async () => (await caches.match(AWAY)) || Response.error();
+const away = async () => {
+  const page = await caches.match(AWAY);
+  if (!page) return Response.error();
+  const marked = await mark(await page.text(), { "fresh-at": (await recall("refreshed")) || "" });
+  return new Response(marked, { headers: unpacked(page.headers) });
+};
 
 const page = async (event, url) => {
   const from = fetch(event.request).then(async (answer) => {
@@ -166,24 +180,36 @@ const since = (begun) => performance.now() - begun;
 
 // bring fetches a page and those below it, and gives what is then known of it; undefined
 // where that is no use: the server is in trouble or turns the tablet away, or somebody has
-// signed out meanwhile. After each it rests as long as that took: who works at this tablet,
-// and those at others, must not notice.
+// signed out meanwhile. After each answer it rests as long as that took: who works at this
+// tablet, and those at others, must not notice.
 const bring = async ({ path, acts = [], tag }) => {
   const life = wiped;
   const page = { tag, bytes: 0 };
-  for (const act of ["", ...acts]) {
+  const whole = isPiece(path); // all its pages come in one answer
+  for (const part of whole ? [acts] : [[], ...acts.map((act) => [act])]) {
     const begun = performance.now();
-    const fresh = await fetch(path + act, { ...QUIET, redirect: "manual" });
+    const fresh = await fetch(whole ? together(path, acts) : path + part.join(""), { ...QUIET, redirect: "manual" });
     if (turnedAway(fresh)) await wipe();
     if (wiped !== life || fresh.status >= 500) return;
-    const bytes = await keep(path + act, fresh);
-    if (!bytes) await (await caches.open(PAGES)).delete(path + act); // it leads elsewhere just now
-    page.bytes += bytes;
+    const answers = whole ? await apart(fresh, path, acts) : [[path + part.join(""), fresh]];
+    for (const [address, answer] of answers) {
+      const bytes = await keep(address, answer);
+      if (!bytes) await (await caches.open(PAGES)).delete(address); // it leads elsewhere just now
+      page.bytes += bytes;
+    }
     page.code ??= fresh.headers.get("Scumble-Code") ?? undefined;
     page.about ??= decodeURIComponent(fresh.headers.get("Scumble-About") || "") || undefined;
     await pause(since(begun));
   }
   return page;
+};
+// together is the address of all pages of a piece at once; apart takes the answer to pieces.
+const together = (path, acts) => path.replace("/bench", "/bench/keep") + "?" + new URLSearchParams(acts.map((act) => ["act", act]));
+const apart = async (fresh, path, acts) => {
+  const pages = fresh.ok ? await fresh.json() : {};
+  const headers = new Headers(fresh.headers);
+  headers.set("Content-Type", "text/html; charset=utf-8");
+  return ["", ...acts].map((act) => [path + act, act in pages ? new Response(pages[act], { headers }) : Response.error()]);
 };
 
 // room is how many bytes pages may take that take so many now.
@@ -193,38 +219,51 @@ const room = async (bytes) => {
 };
 const bytesOf = (pages) => Object.values(pages).reduce((sum, page) => sum + page.bytes, 0);
 
-// fill brings what is not kept as the list says, in its order, until a round is over or the
-// room is full. What is known is written down every so many, so that a worker that is
-// stopped goes on from there. It tells whether a round is needed yet.
-const OFTEN = 10;
+// fill brings what is not kept as the list says, in its order and a few at a time, until a
+// round is over or the room is full. What is known is written down every so many, so that a
+// worker that is stopped goes on from there. It tells whether a round is needed yet.
+const ABREAST = 3;
+const OFTEN = 12;
 const fill = async (list) => {
   const begun = performance.now();
   const life = wiped;
   const { pages: before } = await recallHeld();
   const most = await room(bytesOf(before));
   const write = async (pages) => wiped === life && note("held", JSON.stringify({ pieces: list.pieces, pages }));
+  const asBefore = ({ path, tag }) => before[path]?.tag === tag && before[path];
   const pages = {};
   let bytes = 0;
-  let fetched = 0;
-  for (const wanted of list.pages) {
-    let page = before[wanted.path];
-    if (bytes + (page?.bytes ?? PIECE) > most) break;
-    if (page?.tag !== wanted.tag) {
-      page = since(begun) < ROUND ? await bring(wanted).catch(() => {}) : undefined;
-      if (!page) {
-        await write({ ...before, ...pages });
-        return since(begun) >= ROUND && wiped === life;
-      }
-      if (++fetched % OFTEN === 0) await write({ ...before, ...pages, [wanted.path]: page });
+  let fresh = 0; // fetched and not written down yet
+  for (let at = 0, wave; at < list.pages.length; at += wave.length) {
+    wave = fitting(list.pages.slice(at, at + ABREAST), before, most - bytes);
+    if (!wave.length) break;
+    const late = since(begun) >= ROUND;
+    const got = await Promise.all(wave.map((wanted) => asBefore(wanted) || (late ? undefined : bring(wanted).catch(() => {}))));
+    got.forEach((page, i) => {
+      if (!page) return;
+      bytes += page.bytes;
+      if (page !== before[wave[i].path]) fresh++;
+      if (page.bytes) pages[wave[i].path] = page;
+    });
+    if (got.includes(undefined)) {
+      await write({ ...before, ...pages });
+      return late && wiped === life;
     }
-    bytes += page.bytes;
-    if (page.bytes) pages[wanted.path] = page;
+    if (fresh >= OFTEN) {
+      await write({ ...before, ...pages });
+      fresh = 0;
+    }
   }
   if (wiped !== life) return false;
   await drop(list.pages.filter((p) => pages[p.path]));
   await write(pages);
   await note("refreshed", new Date().toISOString());
   return false;
+};
+// fitting gives those of the pages, from the first on, for which there is room.
+const fitting = (wanted, before, room) => {
+  const over = wanted.findIndex(({ path }) => (room -= before[path]?.bytes ?? PIECE) < 0);
+  return over < 0 ? wanted : wanted.slice(0, over);
 };
 // drop deletes all pages but these.
 const drop = async (wanted) => {
@@ -260,7 +299,7 @@ let round = null;
 addEventListener("message", (event) => {
   if (event.data !== "keep") return;
   round ||= refresh().finally(() => (round = null));
-  event.waitUntil(round.then(async (more) => event.source?.postMessage({ ...(await count()), more })));
+  event.waitUntil(round.then(async (more) => event.source?.postMessage({ kept: await onTablet(), more })));
 });
 
 // --- versions ----------------------------------------------------------------------------

@@ -50,6 +50,10 @@ type Door interface {
 type Work interface {
 	// WorkKeys lists the key of every piece with something left to do, in no order.
 	WorkKeys(ctx context.Context) ([]restoration.WorkKey, error)
+	// FinishedKeys lists the key of every piece of the same cars with nothing left to do, in no order.
+	FinishedKeys(ctx context.Context) ([]restoration.WorkKey, error)
+	// LastChanges tells of each of the pieces what was said of it last, in their order.
+	LastChanges(ctx context.Context, pieces []restoration.ID) ([]restoration.LastChange, error)
 	// WorkOf loads the work on those of the pieces that have some, in their order.
 	WorkOf(ctx context.Context, ids []restoration.ID) ([]restoration.Work, error)
 	Places(ctx context.Context) ([]string, error)
@@ -76,6 +80,7 @@ type Options struct {
 	Log      *slog.Logger        // nil discards
 	Sessions *scs.SessionManager // made by [NewSessions]
 	Now      func() time.Time    // nil is time.Now
+	Release  string              // of the program: with another one a tablet fetches again what it keeps
 	Demo     bool                // says on every page that the shop is invented
 	Live     *web.Live           // of the shop
 	Intake   *photos.Intake      // shared with the office, so that memory is bounded for both; nil makes one
@@ -87,6 +92,7 @@ type Bench struct {
 	log      *slog.Logger
 	sessions *scs.SessionManager
 	now      func() time.Time
+	release  string
 	demo     bool
 	live     *web.Live
 	adapter  web.Adapter
@@ -106,7 +112,7 @@ func New(o Options) *Bench {
 	if o.Intake == nil {
 		o.Intake = photos.NewIntake()
 	}
-	b := &Bench{shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, demo: o.Demo, live: o.Live, sorting: semaphore.NewWeighted(listsAtOnce), intake: o.Intake}
+	b := &Bench{shop: o.Shop, log: o.Log, sessions: o.Sessions, now: o.Now, release: o.Release, demo: o.Demo, live: o.Live, sorting: semaphore.NewWeighted(listsAtOnce), intake: o.Intake}
 	b.adapter = web.Adapter{Log: o.Log, Page: b.errorPage, Again: b.again}
 	b.sessions.ErrorFunc = b.failSession
 	return b
@@ -134,7 +140,8 @@ func (b *Bench) Routes(r chi.Router) {
 				b.togetherRoutes(r)
 				b.photoRoutes(r)
 				b.letGoRoutes(r)
-				r.Get("/keep", b.handle(b.listToKeep))
+				r.Get(keptPath, b.handle(b.listToKeep))
+				r.Get(keptPath+"/pieces/{id}", b.handle(b.keepPiece))
 				r.Get("/live", b.handle(b.live.Stream))
 			})
 			r.With(b.needEnterer).Post(eventsPath, b.handle(b.takeEvents))

@@ -21,9 +21,12 @@ type filmInput struct {
 	Papers    []restoration.Certificate // of everybody; loaded where the next stage is sprayed
 }
 
-// loadFilm adds what is known of the piece's finish; the choice of materials only where
-// the next stage is sprayed.
+// loadFilm adds what is known of the piece's finish, where that is not done yet; the choice
+// of materials only where the next stage is sprayed.
 func (b *Bench) loadFilm(r *http.Request, in *pieceInput) (err error) {
+	if in.Film != nil {
+		return nil
+	}
 	film := &filmInput{}
 	if film.Scene, err = b.shop.FilmScene(r.Context(), in.Piece.ID); err != nil {
 		return err

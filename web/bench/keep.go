@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"hash"
 	"hash/fnv"
+	"io"
 	"net/http"
 	"net/url"
 	"slices"
@@ -67,23 +68,28 @@ type toKeep struct {
 // keepList is what a tablet is to keep, what is needed first in front.
 type keepList struct {
 	Person string   `json:"person"`
-	Pieces int      `json:"pieces"` // with work left, in the shop
+	Pieces int      `json:"pieces"` // of the cars that are not delivered
 	Pages  []toKeep `json:"pages"`
 }
 
 // listToKeep tells the tablet's worker what to fetch: the lists, the pieces that are
-// likeliest to be worked on, batches and places, and then the other pieces car by car.
+// likeliest to be worked on, batches and places, then the other pieces car by car, and
+// those that are finished behind all others.
 func (b *Bench) listToKeep(w http.ResponseWriter, r *http.Request) error {
 	v := visitOf(r)
-	pieces, err := b.piecesOfShop(r.Context(), v)
-	if err != nil {
-		return err
-	}
-	_, batches, err := b.batches(r.Context())
+	spray, batches, err := b.batches(r.Context())
 	if err != nil {
 		return err
 	}
 	places, err := b.shop.PlaceUses(r.Context())
+	if err != nil {
+		return err
+	}
+	tags, err := b.tagsOfPieces(r.Context(), v, spray, places)
+	if err != nil {
+		return err
+	}
+	pieces, err := b.piecesOfShop(r.Context(), v, tags)
 	if err != nil {
 		return err
 	}
@@ -94,14 +100,14 @@ func (b *Bench) listToKeep(w http.ResponseWriter, r *http.Request) error {
 
 // shopPieces are the pages of pieces that a tablet is to keep.
 type shopPieces struct {
-	n           int    // pieces with work left
+	n           int    // pieces of the shop
 	whole       string // what the lists show
 	soon, later []toKeep
 }
 
 // piecesOfShop arranges the pieces of the whole shop, as the lists do, and waits its turn
 // among them.
-func (b *Bench) piecesOfShop(ctx context.Context, v visit) (p shopPieces, err error) {
+func (b *Bench) piecesOfShop(ctx context.Context, v visit, tags pieceTags) (p shopPieces, err error) {
 	if err := b.sorting.Acquire(ctx, 1); err != nil {
 		return p, err
 	}
@@ -110,10 +116,16 @@ func (b *Bench) piecesOfShop(ctx context.Context, v visit) (p shopPieces, err er
 	if in.Keys, err = b.shop.WorkKeys(ctx); err != nil {
 		return p, err
 	}
-	soon, later := piecesToKeep(in)
-	p.n = len(in.Keys)
-	p.whole, p.soon, p.later = pagesOfPieces(in.Now, v.timers, soon, later)
-	return p, nil
+	finished, err := b.shop.FinishedKeys(ctx)
+	if err != nil {
+		return p, err
+	}
+	order := piecesToKeep(in, finished)
+	if tags.changes, err = b.changesOf(ctx, order.told()); err != nil {
+		return p, err
+	}
+	tags.grained = grainedOf(in.Keys, finished)
+	return pagesOfPieces(order, tags), nil
 }
 
 // listsToKeep are the lists, which change with every piece, and pages that never do.
@@ -125,6 +137,8 @@ func listsToKeep(whole string) []toKeep {
 // mayAsk tells whether a page of a piece asks for something that can be said of it now.
 func mayAsk(act string, k *restoration.WorkKey, now time.Time) bool {
 	switch act {
+	case "/time", "/coat", "/cut", "/skip":
+		return k.Stage != "" // a finished piece has no step for it
 	case "/early":
 		return k.Footing(now) == restoration.FootWaiting
 	case "/grade":
@@ -168,74 +182,63 @@ func placesToKeep(uses []restoration.PlaceUse) []toKeep {
 	return append([]toKeep{{Path: placesPath, Tag: sumOf(all)}}, pages...)
 }
 
-// piecesToKeep parts the pieces into those that the person is likeliest to work on (what is
-// in hand, what is next, what waits, the first of each) and all others, car by car.
-func piecesToKeep(in listInput) (soon, later []restoration.ListItem) {
+// keepOrder is the pieces of the shop in the order in which a tablet keeps them: those
+// that the person is likeliest to work on (what is in hand, what is next, what waits, the
+// first of each), all others with work left car by car, and so those that are finished.
+type keepOrder struct{ soon, later, finished []restoration.ListItem }
+
+func piecesToKeep(in listInput, finished []restoration.WorkKey) (o keepOrder) {
 	listed := map[restoration.ID]bool{}
 	mine, _ := in.inHand()
 	for _, list := range [][]restoration.ListItem{mine, restoration.ReadyNow(in.Keys, in.Now), restoration.WaitingFor(in.Keys, in.Now)} {
 		for _, item := range list[:min(len(list), keptFirst)] {
 			if !listed[item.PieceID] {
 				listed[item.PieceID] = true
-				soon = append(soon, item)
+				o.soon = append(o.soon, item)
 			}
 		}
 	}
-	later = slices.DeleteFunc(restoration.CarByCar(in.Keys), func(i restoration.ListItem) bool { return listed[i.PieceID] })
-	return soon, later
+	o.later = slices.DeleteFunc(restoration.CarByCar(in.Keys), func(i restoration.ListItem) bool { return listed[i.PieceID] })
+	o.finished = restoration.CarByCar(finished)
+	return o
 }
 
-// pagesOfPieces lists the pages of pieces, with the person's clocks on them, and sums up what
-// the lists show of all.
-func pagesOfPieces(now time.Time, timers []restoration.Timer, soon, later []restoration.ListItem) (whole string, first, rest []toKeep) {
-	all, tags := fnv.New64a(), pieceTags{now: now, timers: timers, cars: map[int64]string{}}
-	pages := make([]toKeep, 0, min(len(soon)+len(later), keptPieces))
-	for _, item := range slices.Concat(soon, later) {
-		if len(pages) == cap(pages) { // a list draws none of these; it counts them
-			_, _ = all.Write([]byte{byte(len(item.Footing(now))), byte(min(item.HandBy, 1))}) // a hash takes all
-			continue
-		}
-		tag := tags.of(item.WorkKey)
-		_, _ = all.Write([]byte(tag))
-		pages = append(pages, toKeep{Path: piecePath(item.PieceID), Acts: actsToKeep(item.WorkKey, now), Tag: tag})
+func (o keepOrder) all() []restoration.ListItem { return slices.Concat(o.soon, o.later, o.finished) }
+
+// told are the pieces that a tablet is told of.
+func (o keepOrder) told() (ids []restoration.ID) {
+	all := o.all()
+	for _, item := range all[:min(len(all), keptPieces)] {
+		ids = append(ids, item.PieceID)
 	}
-	n := min(len(soon), len(pages))
-	return sumOf(all), pages[:n], pages[n:]
+	return ids
+}
+
+// pagesOfPieces lists the pages of the pieces that a tablet is told of, and sums up what the
+// lists show of all that have work left.
+func pagesOfPieces(o keepOrder, tags pieceTags) shopPieces {
+	all, whole := o.all(), fnv.New64a()
+	pages := make([]toKeep, 0, min(len(all), keptPieces))
+	for i, item := range all {
+		drawn := len(pages) < cap(pages)
+		var shown string
+		switch {
+		case drawn:
+			shown = tags.onList(item.WorkKey)
+			pages = append(pages, toKeep{Path: piecePath(item.PieceID), Acts: actsToKeep(item.WorkKey, tags.now), Tag: tags.of(item.WorkKey, shown)})
+		default: // a list draws none of these; it counts them
+			shown = fmt.Sprint(item.Footing(tags.now), min(item.HandBy, 1))
+		}
+		if i < len(o.soon)+len(o.later) {
+			_, _ = io.WriteString(whole, shown) // a hash takes all
+		}
+	}
+	n := min(len(o.soon), len(pages))
+	return shopPieces{n: len(all), whole: sumOf(whole), soon: pages[:n], later: pages[n:]}
 }
 
 func actsToKeep(k *restoration.WorkKey, now time.Time) []string {
 	return slices.DeleteFunc(slices.Clone(keptActs), func(act string) bool { return !mayAsk(act, k, now) })
-}
-
-// pieceTags sums up what the pages of a piece show.
-type pieceTags struct {
-	now    time.Time
-	timers []restoration.Timer
-	cars   map[int64]string // of each car once: its pieces share it
-}
-
-func (t pieceTags) of(k *restoration.WorkKey) string {
-	sum := fnv.New64a()
-	key := *k
-	key.Car = nil
-	_, _ = fmt.Fprintf(sum, "%+v %s %v", key, t.car(k.Car), k.Ready(t.now)) // a hash takes all
-	for _, timer := range t.timers {
-		if timer.PieceID == k.PieceID {
-			_, _ = fmt.Fprint(sum, timer.StepID, timer.Running, timer.Spans)
-		}
-	}
-	return sumOf(sum)
-}
-
-func (t pieceTags) car(c *restoration.Car) string {
-	tag, ok := t.cars[c.ID]
-	if !ok {
-		sum := fnv.New64a()
-		_, _ = fmt.Fprintf(sum, "%+v", *c)
-		tag = sumOf(sum)
-		t.cars[c.ID] = tag
-	}
-	return tag
 }
 
 func sumOf(h hash.Hash64) string { return strconv.FormatUint(h.Sum64(), 36) }

@@ -25,7 +25,7 @@ type network struct {
 	worker  map[string]string // what is put in place of what in the worker, before it is asked for
 
 	mu    sync.Mutex
-	asked map[string]int    // how often the worker has fetched a page quietly
+	asked map[string]int    // how often the worker has fetched a page quietly, or all of a piece
 	hook  func(path string) // hears of each such page before it is answered; nil: nobody
 }
 
@@ -33,7 +33,7 @@ func newNetwork(s *testShop) *network {
 	n := &network{worker: map[string]string{}, asked: map[string]int{}}
 	s.between(func(w http.ResponseWriter, r *http.Request, inner http.Handler) {
 		if quietly(r) {
-			n.hear(r.URL.RequestURI())
+			n.hear(r.URL.Path)
 		}
 		if n.away.Load() {
 			panic(http.ErrAbortHandler)
@@ -114,6 +114,7 @@ func TestPagesWithoutNetwork(t *testing.T) {
 	require.Equal(t, "colour-off", b.Eval(`document.querySelector("[name=defect]").value`))
 	b.Go("/bench/hours")
 	b.tells("h1", "No network")
+	b.Await(`/^5 of 5 pieces on this tablet, fresh until \d\d:\d\d\.$/.test(document.querySelector("[data-kept-pieces]:not([hidden])").textContent)`)
 	b.Shot("away-820")
 
 	b.note("Ash tray", "Made without network")
@@ -378,6 +379,7 @@ func TestPagesOfATabletShutOutAreWiped(t *testing.T) {
 	n.away.Store(true)
 	b.Go("/bench")
 	b.tells("h1", "No network")
+	b.says("[data-kept-pieces]:not([hidden])", "No piece is on this tablet yet.")
 }
 
 func TestWorkerOfAnotherVersionTakesOverAtTheNextStart(t *testing.T) {

@@ -40,18 +40,22 @@ func (b *Bench) showPiece(w http.ResponseWriter, r *http.Request) error {
 	if view.Undo != nil && view.Undo.Action != view.Path+"/untick" {
 		view.Undo = nil // of another piece: it stands on the lists
 	}
-	findable(w, r, in.Piece.Label, view.Page.Title+" · "+view.Page.Eyebrow)
+	findable(w, r, in.Piece.Label, in.heading()) // a worker of an earlier release fetches page by page
 	return web.Render(w, r, http.StatusOK, piecePage(view))
 }
 
 func (b *Bench) pieceView(r *http.Request, in pieceInput) pieceView {
 	view := buildPiece(in)
 	view.Page = b.frame(r, in.Piece.Title())
-	view.Page.Eyebrow, view.Page.About = in.Car.WorkOrder+" · "+in.Car.Name, in.about()
+	view.Page.Eyebrow, view.Page.About = in.carLine(), in.about()
 	list := b.lastList(r)
 	view.Page.Back, view.Page.BackWord = list.Href, listTitles[list.Which]
 	return view
 }
+
+// carLine stands over a piece's page, heading is that with the piece.
+func (in pieceInput) carLine() string { return in.Car.WorkOrder + " · " + in.Car.Name }
+func (in pieceInput) heading() string { return in.Piece.Title() + " · " + in.carLine() }
 
 func (b *Bench) showAct(w http.ResponseWriter, r *http.Request) error {
 	act := chi.URLParam(r, "act")
