@@ -220,13 +220,11 @@ func pagesOfPieces(o keepOrder, tags pieceTags) shopPieces {
 	all, whole := o.all(), fnv.New64a()
 	pages := make([]toKeep, 0, min(len(all), keptPieces))
 	for i, item := range all {
-		drawn := len(pages) < cap(pages)
 		var shown string
-		switch {
-		case drawn:
+		if len(pages) < cap(pages) {
 			shown = tags.onList(item.WorkKey)
 			pages = append(pages, toKeep{Path: piecePath(item.PieceID), Acts: actsToKeep(item.WorkKey, tags.now), Tag: tags.of(item.WorkKey, shown)})
-		default: // a list draws none of these; it counts them
+		} else { // a list draws none of these; it counts them
 			shown = fmt.Sprint(item.Footing(tags.now), min(item.HandBy, 1))
 		}
 		if i < len(o.soon)+len(o.later) {
