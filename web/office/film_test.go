@@ -282,7 +282,7 @@ func TestTinsOfAMixSayTheirPart(t *testing.T) {
 		lots: lotsByID([]restoration.Lot{{ID: 1, Material: 3, Number: "C-1"}, {ID: 2, Material: 3, Part: 1, Number: "H-7"}, {ID: 5, Material: 4, Number: "L-2"},
 			{ID: 6, Material: 3, Part: 9, Number: "X-1"}})}
 	of := func(uses ...restoration.LotUse) []string { return g.tins(restoration.Deed{Lots: uses}) }
-	require.Equal(t, []string{"clear C-1, 40 mL", "hardener H-7, 20 mL"}, of(restoration.LotUse{Lot: 2, ML: 20}, restoration.LotUse{Lot: 1, ML: 40}), "in the order of the mix")
-	require.Equal(t, []string{"C-1, 40 mL"}, of(restoration.LotUse{Lot: 1, ML: 40}))
+	require.Equal(t, []string{"clear C-1, 40\u00a0mL", "hardener H-7, 20\u00a0mL"}, of(restoration.LotUse{Lot: 2, ML: 20}, restoration.LotUse{Lot: 1, ML: 40}), "in the order of the mix")
+	require.Equal(t, []string{"C-1, 40\u00a0mL"}, of(restoration.LotUse{Lot: 1, ML: 40}))
 	require.Equal(t, []string{"L-2", "a tin of no list", "X-1"}, of(restoration.LotUse{Lot: 5}, restoration.LotUse{Lot: 99}, restoration.LotUse{Lot: 6}), "nothing is made up")
 }
