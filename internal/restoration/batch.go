@@ -62,6 +62,10 @@ type SprayShop struct {
 	TempC     float64 // of the air, for flash times and pot life
 }
 
+// SpraysAt tells whether a shop may spray anything in air of so many °C; common practice,
+// no source.
+func SpraysAt(tempC float64) bool { return tempC >= 0 && tempC <= 45 }
+
 // Batch is a group of pieces that one mix can be sprayed on together: of one stage and
 // one material. Ground and grain are grouped car by car, since one lot serves a car.
 type Batch struct {

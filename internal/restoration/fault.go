@@ -21,23 +21,32 @@ const FaultMissing = "missing"
 type FaultKind struct {
 	Key    string
 	Name   string
+	InUS   string // the name in US units; "" where it names no measure
 	Repair Estimate
+}
+
+// Words are the name in the units of the shop.
+func (k FaultKind) Words(units Units) string {
+	if units == US && k.InUS != "" {
+		return k.InUS
+	}
+	return k.Name
 }
 
 // FaultKinds lists the faults that a survey may name.
 func FaultKinds() []FaultKind {
 	return []FaultKind{
-		{"hole", "rust-through under 1 cm²", Hours3(.7, 1.2, 2.5)},
-		{"patch", "rust-through to 10 cm²", Hours3(2, 3.5, 6)},
-		{"solder", "body solder per 100 cm²", Hours3(1, 2, 4)},
-		{"small dent", "dent under 30 mm", Hours3(.3, .6, 1.2)},
-		{"dent", "dent under 100 mm", Hours3(.7, 1.5, 3)},
-		{"large dent", "dent over 100 mm", Hours3(1.5, 3, 6)},
-		{"pitting", "pitting per 0.1 m²", Hours3(.5, 1, 2)},
-		{"cracked casting", "cracked zinc casting", Hours3(1.5, 3, 6)},
-		{"thread", "stripped thread", Hours3(.2, .4, .8)},
-		{"stud", "broken stud", Hours3(.3, .6, 1)},
-		{FaultMissing, "piece missing", Estimate{}},
+		{"hole", "rust-through under 1 cm²", "rust-through under 0.16 in²", Hours3(.7, 1.2, 2.5)},
+		{"patch", "rust-through to 10 cm²", "rust-through to 1.6 in²", Hours3(2, 3.5, 6)},
+		{"solder", "body solder per 100 cm²", "body solder per 16 in²", Hours3(1, 2, 4)},
+		{"small dent", "dent under 30 mm", "dent under 1.2 in", Hours3(.3, .6, 1.2)},
+		{"dent", "dent under 100 mm", "dent under 4 in", Hours3(.7, 1.5, 3)},
+		{"large dent", "dent over 100 mm", "dent over 4 in", Hours3(1.5, 3, 6)},
+		{"pitting", "pitting per 0.1 m²", "pitting per 1.1 ft²", Hours3(.5, 1, 2)},
+		{"cracked casting", "cracked zinc casting", "", Hours3(1.5, 3, 6)},
+		{"thread", "stripped thread", "", Hours3(.2, .4, .8)},
+		{"stud", "broken stud", "", Hours3(.3, .6, 1)},
+		{FaultMissing, "piece missing", "", Estimate{}},
 	}
 }
 

@@ -23,3 +23,25 @@ func WindowWords(look Look, late, now time.Time) string {
 	}
 	return "next coat within " + span(late.Sub(now))
 }
+
+// How far ahead recoat windows that shut are looked at, and which of them are near.
+const (
+	WindowAhead = 7 * 24 * time.Hour
+	windowSoon  = 24 * time.Hour
+)
+
+// WindowMatters tells whether the recoat window of a piece deserves a word at now: it has
+// shut, shuts within a day, or shuts within the week while nobody is there. A piece that is
+// held is looked after already.
+func (c Calendar) WindowMatters(p Piece, now time.Time, loc *time.Location) bool {
+	at := p.Sum.LateFrom
+	switch {
+	case at.IsZero() || p.Holding != nil:
+		return false
+	case at.Sub(now) <= windowSoon:
+		return true
+	case at.Sub(now) > WindowAhead:
+		return false
+	}
+	return !c.NextOpen(at, loc).Equal(at)
+}

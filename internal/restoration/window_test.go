@@ -36,3 +36,31 @@ func TestSpanUpNeverSendsTooEarly(t *testing.T) {
 		require.Equal(t, want, spanUp(d), d)
 	}
 }
+
+// On Friday noon: a window that shuts within a day, or while nobody is there, matters; one
+// that shuts on a working day next week doesn't, nor that of a held piece.
+func TestWindowsThatMatter(t *testing.T) {
+	t.Parallel()
+	noon := time.Date(2026, 3, 27, 12, 0, 0, 0, time.UTC) // a Friday
+	cal := StockSettings().Calendar
+	for name, tc := range map[string]struct {
+		shuts time.Time
+		held  bool
+		want  bool
+	}{
+		"has shut":            {noon.Add(-time.Hour), false, true},
+		"this afternoon":      {noon.Add(3 * time.Hour), false, true},
+		"Sunday":              {noon.Add(50 * time.Hour), false, true},
+		"Monday at ten":       {noon.Add(70 * time.Hour), false, false},
+		"Tuesday night":       {time.Date(2026, 3, 31, 22, 0, 0, 0, time.UTC), false, true},
+		"in a fortnight":      {noon.AddDate(0, 0, 14), false, false},
+		"never":               {time.Time{}, false, false},
+		"Sunday, but is held": {noon.Add(50 * time.Hour), true, false},
+	} {
+		p := Piece{Sum: Sum{LateFrom: tc.shuts}}
+		if tc.held {
+			p.Holding = &Hold{Reason: "lost"}
+		}
+		require.Equal(t, tc.want, cal.WindowMatters(p, noon, time.UTC), name)
+	}
+}

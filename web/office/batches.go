@@ -135,7 +135,7 @@ func parseBatchChoices(f *form, shop *restoration.SprayShop, temp unit) time.Dur
 		c := f.figure(batchTemp, temp, shop.TempC)
 		switch {
 		case f.error(batchTemp) != "":
-		case c < coldestShop || c > hottestShop:
+		case !restoration.SpraysAt(c):
 			f.fault(batchTemp, "No shop sprays at %s. Was it meant in the other unit? Here it is %s.", temp.says(c), temp.word)
 		default:
 			shop.TempC = c
@@ -145,6 +145,3 @@ func parseBatchChoices(f *form, shop *restoration.SprayShop, temp unit) time.Dur
 	}
 	return time.Duration(hours) * time.Hour
 }
-
-// What a shop's air may be at when something is sprayed, in °C; common practice, no source.
-const coldestShop, hottestShop = 0, 45

@@ -13,8 +13,6 @@ import (
 
 // How far the list of what needs a look reaches.
 const (
-	windowAhead   = 7 * 24 * time.Hour  // recoat windows that shut
-	windowSoon    = 24 * time.Hour      // of these, the ones that shut while the shop works
 	overridesBack = 14 * 24 * time.Hour // ticks against a wait
 	lookShown     = 3                   // items of a group that are shown at first
 )
@@ -91,7 +89,7 @@ func (d shopData) tightItems(dates dates) []lookItem {
 }
 
 func (d shopData) windowItems() []lookItem {
-	shut := slices.DeleteFunc(slices.Clone(d.Urgent), func(w restoration.Work) bool { return !d.windowMatters(w) })
+	shut := slices.DeleteFunc(slices.Clone(d.Urgent), func(w restoration.Work) bool { return !d.Settings.Calendar.WindowMatters(w.Piece, d.Now, d.Loc) })
 	slices.SortStableFunc(shut, func(a, b restoration.Work) int {
 		return a.Piece.Sum.LateFrom.Compare(b.Piece.Sum.LateFrom)
 	})
@@ -105,21 +103,6 @@ func (d shopData) windowItems() []lookItem {
 		out = append(out, lookItem{Car: w.Car.WorkOrder, Text: text, Note: restoration.WindowWords(w.Piece.Sum.Look, at, d.Now), Href: piecePath(w.Piece.ID)})
 	}
 	return out
-}
-
-// windowMatters tells whether a recoat window deserves a word today: it is shut,
-// shuts within a day, or shuts within the week while nobody is there.
-func (d shopData) windowMatters(w restoration.Work) bool {
-	at := w.Piece.Sum.LateFrom
-	switch {
-	case at.IsZero() || w.Piece.Holding != nil:
-		return false
-	case at.Sub(d.Now) <= windowSoon:
-		return true
-	case at.Sub(d.Now) > windowAhead:
-		return false
-	}
-	return !d.Settings.Calendar.NextOpen(at, d.Loc).Equal(at)
 }
 
 func (d shopData) heldItems() []lookItem {

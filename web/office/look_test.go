@@ -127,36 +127,6 @@ func TestRefusedEntriesOfAKindAreOneLine(t *testing.T) {
 	require.Equal(t, d.Refused[4].Event.ID.String(), items[3].Settle[0].Refused)
 }
 
-// On Friday noon: a window that shuts within a day, or while nobody is there, is said;
-// one that shuts on a working day next week is not, nor that of a held piece.
-func TestWindowsThatMatter(t *testing.T) {
-	t.Parallel()
-	d := emptyShop()
-	for name, tc := range map[string]struct {
-		shuts time.Time
-		held  bool
-		want  bool
-	}{
-		"has shut":            {noon.Add(-time.Hour), false, true},
-		"this afternoon":      {noon.Add(3 * time.Hour), false, true},
-		"Sunday":              {noon.Add(50 * time.Hour), false, true},
-		"Monday at ten":       {noon.Add(70 * time.Hour), false, false},
-		"Tuesday night":       {time.Date(2026, 3, 31, 22, 0, 0, 0, time.UTC), false, true},
-		"in a fortnight":      {noon.AddDate(0, 0, 14), false, false},
-		"never":               {time.Time{}, false, false},
-		"Sunday, but is held": {noon.Add(50 * time.Hour), true, false},
-	} {
-		t.Run(name, func(t *testing.T) {
-			t.Parallel()
-			w := restoration.Work{Piece: restoration.Piece{Sum: restoration.Sum{LateFrom: tc.shuts}}}
-			if tc.held {
-				w.Piece.Holding = &restoration.Hold{Reason: "lost"}
-			}
-			require.Equal(t, tc.want, d.windowMatters(w))
-		})
-	}
-}
-
 func TestLookIsCutShortAndOpened(t *testing.T) {
 	t.Parallel()
 	d := emptyShop()

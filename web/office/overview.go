@@ -38,7 +38,7 @@ func (o *Office) loadShop(ctx context.Context, d *shopData) error {
 // loadNeeds asks for what may need a look, and who works here.
 func (o *Office) loadNeeds(ctx context.Context, d *shopData) error {
 	var err error
-	if d.Urgent, err = o.shop.UrgentWork(ctx, d.Now.Add(windowAhead)); err != nil {
+	if d.Urgent, err = o.shop.UrgentWork(ctx, d.Now.Add(restoration.WindowAhead)); err != nil {
 		return err
 	}
 	if d.Refused, err = o.shop.History(ctx, restoration.HistoryFilter{RefusedOpen: true, Limit: refusedRead}); err != nil {

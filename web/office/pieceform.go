@@ -22,6 +22,7 @@ type pieceFormPage struct {
 	New    bool // also says where the piece lies
 	Routed bool // its route may still be chosen
 	AreaIn string
+	Units  restoration.Units
 	Zones  []ui.Option
 	Sides  []ui.Option
 	Sizes  []ui.Option
@@ -35,7 +36,7 @@ type pieceFormPage struct {
 // are suggested.
 func newPieceForm(f *form, pieces []restoration.Piece, routes []restoration.Route, u units) pieceFormPage {
 	p := pieceFormPage{
-		Form: f, AreaIn: u.area.word,
+		Form: f, AreaIn: u.area.word, Units: u.of,
 		Sides:  []ui.Option{{Word: "middle"}, {Value: "left", Word: "left"}, {Value: "right", Word: "right"}},
 		Sizes:  options("by its area", sizes()),
 		Mounts: mountOptions(),
