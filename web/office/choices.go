@@ -55,6 +55,14 @@ func faultWords() []string {
 	return out
 }
 
+// faultMeaning says what a fault is and the hours of its repair: "dent under 30 mm, 0.6 h".
+func faultMeaning(k restoration.FaultKind, u restoration.Units) string {
+	if k.Repair.Likely == 0 {
+		return k.Words(u)
+	}
+	return k.Words(u) + ", " + ui.Hours(int(k.Repair.Likely))
+}
+
 // options makes a choice of words that are their own values; first stands for none.
 func options[T ~string](first string, words []T) []ui.Option {
 	out := []ui.Option{{Word: first}}
