@@ -59,7 +59,7 @@ type bulkChange struct {
 }
 
 func parseBulk(f *form, routes []restoration.Route) bulkChange {
-	b := bulkChange{ID: f.id("id"), Hold: f.line("to_hold"), Release: f.ticked("release"), Remove: f.get("remove") != "", Place: f.replaced("to_place")}
+	b := bulkChange{ID: f.id("id"), Hold: f.text("to_hold"), Release: f.ticked("release"), Remove: f.get("remove") != "", Place: f.replaced("to_place")}
 	for _, s := range f.values["piece"] {
 		id, err := restoration.ParseID(s)
 		if err != nil {
