@@ -17,7 +17,7 @@ type FilmScene struct {
 
 	Material *Material // of a coat; nil: none of the shop's list
 	Lots     []Lot     // those that the entry names, as far as they exist
-	Tins     bool      // the shop has tins of the material in use; any in Lots tell that too
+	Tins     []int     // parts of the material of which the shop has tins in use; those in Lots tell that too
 	Air      *AirWords // a sensor's, where the entry says nothing; nil: no sensor
 
 	Deeds   []Deed          // of the piece, in the order in which they happened

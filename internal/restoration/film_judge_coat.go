@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"time"
 
@@ -245,9 +246,7 @@ func (j *judgement) judgeRecoat() {
 
 // judgeLots looks at the tins, and shares out what each gave.
 func (j *judgement) judgeLots(c Coat) {
-	if len(c.Lots) == 0 && j.hasTins() {
-		j.warn("No tin is named: nobody will find this piece by its lot.")
-	}
+	j.judgeNamed(c)
 	for _, use := range c.Lots {
 		i := slices.IndexFunc(j.scene.Lots, func(l Lot) bool { return l.ID == use.Lot })
 		if i < 0 {
@@ -269,10 +268,32 @@ func (j *judgement) judgeLots(c Coat) {
 	}
 }
 
-// hasTins tells whether the shop has tins of the coat's material in use.
-func (j *judgement) hasTins() bool {
+// judgeNamed warns of a part of the mix that the shop has tins of and none is named.
+func (j *judgement) judgeNamed(c Coat) {
 	m := j.scene.Material
-	return m != nil && (j.scene.Tins || slices.ContainsFunc(j.scene.Lots, func(l Lot) bool { return l.Material == m.ID && l.Closed.IsZero() }))
+	if m == nil {
+		return
+	}
+	kept, named := map[int]bool{}, map[int]bool{}
+	for _, part := range j.scene.Tins {
+		kept[part] = true
+	}
+	for _, l := range j.scene.Lots {
+		if l.Material != m.ID {
+			continue
+		}
+		kept[l.Part] = kept[l.Part] || l.Closed.IsZero()
+		named[l.Part] = named[l.Part] || slices.ContainsFunc(c.Lots, func(use LotUse) bool { return use.Lot == l.ID })
+	}
+	if len(c.Lots) == 0 && slices.Contains(slices.Collect(maps.Values(kept)), true) {
+		j.warn("No tin is named: nobody will find this piece by its lot.")
+		return
+	}
+	for i, part := range m.Parts {
+		if kept[i] && !named[i] {
+			j.warn("No tin of %s is named: nobody will find this piece by its lot.", part.Name)
+		}
+	}
 }
 
 // judgeOneMix points out that another lot or another hand served the same car: one mix

@@ -137,13 +137,16 @@ func TestCoatOfNoNamedTin(t *testing.T) {
 	unnamed := clearCoat(1)
 	unnamed.Coat.Lots = nil
 	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, unnamed).Warnings, "the shop keeps no tins of it")
-	s.scene.Tins = true
+	s.scene.Tins = []int{0}
 	facts := s.judge(KindCoat, 1, "cleared", now, unnamed)
 	require.Equal(t, []string{"No tin is named: nobody will find this piece by its lot."}, facts.Warnings)
 	require.Empty(t, facts.Needs)
 	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, clearCoat(1)).Warnings)
+	s.scene.Tins = []int{0, 1}
+	require.Equal(t, []string{"No tin of hardener is named: nobody will find this piece by its lot."},
+		s.judge(KindCoat, 1, "cleared", now, clearCoat(1)).Warnings, "that of the clear is")
 
-	s.scene.Tins, s.scene.Lots = false, s.lots[:1]
+	s.scene.Tins, s.scene.Lots = nil, s.lots[:1]
 	require.Len(t, s.judge(KindCoat, 1, "cleared", now, unnamed).Warnings, 1, "as a page knows it, by the tins that it lists")
 	s.scene.Lots = s.lots[1:]
 	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, unnamed).Warnings, "those are of another material")

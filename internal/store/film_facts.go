@@ -50,7 +50,7 @@ func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration
 	var schemes []restoration.Scheme
 	var materials []restoration.Material
 	var air []restoration.AirWords
-	var tins []bool
+	var tins []int
 	var b pgx.Batch
 	collect(&b, &settings, toSettings, `SELECT document FROM settings`)
 	collect(&b, &schemes, toScheme, schemeOfPiece, p.CarID, p.Scheme)
@@ -64,7 +64,7 @@ func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration
 	if e.Coat != nil {
 		collect(&b, &materials, toMaterial, materialSelect+`WHERE id = $1`, e.Coat.Material)
 		collect(&b, &sc.Lots, toLot, lotSelect+`WHERE l.id = ANY($1)`, lotsNamed(e.Coat.Lots))
-		collect(&b, &tins, pgx.RowTo[bool], `SELECT EXISTS (SELECT FROM lots WHERE material_id = $1 AND closed_at IS NULL)`, e.Coat.Material)
+		collect(&b, &tins, pgx.RowTo[int], `SELECT DISTINCT part FROM lots WHERE material_id = $1 AND closed_at IS NULL`, e.Coat.Material)
 		collect(&b, &air, toAir, latestAirAt, e.At, restoration.SensorAge)
 	}
 	if err := t.SendBatch(ctx, &b).Close(); err != nil {
@@ -77,7 +77,7 @@ func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration
 	if len(materials) > 0 {
 		sc.Material = &materials[0]
 	}
-	sc.Tins = firstOr(tins, false)
+	sc.Tins = tins
 	if len(air) > 0 {
 		sc.Air = &air[0]
 	}

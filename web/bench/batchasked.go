@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"errors"
 	"net/http"
 	"net/url"
 	"regexp"
@@ -145,6 +146,46 @@ func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece
 		all.add(in.pieceInput(piece, scene), restoration.Event{Kind: restoration.KindCoat, StepID: piece.StepID, Payload: restoration.Payload{Coat: &own}})
 	}
 	return all
+}
+
+// lacking tells what the form must still say of its pieces, a reason or a check: what the
+// rules refuse as it stands and would take with that. A group that is gone lacks nothing,
+// and its entries are answered one by one.
+func (b *Bench) lacking(r *http.Request, list []Incoming) (causes, error) {
+	shop, batch, err := b.findBatch(r)
+	if p, ok := restoration.AsProblem(err); ok && p.Trouble == restoration.TroubleNotFound {
+		return nil, nil
+	}
+	ids := make([]restoration.ID, len(list))
+	for i, one := range list {
+		ids[i] = one.PieceID
+	}
+	scenes, errScenes := b.shop.FilmScenes(r.Context(), ids)
+	if err = errors.Join(err, errScenes); err != nil {
+		return nil, err
+	}
+	v := visitOf(r)
+	in := batchInput{Batch: batch, Shop: shop, Units: v.shop.Units, Now: b.now(), Loc: v.shop.Location(), NewID: newID, Actor: v.actor()}
+	return in.lacking(list, scenes), nil
+}
+
+func (in batchInput) lacking(list []Incoming, scenes []restoration.PieceScene) (found causes) {
+	for _, one := range list {
+		i := slices.IndexFunc(scenes, func(s restoration.PieceScene) bool { return s.Piece.ID == one.PieceID })
+		n := slices.IndexFunc(in.Batch.Pieces, func(p restoration.BatchPiece) bool { return p.StepID == one.StepID })
+		if i < 0 || n < 0 {
+			continue // gone since
+		}
+		piece := in.pieceInput(in.Batch.Pieces[n], scenes[i])
+		e := one.Event(in.Actor)
+		e.Facts = piece.judge(e)
+		out := try(piece, e)
+		e.Reason, e.Checks = "r", []string{restoration.CheckSure, restoration.CheckScuffed}
+		if out.Result == restoration.Refused && try(piece, e).Result != restoration.Refused {
+			found.add(one.PieceID, piece.Piece.Title()+" "+piece.Car.WorkOrder, out.Reason)
+		}
+	}
+	return found
 }
 
 // ask fills in what the rules would ask and say.

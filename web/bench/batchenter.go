@@ -15,8 +15,9 @@ import (
 // as it stands on the form; nothing is saved.
 const workAgain = "again"
 
-// enterBatch logs a coat on every piece that is ticked, as entries that share a batch.
-// What is refused is shown again with what was typed; the others are saved.
+// enterBatch logs a coat on every piece that is ticked, as entries that share a batch. Where
+// the form still lacks what the rules ask for, it is asked for first, and nothing is entered.
+// What is refused else is shown again with what was typed; the others are saved.
 func (b *Bench) enterBatch(w http.ResponseWriter, r *http.Request) error {
 	r.Body = http.MaxBytesReader(w, r.Body, MaxBody)
 	if err := r.ParseForm(); err != nil {
@@ -28,6 +29,11 @@ func (b *Bench) enterBatch(w http.ResponseWriter, r *http.Request) error {
 	incoming, faults := parseBatch(formParser{form: r.PostForm, us: r.PostForm.Get("units") == string(restoration.US)}, b.now())
 	if len(faults) > 0 {
 		return b.renderBatch(w, r, r.PostForm, faults)
+	}
+	if lacking, err := b.lacking(r, incoming); err != nil {
+		return err
+	} else if len(lacking) > 0 {
+		return b.renderBatch(w, r, r.PostForm, []ui.FieldError{{Text: "Nothing is saved yet."}}, lacking...)
 	}
 	events := make([]restoration.Event, len(incoming))
 	for i, in := range incoming {
@@ -134,7 +140,12 @@ func (b *Bench) saidOfBatch(r *http.Request, in []Incoming, out []restoration.Ou
 	for _, e := range entries {
 		if e.Event.ID == first.ID {
 			one := filmNotice(title, e, visitOf(r).shop.Units)
-			said.Kind, said.Text = one.Kind, said.Text+" "+one.Text
+			said.Kind = one.Kind
+			if saved > 1 {
+				said.Text += " On the last of them, " + one.Text
+			} else {
+				said.Text += " " + one.Text
+			}
 		}
 	}
 	return said, refused, nil

@@ -115,6 +115,8 @@ func tileOfBatch(batch restoration.Batch, units restoration.Units, now time.Time
 	switch {
 	case batch.Sprayable() == 0:
 		t.Pieces, t.When = ui.Count(batch.Shut, "piece", "pieces"), "none now"
+	case batch.Ready == batch.Sprayable() && batch.Shut > 0:
+		t.When = "ready now"
 	case batch.Ready == batch.Sprayable():
 		t.When = "all ready now"
 	case batch.Ready > 0:
@@ -215,6 +217,15 @@ func pickedOf(shop restoration.SprayShop, batch restoration.Batch, form url.Valu
 	return batch
 }
 
+// typedAir is the temperature that the form says, in °C; nil: none that can be.
+func typedAir(form url.Values, units restoration.Units) *float64 {
+	p := formParser{form: form, us: units == restoration.US}
+	if air := p.temp("coat.air.air_c"); air != nil && len(p.faults) == 0 && restoration.SpraysAt(*air) {
+		return air
+	}
+	return nil
+}
+
 func readyNow(p restoration.BatchPiece, now time.Time) bool {
 	return p.First == restoration.FirstNothing && !p.From.After(now)
 }
@@ -230,8 +241,11 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 		}
 		return err
 	}
-	batch = pickedOf(shop, batch, form, b.now())
 	v := visitOf(r)
+	if air := typedAir(form, v.shop.Units); air != nil {
+		shop.TempC = *air
+	}
+	batch = pickedOf(shop, batch, form, b.now())
 	air, err := b.shop.LatestAir(r.Context())
 	if err != nil {
 		return err

@@ -92,7 +92,7 @@ func TestAShutWindowIsSaidBeforeThePaintIsOn(t *testing.T) {
 	path := s.batchOf(restoration.LookCleared)
 	list := b.get(togetherPath).body
 	require.Contains(t, list, "2 pieces")
-	require.Contains(t, list, "all ready now, 1 to flat first")
+	require.Contains(t, list, "ready now, 1 to flat first")
 	page := b.get(path).body
 	require.Contains(t, page, "recoat window shut: flat first")
 	ticked := filmForm(t, page, path, nil)["pieces"]
@@ -202,15 +202,34 @@ func TestTheTogetherPageSaysBeforeWhatWillBeAsked(t *testing.T) {
 	require.Len(t, form["pieces"], 3)
 	got = b.post(path, form)
 	require.Equal(t, http.StatusUnprocessableEntity, got.status)
-	require.Contains(t, got.body, "Coat saved on 1 piece.")
+	require.Contains(t, got.body, "Nothing is saved yet.")
 	require.Equal(t, 1, strings.Count(got.body, "The recoat window of the coat before shut"), "one cause, one line")
 	require.Contains(t, got.body, `<p class="error" id="own-error">Put it right, or say why it is so.`)
 	form = filmForm(t, got.body, path, url.Values{"checks": {restoration.CheckScuffed}})
-	require.Len(t, form["pieces"], 2, "what is saved is not entered twice")
-	require.Contains(t, b.post(path, form).body, "Coat saved on 2 pieces.")
-	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces[names[0]].ID, Limit: 1})
+	require.Len(t, form["pieces"], 3)
+	require.Contains(t, b.post(path, form).body, "Coat saved on 3 pieces.")
+	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces[names[0]].ID, Limit: 3})
 	require.NoError(t, err)
 	require.Contains(t, entries[0].Event.Checks, restoration.CheckScuffed)
+	for _, e := range entries {
+		require.NotEqual(t, restoration.Refused, e.Outcome.Result, "a form that asks back refuses nothing")
+	}
+}
+
+// The pot life goes by the air that was typed, once it can be.
+func TestTheMixGoesByTheTypedAir(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	s.paint()
+	s.three()
+	s.read(s.ada, "")
+	b := s.signIn(s.ada)
+	path := s.batchOf(restoration.LookCleared)
+	page := b.get(path).body
+	for typed, says := range map[string]string{"": "it keeps 2 h at 20 °C", "30": "it keeps 1 h at 30 °C", "300": "it keeps 2 h at 20 °C"} {
+		form := filmForm(t, page, path, url.Values{workAgain: {"1"}, "coat.air.air_c": {typed}})
+		require.Contains(t, strings.ReplaceAll(b.post(path, form).body, "\u00a0", " "), says, typed)
+	}
 }
 
 // allPieces are the lines of all pieces of a group, ticked or not.
