@@ -216,7 +216,8 @@ func (w *world) finish(h *hand) {
 		w.sendBack(h, at.Add(20*time.Second), m)
 	}
 	place := restingPlace(j.stage.Look, w.rnd)
-	if place != "" && (!j.car.finish.sparse || place == inCar) {
+	leaves := j.car.piece(j.piece).Mounting != restoration.MountFixed
+	if place != "" && (!j.car.finish.sparse && leaves || place == inCar) {
 		w.enter(j.car, restoration.Event{Kind: restoration.KindMove, PieceID: j.car.ids[j.piece], PersonID: h.person, DeviceID: tablet,
 			At: at.Add(40 * time.Second), Payload: restoration.Payload{Place: place}})
 	}

@@ -32,6 +32,7 @@ type loader struct {
 	tale   Tale
 	people []int64                           // by their number in the tale, less one
 	tablet int64                             // of the shop
+	token  []byte                            // hash of the tablet's token
 	cars   []restoration.Car                 // as the store gave them
 	ids    map[restoration.ID]restoration.ID // of pieces and steps: the tale's to the store's
 	paints []int64                           // by their number in the tale, less one
@@ -68,7 +69,8 @@ func load(ctx context.Context, address string, story *Story) error {
 		return err
 	}
 	l.clock.set(story.now)
-	if err := errors.Join(l.sense(ctx), l.certify(ctx, story.now), l.furnish(ctx)); err != nil {
+	_, seen := l.store.FindDevice(ctx, l.token) // which marks it so: it entered yesterday
+	if err := errors.Join(l.sense(ctx), l.certify(ctx, story.now), l.furnish(ctx), seen); err != nil {
 		return err
 	}
 	// The name comes last: until it stands, the demo counts as cut off.
@@ -133,11 +135,10 @@ func (l *loader) takeOn(ctx context.Context) error {
 	if _, err := l.store.AddDevice(ctx, l.actor(owner), "Bench by the window", code, l.tale.Begins.Add(time.Hour)); err != nil {
 		return err
 	}
-	_, token, err := access.NewToken()
-	if err != nil {
+	if _, l.token, err = access.NewToken(); err != nil {
 		return err
 	}
-	device, err := l.store.EnrolDevice(ctx, code, token)
+	device, err := l.store.EnrolDevice(ctx, code, l.token)
 	l.tablet = device.ID
 	return err
 }

@@ -60,6 +60,9 @@ func requireAgreement(t *testing.T, s *store.Store, now time.Time) {
 			if p.Holding != nil {
 				held++
 			}
+			if p.Mounting == restoration.MountFixed {
+				require.Contains(t, []string{"In the car", ""}, p.LiesAt, p.Title())
+			}
 		}
 		switch lateness(c.Car, c.Left, now) {
 		case restoration.Late:
@@ -76,6 +79,9 @@ func requireAgreement(t *testing.T, s *store.Store, now time.Time) {
 	require.Positive(t, sentBack)
 	require.GreaterOrEqual(t, held, 2)
 	require.Positive(t, roll.Total.Waiting)
+	tablets, err := s.Devices(ctx)
+	require.NoError(t, err)
+	require.WithinDuration(t, now, tablets[0].LastSeen, time.Minute)
 	requireLook(t, s)
 	requirePaints(t, s, now)
 	requirePhotos(t, s)
