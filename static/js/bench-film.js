@@ -54,9 +54,25 @@
     return true;
   };
 
+  // lacking says what the judged parts of a form for several pieces still ask for: else each
+  // of the pieces would be refused, and the owner would hear of every one.
+  const lacking = (form, data) => {
+    if (String(data.get("reason") || data.get("own") || "").trim()) return "";
+    const asks = (part) => form.querySelector("[data-judged] " + part);
+    if (asks("#scuffed:not(:checked)") || asks("[data-wants=reason]:not([hidden], [data-offered])")) {
+      for (const part of form.querySelectorAll("[data-wants=reason][hidden]")) {
+        part.hidden = false;
+        part.dataset.offered = "";
+      }
+      return "Nothing is saved yet. Put it right, or say why it is so.";
+    }
+    return "";
+  };
+
   document.addEventListener("scumble:entry", (e) => {
     const { data, events } = e.detail;
     forget();
+    if ("together" in e.target.dataset) e.detail.lacks = lacking(e.target, data);
     if (data.has("again") || !fill(events[0], data)) e.detail.events = null;
     else if ("together" in e.target.dataset) {
       e.detail.events = data.getAll("pieces").map((line) => {

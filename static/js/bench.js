@@ -16,7 +16,8 @@
 //   <div data-wants="reason" hidden>                      shown when a refusal asks for it
 //   <form data-ack>: cautions that were read; noted, and gone at once
 //   What a form says beyond that is added by whoever hears "scumble:entry", whose detail
-//   has the form's data and its events; events = null leaves it to the ordinary way.
+//   has the form's data and its events; events = null leaves it to the ordinary way, and
+//   lacks says what is still asked for: nothing is sent then.
 //   "scumble:refused" is told the outcomes, and may set what is said of them.
 "use strict";
 (() => {
@@ -90,7 +91,7 @@
   const eventsOf = (form, button) => {
     const detail = { data: new FormData(form, button), events: [eventOf(form, button)] };
     form.dispatchEvent(new CustomEvent("scumble:entry", { bubbles: true, detail }));
-    return detail.events;
+    return detail;
   };
 
   const tell = (form, text) => {
@@ -190,13 +191,13 @@
       delete form.dataset.busy;
       return tell(form, "A check does not hold: not saved.");
     }
-    const events = eventsOf(form, e.submitter);
+    const { events, lacks } = eventsOf(form, e.submitter);
     if (!events) return; // a figure can't be read: the page comes back and says which
     e.preventDefault();
     const needs = form.dataset.needs;
-    if (!events.length || (needs && !events[0][needs])) {
+    if (!events.length || lacks || (needs && !events[0][needs])) {
       delete form.dataset.busy;
-      return tell(form, events.length ? "Choose a " + needs + ", or write one." : "Touch at least one piece.");
+      return tell(form, !events.length ? "Touch at least one piece." : lacks || "Choose a " + needs + ", or write one.");
     }
     renew(form, events);
     const outcomes = await answerOf(form, events, e.submitter);

@@ -187,13 +187,19 @@ func TestWalkTickingAPieceWorksTheBatchOut(t *testing.T) {
 	b.tells("#asked", "Scuffed all over")
 	b.Shot("together-asked-820")
 	b.press(".actionbar .button-main")
-	b.tells("[data-refusal]", "The others are saved. "+names[0]+": "+window)
+	b.tells("[data-refusal]", "Nothing is saved yet. Put it right, or say why it is so.")
 	said("1")
+	require.Equal(t, 1, s.lastDeed(names[0]).Number, "nothing is entered, and nothing refused")
 	b.tap(`label[for="scuffed"]`)
 	b.press(".actionbar .button-main")
 	b.At(togetherPath)
 	b.tells(".notice", "coat 2 on cleared")
 	require.Equal(t, 2, s.lastDeed(names[0]).Number)
+	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{CarID: s.car.ID, Limit: 50})
+	require.NoError(t, err)
+	for _, e := range entries {
+		require.NotEqual(t, restoration.Refused, e.Outcome.Result)
+	}
 	require.Equal(t, 1, s.lastDeed(names[1]).Number, "what was not touched in is left alone")
 	require.Empty(t, b.Complaints())
 }
