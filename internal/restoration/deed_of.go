@@ -25,7 +25,7 @@ func DeedOf(p Piece, e Event) (Deed, bool) {
 	d.Layer, d.Film = e.Facts.Layer, *e.Facts.Film
 	switch {
 	case e.Kind == KindCoat && e.Coat != nil:
-		d.Number, d.Name, d.ML, d.Waits, d.Lots = e.Coat.Number, e.Facts.Material, e.Coat.ML, e.Facts.Waits, addLots(e.Facts.Lots)
+		d.Number, d.Name, d.ML, d.Waits, d.Lots = e.Coat.Number, e.Facts.Material, cmp.Or(e.Facts.ML, e.Coat.ML), e.Facts.Waits, addLots(e.Facts.Lots)
 		if d.Name != "" { // else it is none of the shop's list, whatever was said
 			d.Material = e.Coat.Material
 		}

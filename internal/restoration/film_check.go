@@ -32,7 +32,7 @@ func (c Coat) fault() string {
 		return "A wet film that thick, or of nothing, can't be. Read the comb again."
 	case !inside(c.Thinned, 0, mostThinned):
 		return "The thinner beyond the sheet's is a share of the mix, such as 5 %. Correct it."
-	case !inside(c.ML, 0, mostCoatML):
+	case !inside(c.ML, 0, mostCoatML), !inside(c.SheetML, 0, mostCoatML):
 		return "That amount of paint can't be. Correct it."
 	}
 	for _, use := range c.Lots {

@@ -9,13 +9,14 @@ import (
 
 // Coat says what was sprayed on a piece, as it was entered.
 type Coat struct {
-	Number   int       `json:"number"`            // of the coat on this stage, from 1
-	Material int64     `json:"material"`          // 0: none of the shop's list
-	Lots     []LotUse  `json:"lots,omitempty"`    // the tins
-	WetUM    *float64  `json:"wet_um,omitempty"`  // by the comb; nil: as the sheet says
-	Thinned  float64   `json:"thinned,omitempty"` // more thinner than the sheet's, as a share of the mix
-	ML       float64   `json:"ml,omitempty"`      // ready to spray, this piece's share
-	Air      *AirWords `json:"air,omitempty"`     // nil: not said
+	Number   int       `json:"number"`             // of the coat on this stage, from 1
+	Material int64     `json:"material"`           // 0: none of the shop's list
+	Lots     []LotUse  `json:"lots,omitempty"`     // the tins
+	WetUM    *float64  `json:"wet_um,omitempty"`   // by the comb; nil: as the sheet says
+	Thinned  float64   `json:"thinned,omitempty"`  // more thinner than the sheet's, as a share of the mix
+	ML       float64   `json:"ml,omitempty"`       // ready to spray, this piece's share
+	SheetML  float64   `json:"sheet_ml,omitempty"` // in place of ML: the share of a coat that is sprayed as the sheet says
+	Air      *AirWords `json:"air,omitempty"`      // nil: not said
 }
 
 // LotUse is a tin and how much of it went into a coat.
@@ -77,6 +78,7 @@ type Facts struct {
 	Material  string         `json:"material,omitempty"`    // name
 	Film      *coating.Range `json:"film,omitempty"`        // µm: dry film of the coat, or what the pass took off
 	Waits     *Waits         `json:"waits,omitempty"`       // that the coat asks for
+	ML        float64        `json:"ml,omitempty"`          // ready to spray that the coat took, by the comb where it read another film than the sheet's
 	Lots      []LotUse       `json:"lots,omitempty"`        // the tins, each with what it gave
 	Estimated bool           `json:"estimated,omitempty"`   // the waits go beyond the sheet's temperatures
 	VOC       float64        `json:"voc_g_per_l,omitempty"` // of the mix, as the sheet said then; 0 not stated

@@ -35,6 +35,7 @@ func (j *judgement) coat() {
 		j.facts.Film, j.facts.Waits = &coating.Range{}, &waits
 	}
 	j.judgeStart()
+	j.facts.ML = j.takes(*c)
 	j.judgeLots(*c)
 	j.judgeOneMix()
 	j.judgeRecoat()
@@ -244,6 +245,16 @@ func (j *judgement) judgeRecoat() {
 	}
 }
 
+// takes is what a coat took of the mix, in mL: what was said, or the sheet's share as much
+// thicker or thinner as the comb read it.
+func (j *judgement) takes(c Coat) float64 {
+	m := j.scene.Material
+	if c.ML > 0 || c.WetUM == nil || m == nil || m.WetUM.Likely <= 0 {
+		return cmp.Or(c.ML, c.SheetML)
+	}
+	return c.SheetML * *c.WetUM / m.WetUM.Likely
+}
+
 // judgeLots looks at the tins, and shares out what each gave.
 func (j *judgement) judgeLots(c Coat) {
 	j.judgeNamed(c)
@@ -258,7 +269,7 @@ func (j *judgement) judgeLots(c Coat) {
 			if lot.Material != m.ID {
 				j.need("Lot %s is of %s, not of %s.", lot.Number, lot.MaterialName, m.Name)
 			} else if use.ML == 0 {
-				use.ML = m.PartML(lot.Part, c.ML)
+				use.ML = m.PartML(lot.Part, j.facts.ML)
 			}
 		}
 		j.facts.Lots = append(j.facts.Lots, use)

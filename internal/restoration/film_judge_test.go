@@ -142,7 +142,9 @@ func TestCoatOfNoNamedTin(t *testing.T) {
 	require.Equal(t, []string{"No tin is named: nobody will find this piece by its lot."}, facts.Warnings)
 	require.Empty(t, facts.Needs)
 	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, clearCoat(1)).Warnings)
-	s.scene.Tins = []int{0, 1}
+	twoPart := s.materials[theClear]
+	twoPart.Parts = append(slices.Clone(twoPart.Parts), coating.PartSheet{Name: "hardener", Share: 1, VolumeSolids: .5})
+	s.materials[theClear], s.scene.Tins = twoPart, []int{0, 1}
 	require.Equal(t, []string{"No tin of hardener is named: nobody will find this piece by its lot."},
 		s.judge(KindCoat, 1, "cleared", now, clearCoat(1)).Warnings, "that of the clear is")
 
@@ -150,6 +152,30 @@ func TestCoatOfNoNamedTin(t *testing.T) {
 	require.Len(t, s.judge(KindCoat, 1, "cleared", now, unnamed).Warnings, 1, "as a page knows it, by the tins that it lists")
 	s.scene.Lots = s.lots[1:]
 	require.Empty(t, s.judge(KindCoat, 1, "cleared", now, unnamed).Warnings, "those are of another material")
+}
+
+// The sheet's coat is 64 µm wet and takes 20 mL of this piece.
+func TestACoatTakesWhatTheCombReads(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	now := s.reach(t, 1, "cleared")
+	for name, c := range map[string]struct {
+		coat Coat
+		want float64
+	}{
+		"as the sheet says":       {Coat{SheetML: 20}, 20},
+		"half as thick again":     {Coat{SheetML: 20, WetUM: new(96.0)}, 30},
+		"half as thick":           {Coat{SheetML: 20, WetUM: new(32.0)}, 10},
+		"said, whatever the comb": {Coat{ML: 25, WetUM: new(96.0)}, 25},
+		"not known":               {Coat{WetUM: new(96.0)}, 0},
+	} {
+		p := clearCoat(1)
+		c.coat.Number, c.coat.Material, c.coat.Lots = 1, theClear, p.Coat.Lots
+		p.Coat = &c.coat
+		facts := s.judge(KindCoat, 1, "cleared", now, p)
+		require.InDelta(t, c.want, facts.ML, 1e-9, name)
+		require.InDelta(t, c.want, facts.Lots[0].ML, 1e-9, "%s: all of it out of the one part's tin", name)
+	}
 }
 
 // A tin is good to the end of the day that is printed on it.

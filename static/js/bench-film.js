@@ -77,7 +77,7 @@
     else if ("together" in e.target.dataset) {
       e.detail.events = data.getAll("pieces").map((line) => {
         const [id, piece, step, number, ml] = line.split(" ");
-        return { ...events[0], id, piece, step, coat: { ...events[0].coat, number: Number(number), ml: Number(ml) } };
+        return { ...events[0], id, piece, step, coat: { ...events[0].coat, number: Number(number), sheet_ml: Number(ml) } };
       });
     }
   });

@@ -142,7 +142,7 @@ func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece
 			continue // gone since
 		}
 		own := coat
-		own.Number, own.ML = piece.SprayKey.Coats+1, piece.ML
+		own.Number, own.SheetML = piece.SprayKey.Coats+1, piece.ML
 		all.add(in.pieceInput(piece, scene), restoration.Event{Kind: restoration.KindCoat, StepID: piece.StepID, Payload: restoration.Payload{Coat: &own}})
 	}
 	return all

@@ -77,7 +77,7 @@ func parseBatch(p formParser, at time.Time) ([]Incoming, []ui.FieldError) {
 			break
 		}
 		one := *coat
-		one.Number, one.ML = in.Coat.Number, in.Coat.ML
+		one.Number, one.SheetML = in.Coat.Number, in.Coat.SheetML
 		shared.Coat = &one
 		shared.ID, shared.PieceID, shared.StepID = in.ID, in.PieceID, in.StepID
 		list = append(list, shared)
@@ -107,7 +107,7 @@ func lineOf(line string) (Incoming, bool) {
 	}
 	number, errN := strconv.Atoi(parts[3])
 	ml, errML := strconv.ParseFloat(parts[4], 64)
-	in.Coat = &restoration.Coat{Number: number, ML: ml}
+	in.Coat = &restoration.Coat{Number: number, SheetML: ml}
 	return in, errN == nil && errML == nil
 }
 

@@ -273,7 +273,7 @@ func scuffOf(says []string, form url.Values) scuffView {
 
 // asForm is what the form would send if it were saved as it is drawn.
 func (v *coatView) asForm() url.Values {
-	form := url.Values{"coat.number": {v.Number.Value}, "coat.material": {strconv.FormatInt(v.ID, 10)}, "coat.ml": {v.ML}}
+	form := url.Values{"coat.number": {v.Number.Value}, "coat.material": {strconv.FormatInt(v.ID, 10)}, "coat.sheet_ml": {v.ML}}
 	for _, f := range append(slices.Clone(v.Air), v.Wet, v.Thinner) {
 		form.Set(f.Name, f.Value)
 	}

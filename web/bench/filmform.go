@@ -30,8 +30,8 @@ func (p *formParser) film(in *Incoming) {
 
 func (p *formParser) coat() *restoration.Coat {
 	c := &restoration.Coat{Number: int(p.whole("coat.number")), Material: p.whole("coat.material"), WetUM: p.um("coat.wet_um")}
-	if ml := p.number("coat.ml"); ml != nil {
-		c.ML = *ml
+	if ml := p.number("coat.sheet_ml"); ml != nil {
+		c.SheetML = *ml
 	}
 	if percent := p.number("coat.thinned"); percent != nil {
 		c.Thinned = *percent / 100

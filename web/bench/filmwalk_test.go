@@ -195,6 +195,7 @@ func TestWalkTickingAPieceWorksTheBatchOut(t *testing.T) {
 	b.At(togetherPath)
 	b.tells(".notice", "coat 2 on cleared")
 	require.Equal(t, 2, s.lastDeed(names[0]).Number)
+	require.Positive(t, s.lastDeed(names[0]).ML, "its share of the mix")
 	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{CarID: s.car.ID, Limit: 50})
 	require.NoError(t, err)
 	for _, e := range entries {
