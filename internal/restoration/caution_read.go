@@ -1,6 +1,10 @@
 package restoration
 
-import "scumble/internal/coating"
+import (
+	"time"
+
+	"scumble/internal/coating"
+)
 
 // CautionSubject names the cautions of a stage as they are read with a material, nil
 // where none is chosen: what was read for a lacquer says nothing of isocyanate. One
@@ -17,4 +21,14 @@ func CautionSubject(s Stage, m *Material) string {
 		subject += ", perhaps isocyanate"
 	}
 	return subject
+}
+
+// CautionReadAt gives the hour at which cautions were read: said, as a tablet says it that
+// kept the reading while it had no network, but never later than now, when it is heard.
+// Zero: now.
+func CautionReadAt(said, now time.Time) time.Time {
+	if said.IsZero() || said.After(now) {
+		return now
+	}
+	return said
 }

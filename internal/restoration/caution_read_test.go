@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -21,4 +22,18 @@ func TestCautionSubject(t *testing.T) {
 	twoParts.Parts = make([]coating.PartSheet, 2)
 	require.Equal(t, "Cleared, other, perhaps isocyanate", CautionSubject(cleared, twoParts), "what is shown differs, so what was read does")
 	require.NotEqual(t, CautionSubject(cleared, of(coating.OtherKind, true)), CautionSubject(cleared, of(coating.OtherKind, false)))
+}
+
+func TestCautionReadAt(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2026, 3, 2, 14, 0, 0, 0, time.UTC)
+	for name, c := range map[string]struct{ said, want time.Time }{
+		"nothing said": {time.Time{}, now},
+		"just now":     {now, now},
+		"this morning": {now.Add(-6 * time.Hour), now.Add(-6 * time.Hour)},
+		"last week":    {now.Add(-7 * 24 * time.Hour), now.Add(-7 * 24 * time.Hour)},
+		"not yet":      {now.Add(time.Second), now},
+	} {
+		require.Equal(t, c.want, CautionReadAt(c.said, now), name)
+	}
 }

@@ -178,7 +178,7 @@ func changing() map[string]useCase {
 			require.NoError(t, err)
 		}},
 		"SeeCautions": {acts(restoration.ActReadCautions), func(t *testing.T, h house) {
-			require.NoError(t, h.SeeCautions(t.Context(), h.by, "Cleared"))
+			require.NoError(t, h.SeeCautions(t.Context(), h.by, "Cleared", time.Time{}))
 		}},
 		"LetGo": {acts(restoration.ActLetGo), func(t *testing.T, h house) {
 			id := restoration.ID(uuid.Must(uuid.NewV7()))

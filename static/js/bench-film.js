@@ -93,12 +93,20 @@
     clearTimeout(due);
     return ++asked;
   };
+  // sayUnchecked says above Save that nothing is judged; the next answer takes its place.
+  const sayUnchecked = (form) => {
+    const line = form.querySelector("#cautions");
+    if (!line || line.querySelector(".unchecked")) return;
+    line.append(Object.assign(document.createElement("span"), { className: "unchecked", textContent: "No network: not checked before Save." }));
+  };
   const workOut = async (form) => {
     const turn = forget();
     const body = new URLSearchParams(new FormData(form));
     body.set("again", "1");
     const answer = await fetch(form.action, { method: "POST", body }).catch(() => null);
-    if (!answer?.ok || turn !== asked) return; // Save asks
+    if (turn !== asked) return;
+    if (!answer) return sayUnchecked(form);
+    if (!answer.ok) return; // Save asks
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     if (turn !== asked) return;
     for (const from of page.querySelectorAll("[data-judged]")) {
@@ -117,6 +125,8 @@
     due = setTimeout(workOut, SETTLED, form);
   };
   for (const type of ["change", "click"]) document.addEventListener(type, judge);
+  if (document.body.dataset.asOf) document.querySelectorAll("form[data-judge]").forEach(sayUnchecked); // a kept page
+  addEventListener("online", () => document.querySelectorAll("form[data-judge]:has(.unchecked)").forEach(workOut));
 
   // settle leaves those pieces ticked that were refused, and says each cause once.
   const settle = (form, outcomes, newID) => {

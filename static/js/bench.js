@@ -14,7 +14,6 @@
 //   </form>
 //   data-needs="reason" (or place): nothing is sent without one
 //   <div data-wants="reason" hidden>                      shown when a refusal asks for it
-//   <form data-ack>: cautions that were read; noted, and gone at once
 //   What a form says beyond that is added by whoever hears "scumble:entry", whose detail
 //   has the form's data and its events; events = null leaves it to the ordinary way, and
 //   lacks says what is still asked for: nothing is sent then.
@@ -41,9 +40,10 @@
   const later = (document.currentScript.dataset.then || "").split(" ").filter(Boolean);
   const bring = (src) =>
     new Promise((done, failed) => document.head.append(Object.assign(document.createElement("script"), { src, onload: done, onerror: failed })));
+  const isHere = (src) => [...document.scripts].some((s) => s.getAttribute("src") === src); // some pages need one at once
   let coming = null;
   const bringAll = async () => {
-    for (; later.length; later.shift()) await bring(later[0]);
+    for (; later.length; later.shift()) if (!isHere(later[0])) await bring(later[0]);
     return scumble.outbox;
   };
   const outboxed = () => (coming ||= bringAll().finally(() => (coming = null)));
@@ -205,16 +205,6 @@
     const refused = (outcomes || []).filter((o) => o.outcome === "refused");
     if (refused.length) return onRefused(form, outcomes, refused);
     goOn(form, outcomes);
-  });
-  // The server hears of cautions that were read when it can. Where it can't, they are
-  // shown again, which harms nobody.
-  document.addEventListener("submit", (e) => {
-    if (!("ack" in e.target.dataset)) return;
-    e.preventDefault();
-    fetch(e.target.action, { method: "POST", body: new URLSearchParams(new FormData(e.target)), keepalive: true }).catch(() => {});
-    e.target.closest(".sheet").remove();
-    document.querySelector("main").focus();
-    scrollTo(0, 0);
   });
   addEventListener("pageshow", () => {
     for (const f of document.querySelectorAll("form[data-busy]")) delete f.dataset.busy;

@@ -1,5 +1,6 @@
 // What the person's clocks show while entries of theirs wait: these say more than the page,
-// which was drawn before them. A start stops every other clock; a pause, the end of the step
+// which was drawn before them. The clock in the head is the person's, and kept pages are of
+// different ages: the newest that the server has drawn on the tablet stands on all of them. A start stops every other clock; a pause, the end of the step
 // and a hold stop its own (restoration.Timers has the rule).
 "use strict";
 (() => {
@@ -17,16 +18,15 @@
     return made;
   };
 
-  // asDrawn is the clock of the page's step as the server knew it, in ms.
-  const asDrawn = () => {
-    const row = main.querySelector(".clockrow");
-    const { timer, timerNow } = row?.querySelector("[data-timer]")?.dataset || {};
+  // asDrawn is the clock in a part of the page as the server knew it, in ms.
+  const asDrawn = (part) => {
+    const { timer, timerNow } = part?.querySelector("[data-timer]")?.dataset || {};
     const at = Date.parse(asOf) || Date.now();
     if (timer) return { runs: true, worked: Date.parse(timerNow) - Date.parse(timer), at };
-    const [, h = 0, min = 0] = /(\d+) h (\d+) min/.exec(row?.textContent || "") || [];
+    const [, h = 0, min = 0] = /(\d+) h (\d+) min/.exec(part?.textContent || "") || [];
     return { runs: false, worked: (h * 60 + Number(min)) * 60000, at };
   };
-  const drawn = asDrawn();
+  const drawn = asDrawn(main.querySelector(".clockrow"));
 
   const ENDS = ["pause", "tick", "skip"];
   const STOPS = ["hold", "send back"]; // whatever step of the piece
@@ -78,13 +78,18 @@
     form.append(button("Pause"));
     return form;
   };
+  // face is a clock that goes by the tablet's own.
+  const face = ({ runs, worked, at }) => {
+    const clock = make("b", { className: "clock", textContent: words(worked + (runs ? Math.max(0, Date.now() - at) : 0)) });
+    if (runs) clock.dataset.timer = new Date(at - worked).toISOString();
+    return clock;
+  };
   const show = ({ runs, worked, at }) => {
     const bar = main.querySelector(":scope > .actionbar");
     if (!bar || !start) return;
     let row = bar.querySelector(".clockrow");
     if (!row) bar.prepend((row = make("div", { className: "clockrow" })));
-    const clock = make("b", { className: "clock", textContent: words(worked + (runs ? Math.max(0, Date.now() - at) : 0)) });
-    if (runs) clock.dataset.timer = new Date(at - worked).toISOString(); // by the tablet's clock
+    const clock = face({ runs, worked, at });
     row.replaceChildren(make("p", {}, make("span", { textContent: runs ? "Timer runs" : "Stopped at" }), clock), runs ? pause() : button("Go on", "start"));
     main.toggleAttribute("data-unsent-start", runs);
   };
@@ -94,6 +99,26 @@
     head.replaceChildren(make("span", { textContent: now ? "Timer runs" : "No timer runs" }));
     if (now) head.append(make("span", { className: "timed" }, "on ", make("bdi", { textContent: now.title })));
   };
+
+  // newest notes the head's clock where the server has just drawn it, and puts it on a kept
+  // page that is older.
+  const NEWEST = "scumble.clock"; // in localStorage
+  const newest = () => {
+    const title = head?.querySelector(".timed bdi")?.textContent;
+    if (location.pathname === "/bench/hours") return; // its head has none
+    if (head && !asOf) return localStorage.setItem(NEWEST, JSON.stringify({ person, title, ...asDrawn(head) }));
+    const last = JSON.parse(localStorage.getItem(NEWEST));
+    if (!head || last?.person !== person || last.at < Date.parse(asOf)) return;
+    head.className = last.title ? "timerline" : "";
+    if (!last.title) return head.replaceChildren("My hours");
+    const on = make("span", { className: "timed" }, "on ", make("bdi", { textContent: last.title }));
+    head.replaceChildren(face(last), ...(last.runs ? [] : [make("span", { textContent: "not logged" })]), on);
+  };
+  try {
+    newest();
+  } catch {
+    // the tablet keeps nothing: the head stays as it was drawn
+  }
 
   let shown = "";
   let due = 0;

@@ -7,10 +7,6 @@
   for (const box of document.querySelectorAll("[name=pieces]")) box.value = uuid7() + box.value.slice(36);
   for (const told of document.querySelectorAll("main > .notice-done, main > .undo")) told.remove();
 
-  // The clock in the head is the person's, not the page's: it may have moved on since.
-  const clock = document.querySelector(".who .timerline");
-  if (clock) clock.replaceWith(Object.assign(document.createElement("small"), { textContent: "My hours" }));
-
   // The copy of a send-back is of "something else": it takes any defect.
   const defect = new URLSearchParams(location.search).get("defect");
   const named = document.querySelector("input[name=defect]");

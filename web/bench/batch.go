@@ -34,7 +34,7 @@ func buildBatch(in batchInput, form url.Values) batchView {
 		Missing: g.Missing, Scheme: scheme(*g.Pieces[0].Car), Facts: in.facts()}
 	if stage, ok := in.stage(); ok && len(stage.Cautions) > 0 &&
 		restoration.CautionDue(in.Seen[restoration.CautionSubject(stage, g.Material)], in.Now, in.Loc) {
-		v.Cautions = &cautionView{Stage: stage.Name, Subject: restoration.CautionSubject(stage, g.Material), List: restoration.CautionsFor(stage, g.Material), Action: "/bench/cautions", Then: v.Path}
+		v.Cautions = &cautionView{Stage: stage.Name, Subject: restoration.CautionSubject(stage, g.Material), List: restoration.CautionsFor(stage, g.Material), Action: "/bench/cautions", Then: v.Path, Zone: in.Loc.String()}
 	}
 	for _, p := range g.Pieces {
 		v.Pieces = append(v.Pieces, in.line(p, form))

@@ -18,6 +18,7 @@ type cautionView struct {
 	List    []restoration.Caution
 	Action  string // the form's address
 	Then    string // where one goes on to
+	Zone    string // the shop's, by its name: a reading counts for its day
 }
 
 // cautionsDue gives the cautions of a stage with a material, nil where none is chosen,
@@ -28,7 +29,7 @@ func cautionsDue(in pieceInput, stage restoration.Stage, m *restoration.Material
 	if len(list) == 0 || !restoration.CautionDue(in.Film.Seen[subject], in.Now, in.Loc) {
 		return nil
 	}
-	return &cautionView{Stage: stage.Name, Subject: subject, List: list, Action: "/bench/cautions", Then: piecePath(in.Piece.ID)}
+	return &cautionView{Stage: stage.Name, Subject: subject, List: list, Action: "/bench/cautions", Then: piecePath(in.Piece.ID), Zone: in.Loc.String()}
 }
 
 // cautions are those beside a piece's next step, with the material that its coat begins
@@ -40,14 +41,27 @@ func (in pieceInput) cautions(step restoration.Step, stage restoration.Stage) []
 	return restoration.CautionsFor(stage, in.chooseMaterial(step, stage))
 }
 
-// readCautions notes that the person has read the cautions of a stage, and leads on.
+// readCautions notes that the person has read the cautions of a stage, and leads on. A
+// script is not led; it says the hour at which they were read.
 func (b *Bench) readCautions(w http.ResponseWriter, r *http.Request) error {
 	stage := clean(r.PostFormValue("stage"))
 	if stage == "" || len(stage) > 8*restoration.MaxName {
 		return restoration.Problemf(restoration.TroubleInvalid, "", "This form can't be read. Go back and send it again.")
 	}
-	if err := b.shop.SeeCautions(r.Context(), visitOf(r).actor(), stage); err != nil {
+	var at time.Time
+	if said := r.PostFormValue("at"); said != "" {
+		clock, err := time.Parse(time.RFC3339, said)
+		if err != nil {
+			return restoration.Problemf(restoration.TroubleInvalid, "", "The hour %q can't be read. Send it by RFC 3339.", said)
+		}
+		at = rightHour(clock, sentAt(r), b.now())
+	}
+	if err := b.shop.SeeCautions(r.Context(), visitOf(r).actor(), stage, at); err != nil {
 		return err
+	}
+	if web.WantsJSON(r) {
+		w.WriteHeader(http.StatusNoContent)
+		return nil
 	}
 	return web.SeeOther(w, r, onBench(r.PostFormValue("then")))
 }

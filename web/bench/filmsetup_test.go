@@ -72,7 +72,7 @@ func (s *testShop) read(p restoration.Person, but restoration.Look) {
 		}
 		slices.Sort(subjects)
 		for _, subject := range slices.Compact(subjects) {
-			require.NoError(s.t, s.store.SeeCautions(s.t.Context(), restoration.Actor{PersonID: p.ID, DeviceID: s.device.ID}, subject))
+			require.NoError(s.t, s.store.SeeCautions(s.t.Context(), restoration.Actor{PersonID: p.ID, DeviceID: s.device.ID}, subject, time.Time{}))
 		}
 	}
 }

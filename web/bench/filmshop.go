@@ -31,5 +31,6 @@ type Film interface {
 
 	// CautionsSeen tells when a person last read which cautions, by [restoration.CautionSubject].
 	CautionsSeen(ctx context.Context, personID int64, since time.Time) (map[string]time.Time, error)
-	SeeCautions(ctx context.Context, by restoration.Actor, subject string) error
+	// SeeCautions notes that the person has read them, at an hour that may be past; zero: now.
+	SeeCautions(ctx context.Context, by restoration.Actor, subject string, at time.Time) error
 }

@@ -359,3 +359,38 @@ func TestWalkACoatIsKeptWhileTheNetworkIsAway(t *testing.T) {
 	b.says("[data-saved]", "all saved")
 	require.Equal(t, 1, s.lastDeed("Ash tray").Number)
 }
+
+// Without network a coat is judged by nobody before Save: the form says so, the sheet's range
+// stands beside the wet film all the same, and the judgement comes when the line is back.
+func TestWalkACoatSaysThatItIsNotCheckedWithoutNetwork(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.clearNext("Ash tray")
+	s.read(s.ada, "")
+	n := newNetwork(s)
+	b.signIn(s.ada.Name)
+	b.keeps()
+	coat := piecePath(s.pieces["Ash tray"].ID) + "/coat"
+	const unchecked = "No network: not checked before Save."
+	b.Go(coat)
+	b.airs("20")
+	b.tells("#asked", "Surface only 2.4 °C above dew")
+	require.NotContains(t, b.Eval(`document.querySelector("#cautions").textContent`), unchecked)
+	n.away.Store(true)
+	b.airs("17")
+	b.tells("#cautions", unchecked)
+	b.types("coat.air.humidity", "61")
+	require.Equal(t, "1", b.Eval(`String(document.querySelectorAll(".unchecked").length)`))
+	n.away.Store(false)
+	b.online()
+	b.tells("#asked", "Surface at dew point: wet")
+	b.Await(`!document.querySelector(".unchecked")`)
+
+	n.away.Store(true)
+	b.Go(coat)
+	b.tells(".asof", "No network")
+	b.says("#cautions", unchecked)
+	b.Await(`/^Empty: as the sheet says, \d+–\d+ µm$/.test(document.getElementById("coat.wet_um-hint").textContent)`)
+	b.Shot("coat-unchecked-820")
+	require.Empty(t, b.Barriers())
+}

@@ -244,10 +244,10 @@ func TestKeepTagChangesWithTheShop(t *testing.T) {
 		{"a place", func() { s.addPlace("Booth wall", 0) }, every},
 		{"another piece is grained", func() { s.advance("Ash tray", s.ben, 1) }, []string{"Ash tray", "Glove-box door"}},
 		{"cautions read", func() {
-			require.NoError(t, s.store.SeeCautions(t.Context(), restoration.Actor{PersonID: s.ada.ID, DeviceID: s.device.ID}, "Grained"))
+			require.NoError(t, s.store.SeeCautions(t.Context(), restoration.Actor{PersonID: s.ada.ID, DeviceID: s.device.ID}, "Grained", time.Time{}))
 		}, []string{"Glove-box door"}},
 		{"somebody else's cautions", func() {
-			require.NoError(t, s.store.SeeCautions(t.Context(), restoration.Actor{PersonID: s.ben.ID, DeviceID: s.device.ID}, "Grained"))
+			require.NoError(t, s.store.SeeCautions(t.Context(), restoration.Actor{PersonID: s.ben.ID, DeviceID: s.device.ID}, "Grained", time.Time{}))
 		}, nil},
 		{"the settings", func() {
 			own, err := s.store.Settings(t.Context())

@@ -29,7 +29,7 @@ func (b *Bench) offlineRoutes(r chi.Router) {
 // shellFiles are what every page of the bench needs.
 var shellFiles = []string{
 	"css/base.css", "css/bench.css", "css/mark.svg", "vendor/idb.umd.js",
-	"js/record.js", "js/outbox.js", "js/unsent.js", "js/clocks.js", "js/pages.js", "js/bench.js", "js/asof.js", "js/copy.js", "js/found.js",
+	"js/cautions.js", "js/record.js", "js/outbox.js", "js/unsent.js", "js/clocks.js", "js/pages.js", "js/bench.js", "js/asof.js", "js/copy.js", "js/found.js",
 }
 
 // awayFiles, scanFiles, filmFiles and photoFiles are needed by the pages away and Not taken,

@@ -16,7 +16,8 @@ import (
 
 // A pass lets a tablet send what a person entered on it after they have signed out, or
 // while somebody else is signed in. It is made for the first page after a sign-in, is worth
-// something on that one tablet only, and opens nothing but the intake of entries. It is
+// something on that one tablet only, and opens nothing but the intake of entries and of
+// which cautions were read. It is
 // asked for anew at every use whether the tablet and the person may still enter.
 const (
 	passHeader = "Scumble-Pass"

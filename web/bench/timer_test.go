@@ -240,22 +240,25 @@ func TestClocksWithoutNetwork(t *testing.T) {
 	ash, door := piecePath(s.pieces["Ash tray"].ID), piecePath(s.pieces["Glove-box door"].ID)
 	b.Go(ash)
 	b.tells(".clockrow", "Timer runs")
+	for _, page := range []string{"/bench", door, ash} {
+		b.Go(page)
+		b.tells(".asof", "No network")
+		b.awaitClocks()
+		b.says(".who small", "0 h 42 minon Ash tray")
+	}
 	b.Go(door)
 	b.understand()
 	b.press(`.actionbar button[form="start"]`)
 	b.tells("main > .actionbar > .clockrow", "Timer runs")
 	b.says(".who small", "Timer runson Glove-box door")
-	b.understand()
 	b.Shot("clock-runs-820")
 	b.Go(ash)
 	b.tells(".clockrow", "Stopped at0 h 42 min")
 	b.Await(`!document.querySelector("[data-event=pause]")`)
 	b.Go(door)
-	b.understand()
 	b.press(`.clockrow [data-event="pause"] .button`)
 	b.tells("main > .actionbar > .clockrow", "Stopped at0 h 00 min")
 	b.says(".who small", "No timer runs")
-	b.understand()
 	b.Shot("clock-stopped-820")
 	b.says("[data-saved]", "2 waiting to be sent")
 
@@ -268,4 +271,30 @@ func TestClocksWithoutNetwork(t *testing.T) {
 	for _, timer := range timers {
 		require.True(t, timer.Running.IsZero(), timer.Piece)
 	}
+}
+
+// awaitClocks waits until the scripts that come late have looked at the clocks.
+func (b *tab) awaitClocks() { b.Await(`[...document.scripts].some(s => s.src.includes("pages.js"))`) }
+
+// A kept page that was drawn before the clock began shows it as well; another person's never.
+func TestTheNewestClockStandsOnEveryKeptPage(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	ash, door := piecePath(s.pieces["Ash tray"].ID), piecePath(s.pieces["Glove-box door"].ID)
+	s.enter(startOf(s, "Ash tray", s.ada))
+	s.pass(7 * time.Minute)
+	b.Go(ash + "?look=1")
+	b.Await(`JSON.parse(localStorage["scumble.clock"] || "{}").title === "Ash tray"`)
+	b.Go("/bench/hours") // has the clock in its list, none in its head
+	b.awaitClocks()
+	n.away.Store(true)
+	b.Go(door)
+	b.tells(".asof", "No network")
+	b.says(".who small", "0 h 07 minon Ash tray")
+	b.Shot("clock-kept-820")
+
+	b.Run(`localStorage["scumble.clock"] = JSON.stringify({...JSON.parse(localStorage["scumble.clock"]), person: "0"})`)
+	b.Go(door)
+	b.awaitClocks()
+	b.says(".who small", "My hours")
 }

@@ -40,7 +40,7 @@ type auditField struct {
 var auditFields = []auditField{
 	{"name", "name", formPlain}, {"shopname", "name of the shop", formPlain}, {"role", "role", formPlain},
 	{"person", "who", formPlain}, {"kind", "kind", formPlain}, {"doneon", "done on", formDay}, {"validuntil", "good until", formDay},
-	{"expires", "works until", formMoment}, {"showhours", "shows hours", formPlain}, {"showname", "shows the car's name", formPlain},
+	{"expires", "works until", formMoment}, {"readat", "read at", formMoment}, {"showhours", "shows hours", formPlain}, {"showname", "shows the car's name", formPlain},
 	{"workorder", "work order", formPlain}, {"body", "body", formPlain}, {"customer", "customer", formPlain}, {"contact", "contact", formPlain},
 	{"quality", "quality agreed", formPlain}, {"ratecents", "rate", formMoney}, {"arrivedon", "arrived", formDay}, {"promisedon", "promised", formDay},
 	{"expectfrom", "expected from", formDay}, {"expectto", "expected to", formDay}, {"ground", "ground colour", formPlain},

@@ -68,7 +68,7 @@ const (
 
 // benchThen lists the scripts that a bench page fetches once it is drawn, in their order.
 func benchThen() string {
-	list := []string{"vendor/idb.umd.js", "js/record.js", "js/outbox.js", "js/unsent.js", "js/clocks.js", "js/pages.js"}
+	list := []string{"vendor/idb.umd.js", "js/record.js", "js/outbox.js", "js/unsent.js", "js/clocks.js", "js/pages.js", "js/cautions.js"}
 	for i, name := range list {
 		list[i] = static.URL(name)
 	}
