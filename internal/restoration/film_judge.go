@@ -293,6 +293,18 @@ func (j *judgement) strike() *Facts {
 // "About 118 µm clear, at least 95 µm: 45 µm may go down to the floor of 50 µm." What is
 // not logged it says too.
 func FilmSentence(f coating.Film, s Scheme, units Units) string {
+	return filmSentence(f, s, units, "%s may go down to the floor of %s")
+}
+
+// FilmAtRest is [FilmSentence] of a piece of which nothing is to be cut now, since its
+// last coat hardens or it is finished: "About 118 µm clear, at least 95 µm: 45 µm above
+// the floor of 50 µm." invites nobody to cut.
+func FilmAtRest(f coating.Film, s Scheme, units Units) string {
+	return filmSentence(f, s, units, "%s above the floor of %s")
+}
+
+// filmSentence says with left how far the clear is above its floor, and what that is.
+func filmSentence(f coating.Film, s Scheme, units Units, left string) string {
 	um := func(v float64) string { return FilmWords(v, units) }
 	switch {
 	case f.Gone:
@@ -303,8 +315,8 @@ func FilmSentence(f coating.Film, s Scheme, units Units) string {
 		return fmt.Sprintf("About %s clear, perhaps only %s%s: nothing may go, the floor is %s.%s",
 			um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), um(s.FloorUM), ofWhatStayed(f, units))
 	}
-	return fmt.Sprintf("About %s clear, at least %s%s: %s may go down to the floor of %s.%s",
-		um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), um(f.MayGoUM), um(s.FloorUM), ofWhatStayed(f, units))
+	return fmt.Sprintf("About %s clear, at least %s%s: %s.%s",
+		um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), fmt.Sprintf(left, um(f.MayGoUM), um(s.FloorUM)), ofWhatStayed(f, units))
 }
 
 // ofWhatStayed says how much of the clear is perhaps that of an earlier pass; a gauge
