@@ -33,7 +33,8 @@ type PieceScene struct {
 }
 
 // NeedsFacts tells whether the rules want to know about the film before an event on
-// the piece is applied: entries of the film do, and ticks that it gates.
+// the piece is applied: entries of the film do, ticks that it gates, and a send-back that
+// makes nothing rework.
 func NeedsFacts(p Piece, r Route, e Event) bool {
 	switch e.Kind {
 	case KindCoat, KindCutPass, KindReading, KindStrike:
@@ -43,6 +44,8 @@ func NeedsFacts(p Piece, r Route, e Event) bool {
 		case LookGrained, LookCleared, LookCut, LookFitted:
 			return true
 		}
+	case KindSendBack:
+		return p.onlyPlanned(e.Stage)
 	}
 	return false
 }
@@ -70,8 +73,8 @@ func stageOf(p Piece, r Route, step ID) Stage {
 	return Stage{}
 }
 
-// Judge works out the facts of an entry about the film, or of a tick that the film
-// gates. It refuses nothing: what must be said or confirmed stands in the facts, and
+// Judge works out the facts of an entry about the film, of a tick that the film gates, or
+// of a send-back. It refuses nothing: what must be said or confirmed stands in the facts, and
 // [Apply] holds the entry to it.
 func Judge(p Piece, r Route, e Event, sc FilmScene) *Facts {
 	j := judgement{piece: p, route: r, event: e, scene: sc, stage: stageOf(p, r, e.StepID)}
@@ -86,6 +89,10 @@ func Judge(p Piece, r Route, e Event, sc FilmScene) *Facts {
 		return j.strike()
 	case KindTick:
 		j.tick()
+	case KindSendBack:
+		if p.onlyPlanned(e.Stage) {
+			j.facts.Sum = NoRework
+		}
 	}
 	return &j.facts
 }
