@@ -44,7 +44,8 @@ type HistoryFilter struct {
 	PieceID     ID
 	RefusedOpen bool  // refused and not yet settled
 	Noted       bool  // applied, and with a note
-	Before      int64 // only rows with a smaller Seq
+	ByHour      bool  // in the order in which they happened, not arrived; ties as they arrived
+	Before      int64 // only rows that come after the one with this Seq, in the order asked for
 	Limit       int   // 0 is 100
 }
 
