@@ -42,6 +42,7 @@ type PieceChange struct {
 type HistoryFilter struct {
 	CarID       int64
 	PieceID     ID
+	Kind        Kind  // "" all
 	RefusedOpen bool  // refused and not yet settled
 	Noted       bool  // applied, and with a note
 	ByHour      bool  // in the order in which they happened, not arrived; ties as they arrived

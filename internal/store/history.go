@@ -78,6 +78,9 @@ func (s *Store) History(ctx context.Context, f restoration.HistoryFilter) (_ []r
 	if f.Before != 0 {
 		where, args["before"] = where+before, f.Before
 	}
+	if f.Kind != "" {
+		where, args["kind"] = where+` AND e.kind = @kind`, string(f.Kind)
+	}
 	if f.RefusedOpen {
 		where += ` AND e.outcome = 'refused' AND NOT EXISTS (SELECT FROM shop_events x
 			WHERE x.kind = 'settle' AND x.payload ->> 'ref' = e.id::text AND x.outcome = 'applied')`

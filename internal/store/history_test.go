@@ -30,6 +30,9 @@ func TestHistoryByTheHour(t *testing.T) {
 	require.Equal(t, []int{-2, -2, -30, -60, -90}, notes)
 	require.NotEqual(t, whole, h.history(t, restoration.HistoryFilter{PieceID: p.ID}), "as they arrived")
 
+	require.Len(t, h.history(t, restoration.HistoryFilter{PieceID: p.ID, Kind: restoration.KindNote}), len(notes))
+	require.Empty(t, h.history(t, restoration.HistoryFilter{PieceID: p.ID, Kind: restoration.KindSendBack}))
+
 	var paged []restoration.Entry
 	for of := (restoration.HistoryFilter{PieceID: p.ID, ByHour: true, Limit: 2}); ; {
 		page := h.history(t, of)
