@@ -297,6 +297,25 @@ func TestCutThroughGoesBackToGrained(t *testing.T) {
 	require.Equal(t, Minutes(360), after.ReworkLeft)
 }
 
+// A run of fresh clear goes "back" to the cut that was next anyway, and makes it dearer:
+// nothing is done again, so nothing is rework, and the facts of the entry say so.
+func TestSendBackToWhatWasNotDoneIsNoRework(t *testing.T) {
+	t.Parallel()
+	s, now := shopAt(t, "cleared")
+	planned := s.step(1, "cut").Planned.Likely
+	run := Event{Kind: KindSendBack, At: now, Payload: Payload{Stage: "cut", Defect: "run"}}
+	require.True(t, NeedsFacts(s.piece(1), s.route, run))
+	require.Equal(t, &Facts{Sum: "the stage had not been done: no rework"}, Judge(s.piece(1), s.route, run, FilmScene{}))
+	again := run
+	again.Stage = "cleared"
+	require.False(t, NeedsFacts(s.piece(1), s.route, again), "that is rework")
+
+	require.Equal(t, Applied, s.do(KindSendBack, 1, "cut", now, run.Payload).Result)
+	require.Equal(t, planned+30, s.step(1, "cut").Planned.Likely)
+	require.False(t, s.step(1, "cut").Rework)
+	require.Zero(t, s.roll(now).ReworkPlanned)
+}
+
 // A stage that was first done in a later pass is earned, and stays so when the piece
 // goes back once more.
 func TestWhatWasEarnedInALaterPassStaysEarned(t *testing.T) {

@@ -19,6 +19,7 @@ type DefectRow struct {
 	Material string // of the last coat of the layer concerned; "" none is logged
 	PersonID int64  // who worked last at the stage that makes such a defect ([Defect.MadeAt]); 0 nobody
 	Person   string
+	NoRework bool    // the stage that it went back to had not been done
 	Hours    Minutes // that it cost: as entered, else the rework that was planned
 }
 

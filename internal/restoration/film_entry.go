@@ -84,7 +84,7 @@ type Facts struct {
 	VOC       float64        `json:"voc_g_per_l,omitempty"` // of the mix, as the sheet said then; 0 not stated
 	Air       *AirWords      `json:"air,omitempty"`         // by which the coat was judged, where a sensor told some of it
 	LiesThere bool           `json:"lies_there,omitempty"`  // move: the piece lay there when it was entered
-	Sum       string         `json:"sum,omitempty"`         // the film in one sentence, at a tick
+	Sum       string         `json:"sum,omitempty"`         // the film in one sentence, at a tick; [NoRework] at a send-back
 	StepID    ID             `json:"step,omitzero"`         // strike: of the coat that is struck out; zero: no coat
 	CoatedAt  time.Time      `json:"coated_at,omitzero"`    // strike: of the coat that is the step's last then
 }

@@ -22,6 +22,58 @@ func HardFrom(p Piece, r Route, deeds []Deed, at time.Time, grade string) time.T
 	return time.Time{}
 }
 
+// Softness is until when the last coat on a piece is too soft for a paper, and for a
+// compound or a polish. A zero hour says that it is hard enough.
+type Softness struct{ Sand, Polish time.Time }
+
+// SoftnessOf tells the softness of what stands on a piece at an hour, by [HardFrom].
+func SoftnessOf(p Piece, r Route, deeds []Deed, at time.Time) (s Softness) {
+	hard := func(grade string) time.Time {
+		if from := HardFrom(p, r, deeds, at, grade); from.After(at) {
+			return from
+		}
+		return time.Time{}
+	}
+	return Softness{Sand: hard(anyPaper), Polish: hard(anyPolish)}
+}
+
+// The grades that stand for all of their kind.
+const (
+	anyPaper  = "P800"
+	anyPolish = "polish"
+)
+
+// Until is until when no pass at all may come at a stage: not even a paper, but at
+// fitting the clear is polished only. Zero: one may.
+func (s Softness) Until(look Look) time.Time {
+	if look == LookFitted {
+		return s.Polish
+	}
+	return s.Sand
+}
+
+// Bars tells whether the last coat is too soft for a grade.
+func (s Softness) Bars(grade string) bool {
+	if coating.Polishes(grade) {
+		return !s.Polish.IsZero()
+	}
+	return !s.Sand.IsZero()
+}
+
+// Words says until when the last coat hardens, with hours as clock writes them; "" it is
+// hard.
+func (s Softness) Words(clock func(time.Time) string) string {
+	switch {
+	case s.Sand.IsZero() && s.Polish.IsZero():
+		return ""
+	case s.Sand.IsZero():
+		return "The last coat still hardens: no compound or polish before " + clock(s.Polish) + "."
+	case s.Polish.IsZero() || clock(s.Polish) == clock(s.Sand):
+		return "The last coat still hardens: nothing may go before " + clock(s.Sand) + "."
+	}
+	return "The last coat still hardens: nothing may go before " + clock(s.Sand) + ", no polish before " + clock(s.Polish) + "."
+}
+
 // hardFrom is from when a coat of a stage is hard enough for a pass of a grade.
 func (d Deed) hardFrom(s Stage, grade string) time.Time {
 	wait := s.After.hardFor(grade)

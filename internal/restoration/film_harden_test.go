@@ -70,3 +70,33 @@ func TestHardFromLaws(t *testing.T) {
 		require.Equal(r, at.Before(from), asks, "the page's hour and the rule's need are one")
 	})
 }
+
+// One place says the wait, for the bench and the office.
+func TestSoftnessWords(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	sprayed := s.reach(t, 1, "cleared")
+	s.mustDo(t, KindCoat, 1, "cleared", sprayed, clearCoat(1))
+	soft := func(after time.Duration) Softness {
+		return SoftnessOf(s.piece(1), s.route, s.film[testID('p', 1)], sprayed.Add(after))
+	}
+	clock := func(at time.Time) string { return at.Sub(sprayed).String() }
+
+	wet := soft(time.Minute)
+	require.Equal(t, Softness{Sand: sprayed.Add(20 * time.Hour), Polish: sprayed.Add(48 * time.Hour)}, wet)
+	require.Equal(t, "The last coat still hardens: nothing may go before 20h0m0s, no polish before 48h0m0s.", wet.Words(clock))
+	require.Equal(t, wet.Sand, wet.Until(LookCut))
+	require.Equal(t, wet.Polish, wet.Until(LookFitted), "a fitted piece is polished only")
+	require.True(t, wet.Bars("P2000"))
+
+	sandable := soft(20 * time.Hour)
+	require.Equal(t, "The last coat still hardens: no compound or polish before 48h0m0s.", sandable.Words(clock))
+	require.True(t, sandable.Until(LookCut).IsZero())
+	require.False(t, sandable.Bars("P2000"))
+	require.True(t, sandable.Bars("compound"))
+
+	require.Equal(t, Softness{}, soft(48*time.Hour), "hard")
+	require.Empty(t, soft(48*time.Hour).Words(clock))
+	same := Softness{Sand: wet.Sand, Polish: wet.Sand}
+	require.Equal(t, "The last coat still hardens: nothing may go before 20h0m0s.", same.Words(clock))
+}

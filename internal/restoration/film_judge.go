@@ -33,7 +33,8 @@ type PieceScene struct {
 }
 
 // NeedsFacts tells whether the rules want to know about the film before an event on
-// the piece is applied: entries of the film do, and ticks that it gates.
+// the piece is applied: entries of the film do, ticks that it gates, and a send-back that
+// makes nothing rework.
 func NeedsFacts(p Piece, r Route, e Event) bool {
 	switch e.Kind {
 	case KindCoat, KindCutPass, KindReading, KindStrike:
@@ -43,6 +44,8 @@ func NeedsFacts(p Piece, r Route, e Event) bool {
 		case LookGrained, LookCleared, LookCut, LookFitted:
 			return true
 		}
+	case KindSendBack:
+		return p.onlyPlanned(e.Stage)
 	}
 	return false
 }
@@ -70,8 +73,8 @@ func stageOf(p Piece, r Route, step ID) Stage {
 	return Stage{}
 }
 
-// Judge works out the facts of an entry about the film, or of a tick that the film
-// gates. It refuses nothing: what must be said or confirmed stands in the facts, and
+// Judge works out the facts of an entry about the film, of a tick that the film gates, or
+// of a send-back. It refuses nothing: what must be said or confirmed stands in the facts, and
 // [Apply] holds the entry to it.
 func Judge(p Piece, r Route, e Event, sc FilmScene) *Facts {
 	j := judgement{piece: p, route: r, event: e, scene: sc, stage: stageOf(p, r, e.StepID)}
@@ -86,6 +89,10 @@ func Judge(p Piece, r Route, e Event, sc FilmScene) *Facts {
 		return j.strike()
 	case KindTick:
 		j.tick()
+	case KindSendBack:
+		if p.onlyPlanned(e.Stage) {
+			j.facts.Sum = NoRework
+		}
 	}
 	return &j.facts
 }
@@ -293,6 +300,18 @@ func (j *judgement) strike() *Facts {
 // "About 118 µm clear, at least 95 µm: 45 µm may go down to the floor of 50 µm." What is
 // not logged it says too.
 func FilmSentence(f coating.Film, s Scheme, units Units) string {
+	return filmSentence(f, s, units, "%s may go down to the floor of %s")
+}
+
+// FilmAtRest is [FilmSentence] of a piece of which nothing is to be cut now, since its
+// last coat hardens or it is finished: "About 118 µm clear, at least 95 µm: 45 µm above
+// the floor of 50 µm." invites nobody to cut.
+func FilmAtRest(f coating.Film, s Scheme, units Units) string {
+	return filmSentence(f, s, units, "%s above the floor of %s")
+}
+
+// filmSentence says with left how far the clear is above its floor, and what that is.
+func filmSentence(f coating.Film, s Scheme, units Units, left string) string {
 	um := func(v float64) string { return FilmWords(v, units) }
 	switch {
 	case f.Gone:
@@ -303,8 +322,8 @@ func FilmSentence(f coating.Film, s Scheme, units Units) string {
 		return fmt.Sprintf("About %s clear, perhaps only %s%s: nothing may go, the floor is %s.%s",
 			um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), um(s.FloorUM), ofWhatStayed(f, units))
 	}
-	return fmt.Sprintf("About %s clear, at least %s%s: %s may go down to the floor of %s.%s",
-		um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), um(f.MayGoUM), um(s.FloorUM), ofWhatStayed(f, units))
+	return fmt.Sprintf("About %s clear, at least %s%s: %s.%s",
+		um(f.Clear.Likely), um(f.Edge.Low), atEdges(f), fmt.Sprintf(left, um(f.MayGoUM), um(s.FloorUM)), ofWhatStayed(f, units))
 }
 
 // ofWhatStayed says how much of the clear is perhaps that of an earlier pass; a gauge

@@ -39,6 +39,7 @@ func TestGaugeOverridesTheEstimate(t *testing.T) {
 	require.InDelta(t, 314-209.0-2.0/3, f.Clear.Likely, 1e-9)
 	require.InDelta(t, 3.20, f.Clear.Likely-f.Clear.Low, .005)
 	require.Equal(t, "About 104 µm clear, at least 101 µm: 51 µm may go down to the floor of 50 µm.", FilmSentence(f, s.scene.Scheme, Metric))
+	require.Equal(t, "About 104 µm clear, at least 101 µm: 51 µm above the floor of 50 µm.", FilmAtRest(f, s.scene.Scheme, Metric), "nobody is to cut")
 	require.Equal(t, "About 4.11 mil clear, at least 3.98 mil: 2.01 mil may go down to the floor of 1.97 mil.", FilmSentence(f, s.scene.Scheme, US))
 
 	// A pass of P1500 takes 3–4.5–6 off what the gauge said.

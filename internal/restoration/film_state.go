@@ -68,6 +68,9 @@ func ClearCoats(p Piece, r Route, deeds []Deed) (coats []Deed) {
 	return coats
 }
 
+// Finished tells whether nothing of the piece's route is left to do.
+func (p Piece) Finished() bool { return p.Sum.Reached != "" && p.Sum.NextStage == "" }
+
 // Building tells whether the piece has a clear stage that is still to be done.
 func (p Piece) Building(r Route) bool {
 	for _, s := range p.Steps {

@@ -42,9 +42,11 @@ type PieceChange struct {
 type HistoryFilter struct {
 	CarID       int64
 	PieceID     ID
+	Kind        Kind  // "" all
 	RefusedOpen bool  // refused and not yet settled
 	Noted       bool  // applied, and with a note
-	Before      int64 // only rows with a smaller Seq
+	ByHour      bool  // in the order in which they happened, not arrived; ties as they arrived
+	Before      int64 // only rows that come after the one with this Seq, in the order asked for
 	Limit       int   // 0 is 100
 }
 

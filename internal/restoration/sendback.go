@@ -103,6 +103,16 @@ func (p *Piece) supersede(position int) {
 	}
 }
 
+// NoRework says of a send-back why its hours stand in no count of rework: they make a
+// stage dearer that was to be done anyway.
+const NoRework = "the stage had not been done: no rework"
+
+// onlyPlanned tells whether the piece is still to go through a stage for the first time
+// in its present pass, so that going back to it does nothing again.
+func (p Piece) onlyPlanned(stage string) bool {
+	return slices.ContainsFunc(p.Steps, func(s Step) bool { return s.Stage == stage && s.Current() && s.State != StepDone })
+}
+
 // from gives the current steps from position on, as a send-back finds them.
 func (p *Piece) from(r Route, position int) []Step {
 	old := slices.DeleteFunc(slices.Clone(p.Steps), func(s Step) bool { return !s.Current() || s.Position < position })

@@ -27,6 +27,7 @@ type defectRow struct {
 	FoundLook string
 	Hands     map[string]hand // who worked last at a stage of each look
 	Hours     restoration.Minutes
+	NoRework  bool
 	Coats     map[coating.Layer]string // the name of the last material of each layer
 }
 
@@ -35,27 +36,31 @@ type hand struct {
 	Name string
 }
 
-// defectSelect finds the step that failed (the last one of the stage sent back to that
-// had been done by then), the stage that was done last when it was found, and the steps
+// defectSelect finds the step that failed (that of the stage sent back to in the pass that
+// stood, where it had been done), the stage that was done last when it was found, and the steps
 // that the send-back opened: those of the pass after the failed one.
 const defectSelect = `
 	SELECT e.at, p.id AS piece_id, p.name AS piece, p.zone, p.side, p.size, car.work_order AS car,
 		coalesce(e.payload ->> 'defect', '') AS defect, coalesce(found.name, '') AS found, coalesce(g.name, back.key) AS back,
 		coalesce(g.document ->> 'look', '') AS back_look, coalesce(found.look, '') AS found_look, coalesce(hands.hands, '{}') AS hands,
-		coalesce((e.payload ->> 'hours_min')::int, rework.planned, 0) AS hours, coalesce(coats.coats, '{}') AS coats
+		coalesce((e.payload ->> 'hours_min')::int, rework.planned, 0) AS hours, coalesce(coats.coats, '{}') AS coats,
+		coalesce(NOT failed.done, false) AS no_rework
 	FROM shop_events e JOIN components p ON p.id = e.component_id JOIN cars car ON car.id = p.car_id
 	CROSS JOIN LATERAL (SELECT e.payload ->> 'stage' AS key) back
 	LEFT JOIN route_stages g ON g.route_id = p.route_id AND g.key = back.key
-	LEFT JOIN LATERAL (
-		SELECT s.pass FROM finish_steps s
-		WHERE s.component_id = e.component_id AND s.stage = back.key AND s.done_at <= e.at ORDER BY s.pass DESC LIMIT 1) failed ON true
+	LEFT JOIN LATERAL ( -- each send-back opens a pass, so the n-th finds the n-th pass
+		SELECT s.pass, coalesce(s.done_at <= e.at, false) AS done FROM finish_steps s
+		WHERE s.component_id = e.component_id AND s.stage = back.key AND s.pass <= (
+			SELECT count(*) FROM shop_events x
+			WHERE x.component_id = e.component_id AND x.kind = 'send back' AND x.outcome = 'applied' AND x.seq <= e.seq)
+		ORDER BY s.pass DESC LIMIT 1) failed ON true
 	LEFT JOIN LATERAL (
 		SELECT coalesce(r.name, s.stage) AS name, r.document ->> 'look' AS look FROM finish_steps s
 		LEFT JOIN route_stages r ON r.route_id = p.route_id AND r.key = s.stage
 		WHERE s.component_id = e.component_id AND s.done_at <= e.at ORDER BY s.done_at DESC, s.position DESC LIMIT 1) found ON true
 	LEFT JOIN LATERAL (
 		SELECT sum(s.planned_min)::int AS planned FROM finish_steps s
-		WHERE s.component_id = e.component_id AND s.rework AND s.pass = (
+		WHERE failed.done AND s.component_id = e.component_id AND s.rework AND s.pass = (
 			SELECT min(n.pass) FROM finish_steps n WHERE n.component_id = e.component_id AND n.stage = back.key AND n.pass > failed.pass)) rework ON true
 	LEFT JOIN LATERAL (
 		SELECT jsonb_object_agg(c.layer, c.name) AS coats FROM (
@@ -91,6 +96,6 @@ func (s *Store) DefectRows(ctx context.Context, from, to time.Time) (_ []restora
 			r.Hours = d.HoursFor(restoration.Size(r.Size)).Likely // nothing had been done yet: the stage that was next became dearer
 		}
 		return restoration.DefectRow{At: r.At.UTC(), PieceID: r.PieceID, Piece: piece.Title(), Car: r.Car, Defect: r.Defect,
-			Found: r.Found, Back: r.Back, Material: r.Coats[layer], PersonID: made.ID, Person: made.Name, Hours: r.Hours}, err
+			Found: r.Found, Back: r.Back, Material: r.Coats[layer], PersonID: made.ID, Person: made.Name, Hours: r.Hours, NoRework: r.NoRework}, err
 	})
 }

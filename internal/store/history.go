@@ -58,7 +58,7 @@ func toEntry(row pgx.CollectableRow) (restoration.Entry, error) {
 	}, err
 }
 
-// History lists entries of the ledger as they arrived, the newest first.
+// History lists entries of the ledger as they arrived, or happened, the newest first.
 func (s *Store) History(ctx context.Context, f restoration.HistoryFilter) (_ []restoration.Entry, err error) {
 	defer wrap(&err, "list the ledger %+v", f)
 	where, args := `WHERE true`, pgx.StrictNamedArgs{"limit": f.Limit}
@@ -71,8 +71,15 @@ func (s *Store) History(ctx context.Context, f restoration.HistoryFilter) (_ []r
 	if !f.PieceID.IsZero() {
 		where, args["piece"] = where+` AND e.component_id = @piece`, f.PieceID
 	}
+	order, before := `e.seq DESC`, ` AND e.seq < @before`
+	if f.ByHour {
+		order, before = `e.at DESC, e.seq DESC`, ` AND (e.at, e.seq) < (SELECT b.at, b.seq FROM shop_events b WHERE b.seq = @before)`
+	}
 	if f.Before != 0 {
-		where, args["before"] = where+` AND e.seq < @before`, f.Before
+		where, args["before"] = where+before, f.Before
+	}
+	if f.Kind != "" {
+		where, args["kind"] = where+` AND e.kind = @kind`, string(f.Kind)
 	}
 	if f.RefusedOpen {
 		where += ` AND e.outcome = 'refused' AND NOT EXISTS (SELECT FROM shop_events x
@@ -81,7 +88,10 @@ func (s *Store) History(ctx context.Context, f restoration.HistoryFilter) (_ []r
 	if f.Noted {
 		where += ` AND e.outcome = 'applied' AND e.payload ->> 'note' <> ''`
 	}
-	rows, err := s.pool.Query(ctx, entrySelect+where+` ORDER BY e.seq DESC LIMIT @limit`, args)
+	if f.ByHour { // the page is found among the entries alone, and only its rows are joined
+		where = `WHERE e.seq IN (SELECT e.seq FROM shop_events e ` + where + ` ORDER BY ` + order + ` LIMIT @limit)`
+	}
+	rows, err := s.pool.Query(ctx, entrySelect+where+` ORDER BY `+order+` LIMIT @limit`, args)
 	if err != nil {
 		return nil, err
 	}

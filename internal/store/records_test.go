@@ -165,6 +165,37 @@ func TestADefectThatMakesTheNextStageDearerCostsToo(t *testing.T) {
 	require.Len(t, rows, 1)
 	d, _ := restoration.FindDefect("run")
 	require.Equal(t, d.HoursFor(s.piece.Size).Likely, rows[0].Hours)
+	require.True(t, rows[0].NoRework)
+	entries := s.history(t, restoration.HistoryFilter{PieceID: s.piece.ID, Limit: 1})
+	require.Equal(t, "Sent back to cut: run; the stage had not been done: no rework", restoration.Words(entries[0], restoration.Metric))
+	s.requireSound(t)
+}
+
+// A stage that was done in an earlier pass, and is still to be done in the present one,
+// is no rework of the send-back that finds it so.
+func TestADefectFoundBeforeTheReworkIsDone(t *testing.T) {
+	t.Parallel()
+	s, ctx := newPaintShop(t), t.Context()
+	from := s.clock.Now()
+	s.mustEnter(t, s.coat(1))
+	s.mustEnter(t, s.tick(s.step, 60))
+	back := func() {
+		t.Helper()
+		e := s.entry(restoration.KindSendBack, restoration.ID{})
+		e.PieceID, e.Stage, e.Defect = s.piece.ID, "cleared", "pop"
+		s.mustEnter(t, e)
+	}
+	back()
+	next := s.house.piece(t, s.piece.ID)
+	s.mustEnter(t, s.entry(restoration.KindStart, next.Sum.NextStep))
+	s.clock.advance(time.Minute)
+	back()
+	rows, err := s.DefectRows(ctx, from, s.clock.Now().Add(time.Minute))
+	require.NoError(t, err)
+	require.Len(t, rows, 2)
+	require.Equal(t, []bool{false, true}, []bool{rows[0].NoRework, rows[1].NoRework})
+	require.Equal(t, s.rework(t, 2), rows[0].Hours)
+	s.requireSound(t)
 }
 
 // rework adds up what is planned to be done again in a pass.

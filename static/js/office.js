@@ -23,7 +23,7 @@
 
   // What only works with a script shows only with one.
   const unhide = (root) => {
-    for (const b of root.querySelectorAll("[data-copy], .stepper [data-step]")) b.hidden = false;
+    for (const b of root.querySelectorAll("[data-copy], [data-tick], .stepper [data-step]")) b.hidden = false;
   };
   unhide(document);
   document.addEventListener("htmx:afterSwap", (e) => unhide(e.target));
@@ -40,6 +40,11 @@
       }
       copy.textContent = copy.dataset.copied;
       say(copy.dataset.copied);
+      return;
+    }
+    const tick = e.target.closest("[data-tick]");
+    if (tick) {
+      for (const box of tick.closest("fieldset").querySelectorAll("input[type=checkbox]")) box.checked = tick.dataset.tick === "all";
       return;
     }
     const step = e.target.closest("[data-step]");

@@ -63,8 +63,7 @@ func buildCut(in pieceInput, step restoration.Step, stage restoration.Stage, for
 		return v
 	}
 	if film.Known() {
-		props := in.filmProps(film)
-		props.Soft = in.softUntil(softestPass(stage.Look))
+		props := in.filmProps(film, stage)
 		v.Film = &props
 	}
 	for _, g := range clearGrades {
@@ -76,7 +75,7 @@ func buildCut(in pieceInput, step restoration.Step, stage restoration.Stage, for
 // pass says what one more pass of a grade would leave, before it is made.
 func (in pieceInput) pass(film coating.Film, done []string, grade string) passView {
 	p := passView{Grade: grade, Word: strings.ToUpper(grade[:1]) + grade[1:], Warn: in.ladderWarn(done, grade)}
-	if in.softUntil(grade) != "" { // until when, the page says on top
+	if in.softness().Bars(grade) { // until when, the page says on top
 		p.warn("too soft yet")
 		p.Soft = true
 	}

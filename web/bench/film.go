@@ -91,8 +91,7 @@ func buildFilm(in pieceInput, step restoration.Step, stage restoration.Stage) *f
 	layer := restoration.LayerOf(stage.Look)
 	switch stage.Look {
 	case restoration.LookCleared, restoration.LookCut, restoration.LookFitted:
-		props := in.filmProps(film)
-		props.Soft = in.softUntil(softestPass(stage.Look))
+		props := in.filmProps(film, stage)
 		v.Now = &props
 	}
 	v.Sand = restoration.CutLayer(stage.Look) != ""
@@ -122,9 +121,11 @@ func (in pieceInput) film() coating.Film {
 	return restoration.FilmOf(in.Piece, in.Route, in.Film.Scene.Deeds, in.Film.Scene.Policy())
 }
 
-func (in pieceInput) filmProps(film coating.Film) ui.FilmProps {
+// filmProps draws it, as the stage that comes next finds it.
+func (in pieceInput) filmProps(film coating.Film, stage restoration.Stage) ui.FilmProps {
 	sc := in.Film.Scene
-	return ui.FilmProps{Label: in.Piece.Title(), Film: film, Building: in.Piece.Building(in.Route), Finish: sc.Scheme, Units: sc.Units, Colours: scheme(in.Car)}
+	p := ui.FilmProps{Label: in.Piece.Title(), Film: film, Building: in.Piece.Building(in.Route), Finish: sc.Scheme, Units: sc.Units, Colours: scheme(in.Car)}
+	return p.Hardening(in.softness(), stage.Look, in.Now, in.Loc)
 }
 
 // judge asks the rules what an entry of the film would be told, were it made now.

@@ -85,7 +85,7 @@ func (o *Office) loadCar(r *http.Request, car restoration.Car) (carData, error) 
 	if d.Refused, err = o.shop.History(ctx, restoration.HistoryFilter{CarID: car.ID, RefusedOpen: true}); err != nil {
 		return d, err
 	}
-	d.History, err = o.shop.History(ctx, restoration.HistoryFilter{CarID: car.ID, Limit: historyRows})
+	d.History, err = o.shop.History(ctx, restoration.HistoryFilter{CarID: car.ID, ByHour: true, Limit: historyRows})
 	return d, err
 }
 
@@ -119,7 +119,7 @@ func (o *Office) showCarHistory(w http.ResponseWriter, r *http.Request) error {
 // address of what it is about.
 func (o *Office) drawHistory(w http.ResponseWriter, r *http.Request, path, about string, of restoration.HistoryFilter) error {
 	of.Before, _ = strconv.ParseInt(r.URL.Query().Get("before"), 10, 64) // what is no number begins at the newest
-	of.Limit = historyRows
+	of.ByHour, of.Limit = true, historyRows
 	entries, err := o.shop.History(r.Context(), of)
 	if err != nil {
 		return err

@@ -85,14 +85,15 @@ type filmPanel struct {
 }
 
 func newFilmPanel(d pieceData) filmPanel {
-	films, sc := d.Film, d.Film.Scene
+	films, sc, loc := d.Film, d.Film.Scene, d.Settings.Location()
+	next, _ := d.Route.Stage(d.Piece.Sum.NextStage)
 	p := filmPanel{
 		Picture: ui.FilmProps{
 			Label: d.Piece.Title(), Film: restoration.FilmOf(d.Piece, d.Route, sc.Deeds, sc.Policy()),
 			Building: d.Piece.Building(d.Route), Finish: sc.Scheme, Units: sc.Units,
 			Colours: ui.NewScheme(d.Car.Ground, d.Car.Grain), Materials: sprayedWith(d.Piece, sc.Deeds), Coats: clearDrawn(d.Piece, sc.Deeds),
-			ReadAt: readAt(sc.Deeds, d.Settings.Location()),
-		},
+			ReadAt: readAt(sc.Deeds, loc), Finished: d.Piece.Finished(),
+		}.Hardening(restoration.SoftnessOf(d.Piece, d.Route, sc.Deeds, d.Now), next.Look, d.Now, loc),
 		Logged: len(sc.Deeds) > 0,
 		Match:  pieceMatch(d.Piece, sc),
 		Forms:  newFilmForms(d, films),

@@ -57,6 +57,19 @@ func TestCoatFromTheOffice(t *testing.T) {
 	require.NotEmpty(t, page.within("film").all("svg", "role", "img"))
 }
 
+// While the last coat hardens the office says the same as the bench, and invites nobody to
+// cut.
+func TestFilmSaysUntilWhenItHardens(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	p, step := f.clearing()
+	path := piecePath(p.ID)
+	require.Equal(t, http.StatusSeeOther, f.submit(path+"/film", f.coatForm(step)).code)
+	film := f.page(path).within("film").text()
+	require.Regexp(t, `The last coat still hardens: nothing may go before \S+ \d\d:\d\d, no polish before `, film)
+	require.NotContains(t, film, "may go down to the floor")
+}
+
 // What looks mistyped is asked about at its field, and nothing that was typed is lost.
 func TestCoatAsksBeforeItIsRefused(t *testing.T) {
 	t.Parallel()

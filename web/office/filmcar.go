@@ -28,7 +28,7 @@ type carFilmLine struct {
 	Set            string
 	Coats          string // "3 of 4"; "" none
 	Clear, Range   string
-	MayGo          string
+	Above          string // the floor; "" no clear is known
 	State          restoration.FilmState
 	Gloss, Wanted  string // as read, and as agreed
 	GlossOff       bool
@@ -125,7 +125,7 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 	}
 	if film.Known() {
 		line.Clear, line.Range = restoration.FilmWords(film.Clear.Likely, units), restoration.FilmSpan(film.Clear, units)
-		line.MayGo = restoration.FilmWords(max(0, film.MayGoUM), units)
+		line.Above = restoration.FilmWords(max(0, film.MayGoUM), units)
 		line.State = restoration.StateOfFilm(film, scheme, piece.Building(d.Routes[piece.RouteID]))
 	}
 	if g := latestGloss(deeds); g != nil {

@@ -176,7 +176,7 @@ func carFilmTable(p carFilmPage) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "<div class=\"scroll\"><table class=\"list fold-wide\"><caption class=\"hidden\">Film, gloss and colour of each piece</caption> <thead><tr><th scope=\"col\">Piece</th><th scope=\"col\">Coats of clear</th><th scope=\"col\">Clear left</th><th scope=\"col\">May still go</th><th scope=\"col\">Gloss</th><th scope=\"col\">Colour</th></tr></thead> <tbody>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "<div class=\"scroll\"><table class=\"list fold-wide\"><caption class=\"hidden\">Film, gloss and colour of each piece</caption> <thead><tr><th scope=\"col\">Piece</th><th scope=\"col\">Coats of clear</th><th scope=\"col\">Clear left</th><th scope=\"col\">Above the floor</th><th scope=\"col\">Gloss</th><th scope=\"col\">Colour</th></tr></thead> <tbody>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -407,7 +407,7 @@ func carFilmRow(l carFilmLine) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			var templ_7745c5c3_Var19 = []any{"tab", templ.KV("blank", l.MayGo == "")}
+			var templ_7745c5c3_Var19 = []any{"tab", templ.KV("blank", l.Above == "")}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var19...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -439,7 +439,7 @@ func carFilmRow(l carFilmLine) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.CellLabel("May still go").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.CellLabel("Above the floor").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -448,7 +448,7 @@ func carFilmRow(l carFilmLine) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var21 string
-		templ_7745c5c3_Var21, templ_7745c5c3_Err = templ.JoinStringErrs(l.MayGo)
+		templ_7745c5c3_Var21, templ_7745c5c3_Err = templ.JoinStringErrs(l.Above)
 		if templ_7745c5c3_Err != nil {
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/office/filmcar.templ`, Line: 75, Col: 12}
 		}

@@ -24,7 +24,8 @@ func stock() restoration.Route {
 // workpiece is a piece in memory that lives through events as the store's would.
 type workpiece struct {
 	restoration.Piece
-	t *testing.T
+	last restoration.Event // that was applied
+	t    *testing.T
 }
 
 // opened is a medium piece with its steps planned.
@@ -51,7 +52,7 @@ func (w *workpiece) does(e restoration.Event) {
 	e.Arrived = e.At
 	next, out := restoration.Apply(restoration.CarInWork, w.Piece, stock(), e)
 	require.Equal(w.t, restoration.Applied, out.Result, out.Reason)
-	w.Piece = next
+	w.Piece, w.last = next, e
 }
 
 // ticks ticks the next n steps by person 7, the last one at the given hour.

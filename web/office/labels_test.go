@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -270,11 +271,27 @@ func TestPrintedPagesOnTheScreen(t *testing.T) {
 		for _, d := range browsertest.AllDevices {
 			b.Resize(d)
 			require.Equal(t, "0", b.TooWide(), "%s at %d", of, d.W)
-			require.Equal(t, "true", b.Eval(`String((e => e.scrollWidth <= e.clientWidth)(document.querySelector(".pick-list")))`), "every piece in sight, %s at %d", of, d.W)
+			require.Equal(t, "true", b.Eval(`String((e => e.scrollWidth <= e.clientWidth && e.scrollHeight <= e.clientHeight)(document.querySelector(".pick-list")))`), "every piece in sight, %s at %d", of, d.W)
 			if d == browsertest.Phone || d == browsertest.Desk {
 				require.Empty(t, b.Barriers(), "%s at %d", of, d.W)
 			}
 		}
+	}
+}
+
+// All pieces are ticked at one touch, or none.
+func TestAllOrNoneIsTicked(t *testing.T) {
+	t.Parallel()
+	f, path, pieces := printable(t, 3)
+	b := f.openDesk(browsertest.Desk)
+	const ticked = `String(document.querySelectorAll(".pick-list input:checked").length)`
+	for _, page := range []string{"/labels", "/travellers"} {
+		b.Go(path + page)
+		require.Equal(t, strconv.Itoa(len(pieces)), b.Eval(ticked), page)
+		b.Press(`[data-tick=none]`)
+		require.Equal(t, "0", b.Eval(ticked), page)
+		b.Press(`[data-tick=all]`)
+		require.Equal(t, strconv.Itoa(len(pieces)), b.Eval(ticked), page)
 	}
 }
 

@@ -50,7 +50,7 @@ func (o *Office) drawPiece(w http.ResponseWriter, r *http.Request, status int, p
 	if d.Route, err = o.shop.FindRoute(ctx, piece.RouteID); err != nil {
 		return err
 	}
-	if d.History, err = o.shop.History(ctx, restoration.HistoryFilter{PieceID: piece.ID, Limit: filmEntries}); err != nil {
+	if d.History, err = o.shop.History(ctx, restoration.HistoryFilter{PieceID: piece.ID, ByHour: true, Limit: filmEntries}); err != nil {
 		return err
 	}
 	if d.Film, err = o.loadFilm(r, piece, f); err != nil {

@@ -69,6 +69,7 @@ type travellerRow struct {
 	Look    restoration.Look
 	Stage   string
 	Pass    int
+	Defect  string // that sent the piece back to here; "" none
 	Planned restoration.Minutes
 	State   restoration.StepState
 	Done    string // when it was done, or why it was skipped; "" still to do
@@ -113,7 +114,7 @@ func (o *Office) loadTravellers(r *http.Request, f *form) (travellersProps, erro
 		return p, err
 	}
 	v := visitOf(r)
-	view := pieceView{Car: car, Routes: routes, Now: v.Now, Loc: v.Loc}
+	view := pieceView{Car: car, Routes: routes, Now: v.Now, Loc: v.Loc, Units: v.Settings.Units}
 	base := cmp.Or(v.Settings.Labels.Address, o.address(r))
 	cards := make([]travellerCard, len(chosen))
 	for i, piece := range chosen {
@@ -152,11 +153,11 @@ func (v pieceView) traveller(p restoration.Piece, paint carPaint, base string) (
 	return travellerCard{
 		Piece: p.Name, Where: whereWords(p.Details), Car: v.Car.WorkOrder + " · " + v.Car.Name,
 		Code: strings.Join(strings.Split(p.Label, ""), " "), Name: p.Label, QR: qr, Note: p.Note,
-		Facts: v.travellerFacts(p), Rows: v.travellerRows(p, route), Cautions: paint.cautionsAhead(p, route),
+		Facts: v.travellerFacts(p, paint), Rows: v.travellerRows(p, route, paint.back), Cautions: paint.cautionsAhead(p, route),
 	}, nil
 }
 
-func (v pieceView) travellerFacts(p restoration.Piece) []ui.Fact {
+func (v pieceView) travellerFacts(p restoration.Piece, paint carPaint) []ui.Fact {
 	facts := []ui.Fact{
 		{Term: "Set", Text: p.Set},
 		{Term: "Scheme", Text: schemeWords(p.Details, v.Car)},
@@ -170,18 +171,20 @@ func (v pieceView) travellerFacts(p restoration.Piece) []ui.Fact {
 	if p.Holding != nil {
 		facts = append(facts, ui.Fact{Term: "Held", Text: p.Holding.Reason})
 	}
+	facts = append(facts, paint.recipe(p, v.Units)...)
 	return slices.DeleteFunc(facts, func(f ui.Fact) bool { return f.Text == "" })
 }
 
-// travellerRows are the steps of the present pass, in the order of the route.
-func (v pieceView) travellerRows(p restoration.Piece, route restoration.Route) []travellerRow {
+// travellerRows are the steps of the present pass, in the order of the route; back tells
+// what sent the piece back to one.
+func (v pieceView) travellerRows(p restoration.Piece, route restoration.Route, back map[restoration.ID]string) []travellerRow {
 	var rows []travellerRow
 	for _, s := range p.Steps {
 		stage, ok := route.Stage(s.Stage)
 		if !s.Current() || !ok {
 			continue
 		}
-		row := travellerRow{Look: stage.Look, Stage: stage.Name, Pass: s.Pass, Planned: s.Planned.Likely, State: s.State}
+		row := travellerRow{Look: stage.Look, Stage: stage.Name, Pass: s.Pass, Defect: back[s.ID], Planned: s.Planned.Likely, State: s.State}
 		switch s.State {
 		case restoration.StepDone:
 			row.Done, row.By = s.DoneAt.In(v.Loc).Format("2 Jan 2006"), s.DoneName

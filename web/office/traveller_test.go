@@ -19,7 +19,9 @@ func TestTravellerOfAPiece(t *testing.T) {
 	w := opened(t, "Door capping", restoration.Details{Zone: restoration.ZoneLeft, Place: "2", Set: "doors"})
 	w.ticks(3, noon)
 	w.does(restoration.Event{Kind: restoration.KindSendBack, PersonID: 7, Payload: restoration.Payload{Defect: "pinholes", Stage: "primed"}})
-	card, err := testView().traveller(w.Piece, carPaint{}, "https://shop.example")
+	pinholes := w.last
+	paint := carPaint{back: defectsBySteps([]restoration.Entry{{Event: pinholes}})}
+	card, err := testView().traveller(w.Piece, paint, "https://shop.example")
 	require.NoError(t, err)
 	require.Equal(t, "Door capping", card.Piece)
 	require.Equal(t, "left · place 2", card.Where)
@@ -35,8 +37,35 @@ func TestTravellerOfAPiece(t *testing.T) {
 	require.Equal(t, 1, rows["Stripped"].Pass)
 	require.Equal(t, 2, rows["Primed"].Pass)
 	require.Empty(t, rows["Primed"].Done)
+	require.Equal(t, "Pinholes", rows["Primed"].Defect)
+	require.Empty(t, rows["Grounded"].Defect, "said once, where the piece went back to")
 	for _, c := range card.Cautions {
 		require.NotContains(t, c.Stages, "Stripped", "done already")
+	}
+}
+
+// The card holds for the day the server is down: what to spray, how often, and the floor.
+func TestTravellerTellsTheRecipe(t *testing.T) {
+	t.Parallel()
+	paint := carPaint{materials: []restoration.Material{{ID: 3, Material: coating.Material{Name: "Clear, two-part"}}, {ID: 4, Material: coating.Material{Name: "Ground, ochre"}}},
+		schemes: map[string]restoration.Scheme{"dark walnut": {ClearCoats: 5, BuildUM: 140, FloorUM: 60, Materials: map[coating.Layer]int64{coating.Clear: 3, coating.Ground: 4}}}}
+	for name, c := range map[string]struct {
+		scheme string
+		units  restoration.Units
+		want   map[string]string
+	}{
+		"own":    {"Dark Walnut", restoration.Metric, map[string]string{"Ground": "Ground, ochre", "Clear": "Clear, two-part · 5 coats", "Clear before cutting": "140 µm, floor 60 µm"}},
+		"in mil": {"Dark Walnut", restoration.US, map[string]string{"Ground": "Ground, ochre", "Clear": "Clear, two-part · 5 coats", "Clear before cutting": "5.51 mil, floor 2.36 mil"}},
+		"stock":  {"", restoration.Metric, map[string]string{"Clear": "4 coats", "Clear before cutting": "120 µm, floor 50 µm"}},
+	} {
+		w := opened(t, "Door capping", restoration.Details{Scheme: c.scheme})
+		got := map[string]string{}
+		for _, f := range paint.recipe(w.Piece, c.units) {
+			if f.Text != "" {
+				got[f.Term] = f.Text
+			}
+		}
+		require.Equal(t, c.want, got, name)
 	}
 }
 

@@ -18,7 +18,11 @@ type stageCaution struct {
 type carPaint struct {
 	schemes   map[string]restoration.Scheme // by name in small letters
 	materials []restoration.Material
+	back      map[restoration.ID]string // the defect that sent a piece back, by the step of the stage that it went back to
 }
+
+// backsRead is how many send-backs of a car its travellers tell, the latest.
+const backsRead = 1000
 
 func (o *Office) loadCarPaint(ctx context.Context, carID int64) (carPaint, error) {
 	p := carPaint{schemes: map[string]restoration.Scheme{}}
@@ -29,7 +33,11 @@ func (o *Office) loadCarPaint(ctx context.Context, carID int64) (carPaint, error
 	for _, s := range schemes {
 		p.schemes[restoration.KeyOf(s).Name] = s
 	}
-	p.materials, err = o.shop.Materials(ctx)
+	if p.materials, err = o.shop.Materials(ctx); err != nil {
+		return p, err
+	}
+	backs, err := o.shop.History(ctx, restoration.HistoryFilter{CarID: carID, Kind: restoration.KindSendBack, Limit: backsRead})
+	p.back = defectsBySteps(backs)
 	return p, err
 }
 

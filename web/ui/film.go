@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"scumble/internal/coating"
 	"scumble/internal/restoration"
@@ -22,7 +23,23 @@ type FilmProps struct {
 	Coats     []float64                // µm of each coat of clear, likely, in order; nil draws the sessions alone
 	ReadAt    map[string]string        // hour of the last reading of each spot after the clear; may be nil
 	Soft      string                   // until when the last coat is too soft for any pass, an hour; "" it is hard
+	Hardens   string                   // the same in a sentence, and until when it is too soft to be polished; "" it is hard
+	Finished  bool                     // nothing of the piece is left to do, so nothing is to be cut
 }
+
+// Hardening is the film with what is said of its last coat while that hardens: at a
+// stage of this look, and at this hour by a clock of the shop.
+func (p FilmProps) Hardening(s restoration.Softness, look restoration.Look, now time.Time, loc *time.Location) FilmProps {
+	clock := func(at time.Time) string { return Clock(at, now, loc) }
+	p.Soft, p.Hardens = "", s.Words(clock)
+	if until := s.Until(look); !until.IsZero() {
+		p.Soft = clock(until)
+	}
+	return p
+}
+
+// atRest tells that nothing is to be cut now, whatever the floor allows.
+func (p FilmProps) atRest() bool { return p.Soft != "" || p.Finished }
 
 func (p FilmProps) state() restoration.FilmState {
 	return restoration.StateOfFilm(p.Film, p.Finish, p.Building)
@@ -40,7 +57,20 @@ func (p FilmProps) span(r coating.Range) string {
 }
 
 // sentence is the film in words, as the ledger says it.
-func (p FilmProps) sentence() string { return restoration.FilmSentence(p.Film, p.Finish, p.Units) }
+func (p FilmProps) sentence() string {
+	if p.atRest() {
+		return restoration.FilmAtRest(p.Film, p.Finish, p.Units)
+	}
+	return restoration.FilmSentence(p.Film, p.Finish, p.Units)
+}
+
+// bracketWord names the span from the low of the clear to its floor.
+func (p FilmProps) bracketWord() string {
+	if p.atRest() {
+		return "above the floor"
+	}
+	return "may go"
+}
 
 // mayGo is what may still be cut, in words.
 func (p FilmProps) mayGo() string {
@@ -48,6 +78,14 @@ func (p FilmProps) mayGo() string {
 		return "nothing"
 	}
 	return p.um(max(0, p.Film.MayGoUM))
+}
+
+// lessWord says what it means that edges hold less.
+func (p FilmProps) lessWord() string {
+	if p.atRest() {
+		return "they are nearer the floor"
+	}
+	return "less may go"
 }
 
 // byGauge says what a clear by gauge rests on; "" it is reckoned by coats and cuts.
@@ -69,13 +107,16 @@ func (p FilmProps) byGauge() string {
 func (p FilmProps) besides() []string {
 	f := p.Film
 	var list []string
+	if p.Hardens != "" {
+		list = append(list, p.Hardens)
+	}
 	if f.ByGauge {
 		if by := filmLayer(f, coating.Clear).Left; by.Likely > 0 {
 			list = append(list, fmt.Sprintf("The gauge decides; coats and cuts alone would leave about %s (%s).", p.um(by.Likely), p.span(by)))
 		}
 	}
 	if f.Known() && f.Edge != f.Clear {
-		list = append(list, fmt.Sprintf("Edges hold about %s (%s), so less may go.", p.um(f.Edge.Likely), p.span(f.Edge)))
+		list = append(list, fmt.Sprintf("Edges hold about %s (%s), so %s.", p.um(f.Edge.Likely), p.span(f.Edge), p.lessWord()))
 	}
 	if says := p.asSprayed(); says != "" {
 		list = append(list, says)

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/net/html"
@@ -252,6 +253,30 @@ func TestFilmTellsItsSentence(t *testing.T) {
 		require.GreaterOrEqual(t, i, 0, name)
 		require.Contains(t, page, "<title>Knob: "+restoration.FilmSentence(p.Film, p.Finish, p.Units)+"</title>", name)
 	}
+}
+
+// While the last coat hardens, and once nothing is left to do, the picture invites nobody
+// to cut.
+func TestFilmAtRestInvitesNoCut(t *testing.T) {
+	t.Parallel()
+	soft := restoration.Softness{Sand: time.Date(2026, 3, 30, 4, 19, 0, 0, time.UTC), Polish: time.Date(2026, 3, 31, 8, 0, 0, 0, time.UTC)}
+	now := time.Date(2026, 3, 29, 9, 0, 0, 0, time.UTC)
+	wet := filmOf(32, 26, 2, 144, 26).Hardening(soft, restoration.LookCut, now, time.UTC)
+	done := filmOf(32, 26, 2, 144, 26)
+	done.Finished = true
+	for name, p := range map[string]FilmProps{"wet": wet, "finished": done} {
+		page := render(t, FilmSection(p))
+		require.NotContains(t, page, "68\u00a0µm may go", name)
+		require.Contains(t, page, "68\u00a0µm above the floor of 50\u00a0µm.", name)
+		require.Contains(t, page, "68 µm</tspan> above the floor", name)
+	}
+	require.Contains(t, render(t, FilmSection(wet)), "nothing may go before Mon 04:19, no polish before Tue 08:00.")
+	require.Contains(t, render(t, FilmNow(wet)), "<b>nothing</b> may go before <b>Mon 04:19</b>")
+
+	fitted := filmOf(32, 26, 2, 144, 26).Hardening(restoration.Softness{Polish: soft.Polish}, restoration.LookFitted, now, time.UTC)
+	require.Equal(t, "Tue 08:00", fitted.Soft, "at fitting the clear is polished only")
+	hard := fitted.Hardening(restoration.Softness{}, restoration.LookCut, now, time.UTC)
+	require.False(t, hard.atRest())
 }
 
 func TestSpreadLabels(t *testing.T) {
