@@ -3,9 +3,18 @@
 "use strict";
 (() => {
   const { uuid7 } = scumble;
+  const LISTS = ["/bench", "/bench/waiting", "/bench/hand"];
   for (const input of document.querySelectorAll("input[name=id], input[name=batch]")) input.value = uuid7();
   for (const box of document.querySelectorAll("[name=pieces]")) box.value = uuid7() + box.value.slice(36);
   for (const told of document.querySelectorAll("main > .notice-done, main > .undo")) told.remove();
+
+  // The way back leads to the list that was looked at last, whichever the page was kept with.
+  const list = JSON.parse(sessionStorage.getItem("scumble.list"));
+  const back = document.querySelector(".back");
+  if (list && back && LISTS.includes(back.pathname)) {
+    back.href = list.href;
+    back.lastChild.textContent = list.word;
+  }
 
   // The copy of a send-back is of "something else": it takes any defect.
   const defect = new URLSearchParams(location.search).get("defect");

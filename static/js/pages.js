@@ -12,6 +12,10 @@
   };
   const name = document.querySelector(".who b")?.textContent;
   if (name) localStorage.setItem(WHO, name);
+  // The way back of a kept page leads to the list that was looked at last (copy.js).
+  if (document.querySelector("[data-fresh]")) {
+    sessionStorage.setItem("scumble.list", JSON.stringify({ href: location.pathname + location.search, word: document.querySelector("h1").textContent }));
+  }
   if (!workers || !document.body.dataset.pass) return; // nobody is signed in
   const quietly = self.requestIdleCallback || ((what) => setTimeout(what, 2000));
   let worker = null;

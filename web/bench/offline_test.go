@@ -161,6 +161,30 @@ func TestUnsentIsShownAtOnce(t *testing.T) {
 	b.tells("[data-unsent]", "Note, quick")
 }
 
+// The way back from a kept page names and opens the list that one came from, whichever was
+// looked at last when the page was kept.
+func TestTheWayBackWithoutNetworkIsTheListOneCameFrom(t *testing.T) {
+	t.Parallel()
+	s, b, n := keeping(t)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	n.away.Store(true)
+	for _, list := range [][2]string{{"/bench/waiting", "Waiting"}, {"/bench/hand", "In hand"}, {"/bench", "Ready now"}} {
+		b.Go(list[0])
+		b.tells(".asof", "No network")
+		b.Await(`JSON.parse(sessionStorage["scumble.list"] || "{}").href === "` + list[0] + `"`)
+		b.Go(path)
+		b.tells(".asof", "No network")
+		b.says(".back", "← "+list[1])
+		b.tapTo(".back", list[0])
+		b.tells("h1", list[1])
+	}
+	b.Go("/bench/waiting")
+	b.Await(`JSON.parse(sessionStorage["scumble.list"]).word === "Waiting"`)
+	b.Go(path + "/note")
+	b.tells(".asof", "No network")
+	b.says(".back", "← Piece")
+}
+
 // Every kind of entry that the bench makes is kept on the tablet, and taken as it was made.
 func TestEveryKindOfEntryWithoutNetwork(t *testing.T) {
 	t.Parallel()
