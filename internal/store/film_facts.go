@@ -77,7 +77,9 @@ func loadFilmScene(ctx context.Context, t tx, p restoration.Piece, e restoration
 	if len(materials) > 0 {
 		sc.Material = &materials[0]
 	}
-	sc.Tins = tins
+	if len(tins) > 0 {
+		sc.Tins = tins
+	}
 	if len(air) > 0 {
 		sc.Air = &air[0]
 	}
