@@ -108,17 +108,18 @@ func names() string {
 	return strings.Join(list, ", ")
 }
 
+// choose gives the measurements that are named, by commas, in their own order; "" all.
 func choose(only string) ([]measurement, error) {
 	if only == "" {
 		return measurements, nil
 	}
-	var chosen []measurement
+	wanted := map[string]bool{}
 	for name := range strings.SplitSeq(only, ",") {
-		i := slices.IndexFunc(measurements, func(m measurement) bool { return m.name == strings.TrimSpace(name) })
-		if i < 0 {
+		name = strings.TrimSpace(name)
+		if !slices.ContainsFunc(measurements, func(m measurement) bool { return m.name == name }) {
 			return nil, fmt.Errorf("there is no measurement %q; choose of %s", name, names())
 		}
-		chosen = append(chosen, measurements[i])
+		wanted[name] = true
 	}
-	return chosen, nil
+	return slices.DeleteFunc(slices.Clone(measurements), func(m measurement) bool { return !wanted[m.name] }), nil
 }
