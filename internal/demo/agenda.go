@@ -97,13 +97,14 @@ func (w *world) deliver(c *carPlay, at time.Time) bool {
 	return w.office(c, at, restoration.KindCarDeliver, restoration.ID{}, restoration.Payload{Note: "Looked over in daylight with the owner, all well."})
 }
 
-// holdPiece puts a piece that nobody works at on hold, until then; zero is for good. It
-// goes out to a place where one is named.
+// holdPiece puts a piece that nobody works at on hold, until then; zero is for good. Where
+// a place is named, it goes out there, and is none that stays in its car.
 func (w *world) holdPiece(c *carPlay, at time.Time, reason string, until time.Time, to string) bool {
 	for i, id := range c.ids {
 		p := c.piece(i)
 		inHand := slices.ContainsFunc(p.Steps, func(s restoration.Step) bool { return s.Current() && s.State == restoration.StepInHand })
-		if p.Sum.NextStep.IsZero() || p.Sum.Reached == "" || !p.Sum.LateFrom.IsZero() || p.Holding != nil || inHand || w.taken(c, i, at) {
+		if p.Sum.NextStep.IsZero() || p.Sum.Reached == "" || !p.Sum.LateFrom.IsZero() || p.Holding != nil || inHand || w.taken(c, i, at) ||
+			to != "" && p.Mounting == restoration.MountFixed {
 			continue
 		}
 		w.office(c, at, restoration.KindHold, id, restoration.Payload{Reason: reason})

@@ -159,7 +159,8 @@ func requireStory(t require.TestingT, tale demo.Tale, books []*restoration.Book,
 }
 
 // requirePlaces: one place is full, one is out of the house, and a piece lies there that
-// nobody entered anything of for weeks; two places are known to hold a kind well.
+// nobody entered anything of for weeks; what is fixed never left its car; two places are
+// known to hold a kind well.
 func requirePlaces(t require.TestingT, tale demo.Tale, books []*restoration.Book, now time.Time) {
 	lying, seen := map[string]int{}, map[restoration.ID]time.Time{}
 	for _, a := range tale.Acts {
@@ -170,6 +171,9 @@ func requirePlaces(t require.TestingT, tale demo.Tale, books []*restoration.Book
 		for _, p := range b.Pieces() {
 			if b.Car.State != restoration.CarDelivered {
 				lying[p.LiesAt]++
+			}
+			if p.Mounting == restoration.MountFixed {
+				require.Contains(t, []string{"In the car", ""}, p.LiesAt, p.Title())
 			}
 			if p.LiesAt == "Quellborn Plating" && now.Sub(seen[p.ID]) > restoration.UnseenDays*24*time.Hour {
 				unseen++
