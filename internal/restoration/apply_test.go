@@ -297,6 +297,38 @@ func TestCutThroughGoesBackToGrained(t *testing.T) {
 	require.Equal(t, Minutes(360), after.ReworkLeft)
 }
 
+// Rework that is still to be done when the piece goes back again is rework none the less,
+// and is planned once.
+func TestReworkStaysRework(t *testing.T) {
+	t.Parallel()
+	s, now := shopAt(t, "cleared")
+	back := func(stage string, hours float64) {
+		t.Helper()
+		require.Equal(t, Applied, s.do(KindSendBack, 1, stage, now, Payload{Stage: stage, Defect: "cut-through", Hours: mins(hours)}).Result)
+	}
+	rework := func() (planned, left Minutes) { r := s.roll(now); return r.ReworkPlanned, r.ReworkLeft }
+	back("grained", 6)
+	back("grounded", 2)
+	require.True(t, s.step(1, "grounded").Rework)
+	require.Equal(t, Minutes(120), s.step(1, "grounded").Planned.Likely)
+	require.True(t, s.step(1, "grained").Rework)
+	require.True(t, s.step(1, "cleared").Rework)
+	require.False(t, s.step(1, "cut").Rework, "it has never been done")
+	planned, left := rework()
+	require.Equal(t, []Minutes{480, 480}, []Minutes{planned, left})
+
+	// Found on the way, before grounded is done again: it makes grounded dearer.
+	again := Event{Kind: KindSendBack, At: now, Payload: Payload{Stage: "grounded", Defect: "cut-through"}}
+	require.False(t, NeedsFacts(s.piece(1), s.route, again), "that is rework")
+	require.Equal(t, Applied, s.do(KindStart, 1, "grounded", now, Payload{}).Result)
+	back("grounded", 1)
+	planned, left = rework()
+	require.Equal(t, []Minutes{540, 540}, []Minutes{planned, left})
+	require.Equal(t, Applied, s.tick(1, "grounded", now, 0).Result)
+	planned, left = rework()
+	require.Equal(t, []Minutes{540, 360}, []Minutes{planned, left})
+}
+
 // A run of fresh clear goes "back" to the cut that was next anyway, and makes it dearer:
 // nothing is done again, so nothing is rework, and the facts of the entry say so.
 func TestSendBackToWhatWasNotDoneIsNoRework(t *testing.T) {

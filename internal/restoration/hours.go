@@ -270,7 +270,9 @@ func (r *Roll) addStep(s Step) {
 	r.Logged += s.Logged
 	r.Left += s.Left
 	if s.Rework {
-		r.ReworkPlanned += s.Planned.Likely
+		if !s.CarriedOver() {
+			r.ReworkPlanned += s.Planned.Likely
+		}
 		r.ReworkLogged += s.Logged
 		r.ReworkLeft += s.Left
 	}

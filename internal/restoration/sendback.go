@@ -10,7 +10,7 @@ import (
 // sendBack returns a piece to an earlier stage: from that stage on the steps of the
 // current pass are superseded and open again as a new pass. What had been done
 // before is rework and shares the hours that the defect costs; what had not is
-// carried over with its planned hours.
+// carried over with its planned hours, and is rework where it was.
 func (p *Piece) sendBack(car CarState, r Route, e Event) Outcome {
 	target, ok := r.Stage(e.Stage)
 	position := r.Position(e.Stage)
@@ -71,7 +71,7 @@ func (p *Piece) reopen(r Route, e Event, position int) {
 	redone := redoneOf(old)
 	for _, s := range old {
 		n := Step{ID: e.ID.Derive(s.Stage), PieceID: p.ID, CarID: p.CarID, Stage: s.Stage, Position: s.Position,
-			Pass: pass, Planned: s.Planned, Overtyped: s.Overtyped, State: StepOpen}
+			Pass: pass, Rework: s.Rework, Planned: s.Planned, Overtyped: s.Overtyped, State: StepOpen}
 		switch {
 		case s.State == StepDone:
 			share := float64(max(s.Planned.Likely, 1)) / float64(redone)
@@ -107,10 +107,12 @@ func (p *Piece) supersede(position int) {
 // stage dearer that was to be done anyway.
 const NoRework = "the stage had not been done: no rework"
 
-// onlyPlanned tells whether the piece is still to go through a stage for the first time
-// in its present pass, so that going back to it does nothing again.
+// onlyPlanned tells whether the piece is still to go through a stage for the first time,
+// so that going back to it does nothing again.
 func (p Piece) onlyPlanned(stage string) bool {
-	return slices.ContainsFunc(p.Steps, func(s Step) bool { return s.Stage == stage && s.Current() && s.State != StepDone })
+	return slices.ContainsFunc(p.Steps, func(s Step) bool {
+		return s.Stage == stage && s.Current() && s.State != StepDone && !s.Rework
+	})
 }
 
 // from gives the current steps from position on, as a send-back finds them.

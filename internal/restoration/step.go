@@ -60,6 +60,10 @@ func (s Step) Settled() bool { return s.State == StepDone || s.State == StepSkip
 // Current tells whether the step belongs to the current pass.
 func (s Step) Current() bool { return s.State != StepSuperseded }
 
+// CarriedOver tells whether a send-back found the step still to be done: what was planned
+// of it stands in the next pass.
+func (s Step) CarriedOver() bool { return s.State == StepSuperseded && s.DoneAt.IsZero() }
+
 // Begun tells whether work on the step has started.
 func (s Step) Begun() bool {
 	return s.State == StepInHand || s.State == StepDone || s.State == StepOpen && s.Logged > 0

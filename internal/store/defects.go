@@ -38,18 +38,19 @@ type hand struct {
 
 // defectSelect finds the step that failed (that of the stage sent back to in the pass that
 // stood, where it had been done), the stage that was done last when it was found, and the steps
-// that the send-back opened: those of the pass after the failed one.
+// that the send-back made rework: those of the pass after the failed one but for what was still
+// to be done when it opened.
 const defectSelect = `
 	SELECT e.at, p.id AS piece_id, p.name AS piece, p.zone, p.side, p.size, car.work_order AS car,
 		coalesce(e.payload ->> 'defect', '') AS defect, coalesce(found.name, '') AS found, coalesce(g.name, back.key) AS back,
 		coalesce(g.document ->> 'look', '') AS back_look, coalesce(found.look, '') AS found_look, coalesce(hands.hands, '{}') AS hands,
 		coalesce((e.payload ->> 'hours_min')::int, rework.planned, 0) AS hours, coalesce(coats.coats, '{}') AS coats,
-		coalesce(NOT failed.done, false) AS no_rework
+		coalesce(NOT failed.done AND NOT failed.rework, false) AS no_rework
 	FROM shop_events e JOIN components p ON p.id = e.component_id JOIN cars car ON car.id = p.car_id
 	CROSS JOIN LATERAL (SELECT e.payload ->> 'stage' AS key) back
 	LEFT JOIN route_stages g ON g.route_id = p.route_id AND g.key = back.key
 	LEFT JOIN LATERAL ( -- each send-back opens a pass, so the n-th finds the n-th pass
-		SELECT s.pass, coalesce(s.done_at <= e.at, false) AS done FROM finish_steps s
+		SELECT s.pass, s.rework, coalesce(s.done_at <= e.at, false) AS done FROM finish_steps s
 		WHERE s.component_id = e.component_id AND s.stage = back.key AND s.pass <= (
 			SELECT count(*) FROM shop_events x
 			WHERE x.component_id = e.component_id AND x.kind = 'send back' AND x.outcome = 'applied' AND x.seq <= e.seq)
@@ -61,7 +62,9 @@ const defectSelect = `
 	LEFT JOIN LATERAL (
 		SELECT sum(s.planned_min)::int AS planned FROM finish_steps s
 		WHERE failed.done AND s.component_id = e.component_id AND s.rework AND s.pass = (
-			SELECT min(n.pass) FROM finish_steps n WHERE n.component_id = e.component_id AND n.stage = back.key AND n.pass > failed.pass)) rework ON true
+			SELECT min(n.pass) FROM finish_steps n WHERE n.component_id = e.component_id AND n.stage = back.key AND n.pass > failed.pass)
+		AND coalesce((SELECT o.done_at IS NOT NULL FROM finish_steps o WHERE o.component_id = s.component_id AND o.stage = s.stage AND o.pass < s.pass
+			ORDER BY o.pass DESC LIMIT 1), true)) rework ON true
 	LEFT JOIN LATERAL (
 		SELECT jsonb_object_agg(c.layer, c.name) AS coats FROM (
 			SELECT DISTINCT ON (d.layer) d.layer, m.name FROM coats d JOIN materials m ON m.id = d.material_id

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/stretchr/testify/require"
 
 	"scumble/internal/coating"
@@ -171,11 +172,13 @@ func TestADefectThatMakesTheNextStageDearerCostsToo(t *testing.T) {
 	s.requireSound(t)
 }
 
-// A stage that was done in an earlier pass, and is still to be done in the present one,
-// is no rework of the send-back that finds it so.
+// A stage that is still to be done again when the piece goes back is rework all the same:
+// the second send-back makes it dearer by what its defect costs, and its mark is kept, also
+// by the migration of a shop that had lost it.
 func TestADefectFoundBeforeTheReworkIsDone(t *testing.T) {
 	t.Parallel()
-	s, ctx := newPaintShop(t), t.Context()
+	url, ctx := storetest.URL(t), t.Context()
+	s := paint(t, houseAt(t, url))
 	from := s.clock.Now()
 	s.mustEnter(t, s.coat(1))
 	s.mustEnter(t, s.tick(s.step, 60))
@@ -193,10 +196,49 @@ func TestADefectFoundBeforeTheReworkIsDone(t *testing.T) {
 	rows, err := s.DefectRows(ctx, from, s.clock.Now().Add(time.Minute))
 	require.NoError(t, err)
 	require.Len(t, rows, 2)
-	require.Equal(t, []bool{false, true}, []bool{rows[0].NoRework, rows[1].NoRework})
+	require.Equal(t, []bool{false, false}, []bool{rows[0].NoRework, rows[1].NoRework})
 	require.Equal(t, s.rework(t, 2), rows[0].Hours)
+	require.Equal(t, s.rework(t, 3), rows[0].Hours+rows[1].Hours)
+	s.requireSound(t)
+
+	super := storetest.Superuser(t, url)
+	_, err = super.Exec(ctx, `UPDATE finish_steps SET rework = false WHERE pass = 3`)
+	require.NoError(t, err)
+	differences, err := s.Verify(ctx)
+	require.NoError(t, err)
+	require.NotEmpty(t, differences)
+	migrated(t, super, "000015_rework_carried.up.sql")
 	s.requireSound(t)
 }
+
+// What a second defect costs are the steps that had been done again by then, not those
+// that the first had made rework and that still wait.
+func TestADefectCountsNoReworkThatWaits(t *testing.T) {
+	t.Parallel()
+	s, ctx := newPaintShop(t), t.Context()
+	from := s.clock.Now()
+	s.mustEnter(t, s.coat(1))
+	s.mustEnter(t, s.tick(s.step, 60))
+	back := func() {
+		t.Helper()
+		e := s.entry(restoration.KindSendBack, restoration.ID{})
+		e.PieceID, e.Stage, e.Defect = s.piece.ID, "grained", "cut-through"
+		s.mustEnter(t, e)
+	}
+	back()
+	s.clock.advance(time.Minute)
+	s.mustEnter(t, s.tick(stepOf(s.house.piece(t, s.piece.ID), "grained"), 60))
+	s.clock.advance(time.Minute)
+	back()
+	grained, cleared := stepOf(s.house.piece(t, s.piece.ID), "grained"), stepOf(s.house.piece(t, s.piece.ID), "cleared")
+	require.True(t, grained.Rework && cleared.Rework)
+	rows, err := s.DefectRows(ctx, from, s.clock.Now().Add(time.Minute))
+	require.NoError(t, err)
+	require.Len(t, rows, 2)
+	require.Equal(t, []restoration.Minutes{s.rework(t, 2), grained.Planned.Likely}, []restoration.Minutes{rows[0].Hours, rows[1].Hours})
+	s.requireSound(t)
+}
+
 
 // rework adds up what is planned to be done again in a pass.
 func (s paintShop) rework(t testing.TB, pass int) (sum restoration.Minutes) {
@@ -292,16 +334,21 @@ func TestSprayKeysTellTheSessionAndTheClearThatWasKept(t *testing.T) {
 	s.requireKeptAnew(t, url, key())
 }
 
-// requireKeptAnew: what the migration works out of the rows of an older shop is what was kept.
-func (s paintShop) requireKeptAnew(t *testing.T, url string, want restoration.SprayKey) {
+// migrated runs migrations over again, by name.
+func migrated(t testing.TB, super *pgx.Conn, names ...string) {
 	t.Helper()
-	super := storetest.Superuser(t, url)
-	for _, name := range []string{"000013_tin_used.down.sql", "000011_film_kept.down.sql", "000011_film_kept.up.sql", "000013_tin_used.up.sql"} {
+	for _, name := range names {
 		sql, err := migrations.FS.ReadFile(name)
 		require.NoError(t, err)
 		_, err = super.Exec(t.Context(), string(sql))
 		require.NoError(t, err)
 	}
+}
+
+// requireKeptAnew: what the migration works out of the rows of an older shop is what was kept.
+func (s paintShop) requireKeptAnew(t *testing.T, url string, want restoration.SprayKey) {
+	t.Helper()
+	migrated(t, storetest.Superuser(t, url), "000013_tin_used.down.sql", "000011_film_kept.down.sql", "000011_film_kept.up.sql", "000013_tin_used.up.sql")
 	s.requireSound(t)
 	shop, err := s.SprayKeys(t.Context())
 	require.NoError(t, err)

@@ -63,7 +63,8 @@ const rollSelect = `
 				sum(logged_min) AS logged, sum(left_min) AS remaining, count(*) FILTER (WHERE left_min > 0) AS at_stage
 			FROM finish_steps WHERE car_id = c.id GROUP BY stage) s) g
 	CROSS JOIN LATERAL (
-		SELECT array_agg(stage) AS rework_stages, array_agg(planned_min) AS rework_planned,
+		SELECT array_agg(stage) AS rework_stages,
+			array_agg(CASE WHEN state = 'superseded' AND done_at IS NULL THEN 0 ELSE planned_min END) AS rework_planned,
 			array_agg(logged_min) AS rework_logged, array_agg(left_min) AS rework_left
 		FROM finish_steps WHERE car_id = c.id AND rework) r `
 
