@@ -90,6 +90,8 @@ func newOutboxRun(t *testing.T, seed uint64) *outboxRun {
 	code := find(t, o.shop.owner.post("/office/tablets", url.Values{"name": {"Bad line"}}), `>(\w{4}-\w{4})</p>`)
 	o.fetch("/bench/enrol", "code="+code)
 	o.signIn(0)
+	// From here on the tablet opens its pages without the program, which may be killed soon.
+	o.tab.Await(`(navigator.serviceWorker.ready.then(r => window.keeper = r.active?.state === "activated"), window.keeper)`)
 	return o
 }
 
