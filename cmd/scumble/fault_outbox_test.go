@@ -169,6 +169,21 @@ func (o *outboxRun) look() {
 
 func (o *outboxRun) wake() { o.tab.Run(`dispatchEvent(new Event("online"))`) }
 
+// keep has the tablet keep records, which the script gives as a promise. A page that came too
+// late and was not kept is nobody's, and nothing can be entered there; any page may go on by
+// itself, so that what it was told is told to the next.
+func (o *outboxRun) keep(records string) {
+	if o.tab.Eval(`document.body.dataset.person`) == "" {
+		o.tab.Go("/bench")
+	}
+	o.tab.Await(fmt.Sprintf(`document.body.dataset.person === "%d" && self.scumble?.outbox && (() => {
+		window.told ||= {};
+		const id = %q;
+		told[id] ??= (async () => { await scumble.outbox.add(await (%s)()); told[id] = "kept"; scumble.outbox.wake(); })();
+		return told[id] === "kept";
+	})()`, o.numbers[o.person], uuid.NewString(), records))
+}
+
 // enter has the tablet keep so many entries and sends them; nobody waits for an answer.
 func (o *outboxRun) enter(n int) {
 	var some []entry
@@ -181,10 +196,7 @@ func (o *outboxRun) enter(n int) {
 	}
 	text, err := json.Marshal(some)
 	require.NoError(o.t, err)
-	o.tab.Await(`document.readyState === "complete" && self.scumble?.outbox`)
-	o.tab.Run(`window.kept = false; scumble.outbox.add(` + string(text) + `.map(event => ({event, person: document.body.dataset.person, name: "", made: Date.now()})))
-		.then(() => { window.kept = true; scumble.outbox.wake() })`)
-	o.tab.Await(`window.kept`)
+	o.keep(`async () => ` + string(text) + `.map(event => ({ ...scumble.signed(), event }))`)
 }
 
 // takePhoto has the tablet keep a photo, each of a colour of its own.
@@ -193,17 +205,13 @@ func (o *outboxRun) takePhoto() {
 	o.photos = append(o.photos, made{e["id"].(string), o.numbers[o.person]})
 	text, err := json.Marshal(e)
 	require.NoError(o.t, err)
-	o.tab.Await(`document.readyState === "complete" && self.scumble?.outbox`)
-	o.tab.Run(fmt.Sprintf(`window.kept = false; (async () => {
+	o.keep(fmt.Sprintf(`async () => {
 		const pen = document.createElement("canvas").getContext("2d");
 		pen.fillStyle = "rgb(%d 90 60)";
 		pen.fillRect(0, 0, 300, 150);
 		const picture = await new Promise((done) => pen.canvas.toBlob(done, "image/jpeg"));
-		await scumble.outbox.add([{ ...scumble.signed(), event: %s, picture }]);
-		window.kept = true;
-		scumble.outbox.wake();
-	})()`, 20*len(o.photos), text))
-	o.tab.Await(`window.kept`)
+		return [{ ...scumble.signed(), event: %s, picture }];
+	}`, 20*len(o.photos), text))
 }
 
 // nextEntry goes on with the story of some piece, or notes something about it.
@@ -260,13 +268,16 @@ func (o *outboxRun) compare() {
 		written[m.key] = true
 	}
 	var kept, photos []made
+	var fell []string // what was not applied
 	for _, e := range exported(o.t, "--data-dir", o.dir).Events {
 		key := e.ID
 		if written[e.Payload.Note] {
 			key = e.Payload.Note
 		}
 		if written[key] {
-			require.Equal(o.t, "applied", e.Outcome, "%s: %s", e.Kind, e.Reason)
+			if e.Outcome != "applied" {
+				fell = append(fell, fmt.Sprintf("%s, %s: %s %s", e.Kind, key, e.Outcome, e.Reason))
+			}
 			if e.Kind == "photo" {
 				photos = append(photos, made{key, e.PersonID})
 			} else {
@@ -275,6 +286,7 @@ func (o *outboxRun) compare() {
 		}
 	}
 	require.Equal(o.t, o.made, kept)
+	require.Empty(o.t, fell)
 	require.Equal(o.t, o.photos, photos, "after what is small, and in order too")
 	require.Greater(o.t, len(kept), 180)
 	out, errs, err := execute(o.t, "", "verify", "--data-dir", o.dir)

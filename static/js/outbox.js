@@ -50,13 +50,12 @@
   const all = (...key) => IDBKeyRange.bound([...key], [...key, []]); // every key that begins so
   const one = (...key) => IDBKeyRange.only(key);
 
-  // change runs what on the entries and their pictures in one transaction that is on the
-  // disk when it is done.
+  // change runs what on the stores in one transaction that is on the disk when it is done.
   const change = async (what) => {
-    const tx = (await opened).transaction(["entries", "pictures"], "readwrite", { durability: "strict" });
+    const tx = (await opened).transaction(["entries", "pictures", "passes"], "readwrite", { durability: "strict" });
     tx.done.catch(() => {}); // the await below hears of it
     try {
-      await what(tx.objectStore("entries"), tx.objectStore("pictures"));
+      await what(tx.objectStore("entries"), tx.objectStore("pictures"), tx.objectStore("passes"));
     } catch (e) {
       try {
         tx.abort();
@@ -72,8 +71,12 @@
     if (key !== undefined) await entries.delete(key);
     await pictures.delete(id);
   };
+  // An entry is never kept without the pass that it is sent under: whoever signs in next may
+  // come before this page has kept it.
+  const keepPass = (passes) => person && document.body.dataset.pass && passes.put(document.body.dataset.pass, person);
   const add = async (list, replaces = []) => {
-    await change(async (entries, pictures) => {
+    await change(async (entries, pictures, passes) => {
+      await keepPass(passes);
       for (const { picture, ...r } of list) {
         const { id, piece } = r.event;
         if ((await entries.index("id").getKey(id)) !== undefined) continue; // a double touch
@@ -134,11 +137,12 @@
   // keepPasses keeps the pass of who is signed in, and those of others while something of
   // theirs waits.
   const keepPasses = async () => {
-    const db = await opened;
-    if (person && document.body.dataset.pass) await db.put("passes", document.body.dataset.pass, person);
-    for (const other of await db.getAllKeys("passes")) {
-      if (other !== person && !(await db.countFromIndex("entries", "person", one("waiting", other)))) await db.delete("passes", other);
-    }
+    await change(async (entries, pictures, passes) => {
+      await keepPass(passes);
+      for (const other of await passes.getAllKeys()) {
+        if (other !== person && !(await entries.index("person").count(one("waiting", other)))) await passes.delete(other);
+      }
+    });
   };
 
   // --- sending ------------------------------------------------------------------

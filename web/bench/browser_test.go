@@ -76,6 +76,11 @@ func (b *tab) awaitOutbox() { b.Await(`self.scumble?.outbox`) }
 func (b *tab) signIn(name string) {
 	b.Go("/bench")
 	b.At("/bench/people")
+	b.identify(name)
+}
+
+// identify signs in from the list of people.
+func (b *tab) identify(name string) {
 	b.Run(`[...document.querySelectorAll(".people a")].find(a => a.textContent.includes("` + name + `")).id = "me"`)
 	b.tap("#me")
 	b.Do(chromedp.WaitVisible(chromedp.CSS("[data-pad]")))

@@ -67,6 +67,28 @@ func TestOutboxSendsUnderWhoMadeIt(t *testing.T) {
 	require.WithinDuration(t, time.Now(), entries[1].Event.Clock, time.Minute, "the tablet's")
 }
 
+// The next person may sign in before the page of the last entry came to keep its pass.
+func TestOutboxKeepsThePassWithTheEntry(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	line := newLine(t, s)
+	b.signIn(s.ada.Name)
+	b.Go("/bench")
+	b.awaitOutbox()
+	b.Await(`(idb.openDB("scumble").then((db) => db.count("passes")).then((n) => window.passes = n), window.passes)`)
+	line.cut.Store(true)
+	entry, err := json.Marshal(entryOf(s, "Ash tray", "note", map[string]any{"note": "of Ada"}))
+	require.NoError(t, err)
+	b.Run(`idb.openDB("scumble").then((db) => db.clear("passes")).then(() => scumble.outbox.add([{ ...scumble.signed(), event: ` + string(entry) + ` }])).then(() => window.added = true)`)
+	b.Await(`window.added`)
+	b.Go("/bench/people")
+	b.identify(s.ben.Name)
+	line.cut.Store(false)
+	b.note("Ash tray", "of Ben")
+	b.says("[data-saved]", "all saved")
+	require.Equal(t, []string{"of Ada", "of Ben"}, s.notes("Ash tray"))
+}
+
 // line stands before the shop's server and can refuse its intake.
 type line struct {
 	cut   atomic.Bool
