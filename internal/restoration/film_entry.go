@@ -74,17 +74,18 @@ type Facts struct {
 	// Warnings were shown; nothing is asked for.
 	Warnings []string `json:"warnings,omitempty"`
 
-	Layer     coating.Layer  `json:"layer,omitempty"`       // coat, cut pass
-	Material  string         `json:"material,omitempty"`    // name
-	Film      *coating.Range `json:"film,omitempty"`        // µm: dry film of the coat, or what the pass took off
-	Waits     *Waits         `json:"waits,omitempty"`       // that the coat asks for
-	ML        float64        `json:"ml,omitempty"`          // ready to spray that the coat took, by the comb where it read another film than the sheet's
-	Lots      []LotUse       `json:"lots,omitempty"`        // the tins, each with what it gave
-	Estimated bool           `json:"estimated,omitempty"`   // the waits go beyond the sheet's temperatures
-	VOC       float64        `json:"voc_g_per_l,omitempty"` // of the mix, as the sheet said then; 0 not stated
-	Air       *AirWords      `json:"air,omitempty"`         // by which the coat was judged, where a sensor told some of it
-	LiesThere bool           `json:"lies_there,omitempty"`  // move: the piece lay there when it was entered
-	Sum       string         `json:"sum,omitempty"`         // the film in one sentence, at a tick; [NoRework] at a send-back
-	StepID    ID             `json:"step,omitzero"`         // strike: of the coat that is struck out; zero: no coat
-	CoatedAt  time.Time      `json:"coated_at,omitzero"`    // strike: of the coat that is the step's last then
+	Layer      coating.Layer  `json:"layer,omitempty"`       // coat, cut pass
+	Material   string         `json:"material,omitempty"`    // name
+	Film       *coating.Range `json:"film,omitempty"`        // µm: dry film of the coat, or what the pass took off
+	Waits      *Waits         `json:"waits,omitempty"`       // that the coat asks for
+	ML         float64        `json:"ml,omitempty"`          // ready to spray that the coat took, by the comb where it read another film than the sheet's
+	Lots       []LotUse       `json:"lots,omitempty"`        // the tins, each with what it gave
+	Estimated  bool           `json:"estimated,omitempty"`   // the waits go beyond the sheet's temperatures
+	VOC        float64        `json:"voc_g_per_l,omitempty"` // of the mix, as the sheet said then; 0 not stated
+	Air        *AirWords      `json:"air,omitempty"`         // by which the coat was judged, where a sensor told some of it
+	UnderFloor bool           `json:"under_floor,omitempty"` // cut pass: as it was entered, it may have gone under the floor
+	LiesThere  bool           `json:"lies_there,omitempty"`  // move: the piece lay there when it was entered
+	Sum        string         `json:"sum,omitempty"`         // the film in one sentence, at a tick; [NoRework] at a send-back
+	StepID     ID             `json:"step,omitzero"`         // strike: of the coat that is struck out; zero: no coat
+	CoatedAt   time.Time      `json:"coated_at,omitzero"`    // strike: of the coat that is the step's last then
 }

@@ -31,6 +31,7 @@ func TestCutThroughIsWarnedAtThePassBefore(t *testing.T) {
 		facts := s.judge(KindCutPass, 1, "cut", now, pass("P800"))
 		require.Equal(t, want, facts.Warnings, "pass %d", i+1)
 		require.Empty(t, facts.Needs)
+		require.Equal(t, i == 4, facts.UnderFloor)
 		s.mustDo(t, KindCutPass, 1, "cut", now, pass("P800"))
 		now = now.Add(time.Minute)
 	}

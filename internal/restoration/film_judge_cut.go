@@ -43,9 +43,11 @@ func (j *judgement) judgeCut(before coating.Film, off coating.Range) {
 	switch {
 	case j.stage.Look == LookCleared: // flatting between sessions: the clear is still built, and the floor is for the end
 		if after.Edge.Low <= 0 {
+			j.facts.UnderFloor = true
 			j.warn("After this pass nothing of the clear may be left%s: the grain comes next. Stop and measure.", atEdges(after))
 		}
 	case after.BelowFloor:
+		j.facts.UnderFloor = true
 		j.warn("After this pass as little as %s of clear may be left%s, under the floor of %s. Stop and measure.",
 			j.um(after.Edge.Low), atEdges(after), j.um(j.scene.Scheme.FloorUM))
 	case after.NearFloor:

@@ -49,16 +49,19 @@ const defectSelect = `
 	FROM shop_events e JOIN components p ON p.id = e.component_id JOIN cars car ON car.id = p.car_id
 	CROSS JOIN LATERAL (SELECT e.payload ->> 'stage' AS key) back
 	LEFT JOIN route_stages g ON g.route_id = p.route_id AND g.key = back.key
-	LEFT JOIN LATERAL ( -- each send-back opens a pass, so the n-th finds the n-th pass
+	CROSS JOIN LATERAL ( -- each send-back opens a pass, so the n-th finds the n-th pass
+		SELECT count(*) AS pass FROM shop_events x
+		WHERE x.component_id = e.component_id AND x.kind = 'send back' AND x.outcome = 'applied' AND x.seq <= e.seq) stood
+	LEFT JOIN LATERAL (
 		SELECT s.pass, s.rework, coalesce(s.done_at <= e.at, false) AS done FROM finish_steps s
-		WHERE s.component_id = e.component_id AND s.stage = back.key AND s.pass <= (
-			SELECT count(*) FROM shop_events x
-			WHERE x.component_id = e.component_id AND x.kind = 'send back' AND x.outcome = 'applied' AND x.seq <= e.seq)
+		WHERE s.component_id = e.component_id AND s.stage = back.key AND s.pass <= stood.pass
 		ORDER BY s.pass DESC LIMIT 1) failed ON true
 	LEFT JOIN LATERAL (
 		SELECT coalesce(r.name, s.stage) AS name, r.document ->> 'look' AS look FROM finish_steps s
 		LEFT JOIN route_stages r ON r.route_id = p.route_id AND r.key = s.stage
-		WHERE s.component_id = e.component_id AND s.done_at <= e.at ORDER BY s.done_at DESC, s.position DESC LIMIT 1) found ON true
+		WHERE s.component_id = e.component_id AND s.done_at <= e.at AND NOT EXISTS ( -- sent back before
+			SELECT FROM finish_steps o WHERE o.component_id = s.component_id AND o.position = s.position AND o.pass > s.pass AND o.pass <= stood.pass)
+		ORDER BY s.done_at DESC, s.position DESC LIMIT 1) found ON true
 	LEFT JOIN LATERAL (
 		SELECT sum(s.planned_min)::int AS planned FROM finish_steps s
 		WHERE failed.done AND s.component_id = e.component_id AND s.rework AND s.pass = (

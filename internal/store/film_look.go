@@ -33,15 +33,15 @@ func (s *Store) LookAgain(ctx context.Context, from, to time.Time) (_ []restorat
 	})
 }
 
-// FilmOverrides lists the coats and cutting passes since an hour that were let through
-// though the rules asked for a reason, the newest first. What was struck out is none;
-// ticks are among [Store.Overrides].
+// FilmOverrides lists the coats, cutting passes and readings since an hour that were let
+// through though the rules asked for a reason, and the passes that may have gone under the
+// floor, the newest first. What was struck out is none; ticks are among [Store.Overrides].
 func (s *Store) FilmOverrides(ctx context.Context, since time.Time) (_ []restoration.Entry, err error) {
 	defer wrap(&err, "list what was let through of the film since %v", since)
 	rows, err := s.pool.Query(ctx, entrySelect+`
 		JOIN (SELECT event_id FROM coats WHERE at >= $1 UNION ALL SELECT event_id FROM cut_passes WHERE at >= $1
 			UNION ALL SELECT event_id FROM readings WHERE at >= $1) film ON film.event_id = e.id
-		WHERE e.payload -> 'facts' ? 'needs' ORDER BY e.seq DESC LIMIT 200`, since)
+		WHERE e.payload -> 'facts' ?| '{needs,under_floor}' ORDER BY e.seq DESC LIMIT 200`, since)
 	if err != nil {
 		return nil, err
 	}

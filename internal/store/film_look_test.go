@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scumble/internal/coating"
 	"scumble/internal/colour"
 	"scumble/internal/restoration"
 )
@@ -64,11 +65,15 @@ func TestWhatWasLetThroughOfTheFilm(t *testing.T) {
 		e.Coat.Material, e.Coat.Lots, e.Reason = 0, nil, "the customer's own paint"
 	}
 	s.mustEnter(t, s.coat(1), unknown, struck, s.strike(struck.ID))
+	s.clock.advance(24 * time.Hour)
+	light, through := s.pass("P1500"), s.pass("P800")
+	light.Cut.Off, through.Cut.Off = new(coating.Exactly(1)), new(coating.Exactly(500))
+	s.mustEnter(t, light, through)
 	entries, err := s.FilmOverrides(ctx, from)
 	require.NoError(t, err)
-	require.Len(t, entries, 1)
-	require.Equal(t, unknown.ID, entries[0].Event.ID)
-	entries, err = s.FilmOverrides(ctx, from.Add(time.Second))
+	require.Len(t, entries, 2)
+	require.Equal(t, []restoration.ID{through.ID, unknown.ID}, []restoration.ID{entries[0].Event.ID, entries[1].Event.ID})
+	entries, err = s.FilmOverrides(ctx, s.clock.Now().Add(time.Second))
 	require.NoError(t, err)
 	require.Empty(t, entries)
 }

@@ -236,6 +236,7 @@ func TestADefectCountsNoReworkThatWaits(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, rows, 2)
 	require.Equal(t, []restoration.Minutes{s.rework(t, 2), grained.Planned.Likely}, []restoration.Minutes{rows[0].Hours, rows[1].Hours})
+	require.Equal(t, []string{"Cleared", "Grained"}, []string{rows[0].Found, rows[1].Found}, "what had been reached then")
 	s.requireSound(t)
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/url"
 	"slices"
+	"strings"
 	"time"
 
 	"scumble/internal/restoration"
@@ -135,7 +136,11 @@ func (d shopData) overrideItems() []lookItem {
 	var out []lookItem
 	for _, e := range d.Overrides {
 		line := d.reader().line(e)
-		out = append(out, lookItem{Car: e.CarWO, Text: line.Piece + ": " + line.Words,
+		text := line.Piece + ": " + line.Words
+		if f := e.Event.Facts; f != nil && f.UnderFloor {
+			text += ". " + strings.Join(f.Warnings, " ")
+		}
+		out = append(out, lookItem{Car: e.CarWO, Text: text,
 			Note: joinWords(line.Who, ui.When(line.At, d.Loc)), Href: line.Href})
 	}
 	return out
