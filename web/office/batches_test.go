@@ -129,6 +129,8 @@ func TestMixingSheets(t *testing.T) {
 		require.Contains(t, sheet.text(), p.Label)
 	}
 	require.Contains(t, sheet.text(), car.WorkOrder)
+	require.Contains(t, sheet.text(), "By volume one part")
+	require.Contains(t, sheet.text(), "Worked out "+ui.Day(noon, time.UTC))
 	require.Contains(t, sheet.text(), "No ordinary tablet in the spray area")
 	require.Contains(t, sheet.text(), restoration.CautionCloses)
 	require.Len(t, sheet.all("svg", "aria-label", "2 boxes"), 3, "a box for each coat of each piece")

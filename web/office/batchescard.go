@@ -26,6 +26,8 @@ type batchCard struct {
 	Need     string
 	Mixes    string // "2 mixes of 160 mL"
 	Pour     []pour // of one mix
+	Ratio    string // of its parts; "" no material is chosen
+	Worked   string // when the figures were worked out
 	Pot      string
 	Saved    string
 	Wet      string
@@ -65,8 +67,9 @@ type batchView struct {
 
 func (v batchView) card(b restoration.Batch) batchCard {
 	c := batchCard{Batch: b, ID: "batch-" + b.Key, Title: b.Stage, When: "now", Area: ui.Area(b.AreaM2, v.us()),
-		Saved: hoursOf(b.Saved), Ready: ui.Count(b.Sprayable(), "piece", "pieces")}
+		Saved: hoursOf(b.Saved), Ready: ui.Count(b.Sprayable(), "piece", "pieces"), Worked: ui.When(v.Now, v.Loc)}
 	if b.Material != nil {
+		c.Ratio = ratioWords(b.Material.Material)
 		c.Title += " with " + b.Material.Name
 		if b.WetUM.Likely > 0 {
 			c.Wet = rangeWords(b.WetUM, v.units().film)
