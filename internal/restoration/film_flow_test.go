@@ -85,7 +85,7 @@ func TestClearShortOfItsCoats(t *testing.T) {
 	now = now.Add(20 * time.Hour)
 	out := s.tick(1, "cleared", now.Add(time.Hour), 0)
 	require.Equal(t, Refused, out.Result)
-	require.Equal(t, "The car's finish asks for 4 coats of clear, 3 are logged. Put it right, or say why it is so.", out.Reason)
+	require.Equal(t, "The car's finish asks for 4 coats of clear, 3 logged so far. Put it right, or say why it is so.", out.Reason)
 	facts := s.judge(KindTick, 1, "cleared", now.Add(time.Hour), Payload{})
 	require.Equal(t, []string{"About 96 µm of clear, 120 µm are wanted."}, facts.Warnings, "3 × 32")
 	require.Equal(t, "About 96 µm clear, at least 90 µm: 40 µm may go down to the floor of 50 µm.", facts.Sum)

@@ -188,7 +188,7 @@ func (j *judgement) sameHand() {
 func (j *judgement) tickCleared() {
 	coats, film := len(ClearCoats(j.piece, j.route, j.scene.Deeds)), j.film()
 	if want := j.scene.Scheme.ClearCoats; j.scene.Agreed && coats < want {
-		j.need("%s asks for %d coats of clear, %d are logged.", capital(j.scene.Scheme.Title()), want, coats)
+		j.need("%s asks for %d coats of clear, %d logged so far.", capital(j.scene.Scheme.Title()), want, coats)
 	}
 	if coats > 0 && film.Clear.Likely < j.scene.Scheme.BuildUM {
 		j.warn("About %s of clear, %s are wanted.", j.um(film.Clear.Likely), j.um(j.scene.Scheme.BuildUM))

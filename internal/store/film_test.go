@@ -315,7 +315,7 @@ func TestASchemeSavedTwice(t *testing.T) {
 
 	s.mustEnter(t, s.coat(1))
 	out := s.enter(t, s.tick(s.step, 30))[0]
-	require.Contains(t, out.Reason, "asks for 2 coats of clear, 1 are logged")
+	require.Contains(t, out.Reason, "asks for 2 coats of clear, 1 logged so far")
 	require.InDelta(t, s.kept(t).Clear.Low-60, s.kept(t).MayGoUM, 1e-9, "the film is measured against the new floor")
 	v.CarID = 4711
 	_, err = s.SaveScheme(t.Context(), s.by, v)

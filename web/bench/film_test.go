@@ -158,7 +158,7 @@ func TestDoneSaysBeforeWhatItNeeds(t *testing.T) {
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
 	body := b.get(path).body
-	require.Contains(t, body, "asks for 4 coats of clear, 1 are logged", "said before it is saved")
+	require.Contains(t, body, "asks for 4 coats of clear, 1 logged so far", "said before it is saved")
 	form := formOf(t, body, path+"/tick", url.Values{"reason": {"Fewer coats agreed"}})
 	require.Equal(t, "/bench", b.post(path+"/tick", form).path, "with its reason it goes through at once")
 	require.Equal(t, restoration.StepDone, s.piece("Ash tray").Steps[5].State)

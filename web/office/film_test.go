@@ -159,7 +159,7 @@ func TestGateIsTaughtBefore(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, http.StatusSeeOther, f.submit(piecePath(p.ID)+"/film", f.coatForm(step)).code)
 	page := f.page(piecePath(p.ID)).text()
-	require.Contains(t, page, "asks for 4 coats of clear, 1 are logged. To tick it all the same, say why.")
+	require.Contains(t, page, "asks for 4 coats of clear, 1 logged so far. To tick it all the same, say why.")
 	require.Contains(t, page, "1 of 4 coats of clear are logged.")
 }
 
