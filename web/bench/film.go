@@ -69,6 +69,7 @@ type filmView struct {
 	Sand     bool          // sanding is logged here as well
 	Waits    bool          // the facts say the waits of the coat, so the stage's usual ones are left out
 	Alert    string        // at the cut: why the clear may be too thin to be done; "" nothing
+	Measured bool          // the clear stands as a gauge found it: no cut since
 	Lapses   []ui.Notice   // of the person's own trainings and fit tests
 	Lines    []deedLine    // what was sprayed, sanded off and measured, newest first
 	Warnings []string      // that a tick would get
@@ -104,7 +105,7 @@ func buildFilm(in pieceInput, step restoration.Step, stage restoration.Stage) *f
 		v.Lapses = in.lapses(stage, in.chooseMaterial(step, stage))
 	case stage.Look == restoration.LookCut:
 		v.Main = "cut"
-		v.Alert = in.filmAlert(film)
+		v.Alert, v.Measured = in.filmAlert(film), film.ByGauge && !film.Since.Cut
 		v.Enough = slices.ContainsFunc(in.Film.Scene.Deeds, func(d restoration.Deed) bool {
 			return d.Kind == restoration.KindCutPass && d.StepID == step.ID
 		})

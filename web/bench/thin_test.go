@@ -23,10 +23,18 @@ func (s *testShop) underFloor(name string) {
 	}
 }
 
+// gauge reads a piece's whole film in its middle.
+func (s *testShop) gauge(name string, um float64, baseline bool) {
+	s.t.Helper()
+	s.log(restoration.Event{Kind: restoration.KindReading, PieceID: s.pieces[name].ID, PersonID: s.ada.ID, DeviceID: s.device.ID, At: s.clock(),
+		Payload: restoration.Payload{Reading: &restoration.Reading{Kind: restoration.ReadFilm, Spot: "Middle", Baseline: baseline, FilmUM: []float64{um, um, um}}}})
+}
+
 func TestWalkAThinClearGoesBackBeforeItIsDone(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)
 	paint := s.paint()
+	s.gauge("Ash tray", 200, true)
 	s.cutReady("Ash tray", paint[coating.Clear])
 	s.read(s.ada, "")
 	b.signIn(s.ada.Name)
@@ -39,6 +47,9 @@ func TestWalkAThinClearGoesBackBeforeItIsDone(t *testing.T) {
 	s.underFloor("Ash tray")
 	b.Go(path)
 	b.tells(".actionbar", "under the floor")
+	require.Equal(t, path+"/measure", b.Eval(`document.querySelector(".actionbar .button-main").getAttribute("href")`), "a pass is reckoned, and a gauge knows")
+	s.gauge("Ash tray", 230, false)
+	b.Go(path)
 	require.Equal(t, "Send back", b.Eval(`document.querySelector(".actionbar .button-main").textContent.trim()`))
 	require.Equal(t, path+"/back?defect="+thinDefect, b.Eval(`document.querySelector(".actionbar .button-main").getAttribute("href")`))
 	b.Shot("thin-820")
