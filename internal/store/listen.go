@@ -40,8 +40,11 @@ func (s *Store) Changes(ctx context.Context, after string) (<-chan restoration.C
 	reader := make(chan restoration.Change, backlog)
 	s.hub.join(reader, after)
 	ctx, cancel := context.WithCancel(ctx)
-	context.AfterFunc(s.background, cancel)
-	context.AfterFunc(ctx, func() { s.hub.leave(reader) })
+	forget := context.AfterFunc(s.background, cancel)
+	context.AfterFunc(ctx, func() {
+		forget() // else the store would keep the reader's context for as long as it lives
+		s.hub.leave(reader)
+	})
 	return reader, nil
 }
 
