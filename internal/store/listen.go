@@ -90,7 +90,7 @@ func (s *Store) hear(ctx context.Context, conn *pgx.Conn) error {
 	n, err := conn.WaitForNotification(wait)
 	if err != nil {
 		if ctx.Err() == nil && errors.Is(err, context.DeadlineExceeded) {
-			return conn.Ping(ctx)
+			return ping(ctx, conn)
 		}
 		return err
 	}
@@ -101,6 +101,13 @@ func (s *Store) hear(ctx context.Context, conn *pgx.Conn) error {
 	}
 	s.hub.tell(restoration.Change{Seq: heard.Seq, CarID: heard.Car, PieceID: heard.Piece, Kind: heard.Kind})
 	return nil
+}
+
+// ping asks for a sign of life, which on a cut line would never come.
+func ping(ctx context.Context, conn *pgx.Conn) error {
+	soon, cancel := context.WithTimeout(ctx, listenPing)
+	defer cancel()
+	return conn.Ping(soon)
 }
 
 // notify tells every reader, once t commits, of a change that is no event of
