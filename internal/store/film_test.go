@@ -112,9 +112,7 @@ func TestASendBackTakesTheFilmOff(t *testing.T) {
 	t.Parallel()
 	s := newPaintShop(t)
 	s.mustEnter(t, s.coat(1), s.coat(2))
-	back := s.entry(restoration.KindSendBack, restoration.ID{})
-	back.PieceID, back.Stage, back.Defect = s.piece.ID, "grounded", "lifting"
-	s.mustEnter(t, back)
+	s.mustEnter(t, s.sendBack("grounded", "lifting"))
 	require.Zero(t, s.kept(t), "the coats lie under the new ground")
 	require.Len(t, s.film(t), 2, "they were sprayed all the same")
 	s.requireSound(t)

@@ -111,6 +111,12 @@ func (s paintShop) strike(what restoration.ID) restoration.Event {
 	return e
 }
 
+func (s paintShop) sendBack(stage, defect string) restoration.Event {
+	e := s.entry(restoration.KindSendBack, restoration.ID{})
+	e.PieceID, e.Stage, e.Defect = s.piece.ID, stage, defect
+	return e
+}
+
 func (s paintShop) film(t testing.TB) []restoration.Deed {
 	t.Helper()
 	deeds, err := s.Film(t.Context(), s.piece.ID)

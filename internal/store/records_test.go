@@ -102,20 +102,17 @@ func TestDefectsTellWhoAndWhat(t *testing.T) {
 	t.Parallel()
 	s, ctx := newPaintShop(t), t.Context()
 	tom := s.technician(t, "Tom")
-	back := func(stage, defect string, hours *restoration.Minutes) restoration.Event {
-		e := s.entry(restoration.KindSendBack, restoration.ID{})
-		e.PieceID, e.Stage, e.Defect, e.Hours = s.piece.ID, stage, defect, hours
-		return e
-	}
 	from := s.clock.Now()
 	s.mustEnter(t, s.coat(1))
 	done := s.tick(s.step, 60)
 	done.PersonID = tom.ID
 	s.mustEnter(t, done)
 	s.clock.advance(time.Hour)
-	s.mustEnter(t, back("cleared", "pop", new(restoration.Minutes(90))))
+	back := s.sendBack("cleared", "pop")
+	back.Hours = new(restoration.Minutes(90))
+	s.mustEnter(t, back)
 	s.clock.advance(time.Hour)
-	s.mustEnter(t, back("grounded", "colour-off", nil)) // made when it was grounded, not cleared
+	s.mustEnter(t, s.sendBack("grounded", "colour-off")) // made when it was grounded, not cleared
 	s.clock.advance(time.Hour)
 	rows, err := s.DefectRows(ctx, from, s.clock.Now())
 	require.NoError(t, err)
@@ -123,7 +120,7 @@ func TestDefectsTellWhoAndWhat(t *testing.T) {
 	require.Equal(t, restoration.DefectRow{At: from.Add(time.Hour), PieceID: s.piece.ID, Piece: s.piece.Title(), Car: "26-001", Defect: "pop", Found: "Cleared", Back: "Cleared", Material: s.clear.Name,
 		PersonID: tom.ID, Person: "Tom", Hours: 90}, rows[0])
 	require.Equal(t, []any{"colour-off", "Grounded", "", s.owner.ID}, []any{rows[1].Defect, rows[1].Back, rows[1].Material, rows[1].PersonID})
-	require.Equal(t, s.rework(t, 3), rows[1].Hours, "what the rework was planned to take")
+	require.Equal(t, s.rework(t, 3), rows[0].Hours+rows[1].Hours, "what the rework was planned to take; the clear waits from the first")
 	rows, err = s.DefectRows(ctx, from, from.Add(time.Hour))
 	require.NoError(t, err)
 	require.Empty(t, rows)
@@ -143,9 +140,7 @@ func TestADefectIsOfWhoMadeIt(t *testing.T) {
 	pass := s.entry(restoration.KindCutPass, cut)
 	pass.PersonID, pass.Cut, pass.Reason = tom.ID, &restoration.CutPass{Grade: "P800", Wet: true}, "it felt dry"
 	s.mustEnter(t, pass)
-	through := s.entry(restoration.KindSendBack, restoration.ID{})
-	through.PieceID, through.Stage, through.Defect = s.piece.ID, "grained", "cut-through"
-	s.mustEnter(t, through)
+	s.mustEnter(t, s.sendBack("grained", "cut-through"))
 	rows, err := s.DefectRows(ctx, from, s.clock.Now().Add(time.Minute))
 	require.NoError(t, err)
 	require.Len(t, rows, 1)
@@ -158,9 +153,7 @@ func TestADefectThatMakesTheNextStageDearerCostsToo(t *testing.T) {
 	from := s.clock.Now()
 	s.mustEnter(t, s.coat(1))
 	s.mustEnter(t, s.tick(s.step, 60))
-	run := s.entry(restoration.KindSendBack, restoration.ID{})
-	run.PieceID, run.Stage, run.Defect = s.piece.ID, "cut", "run"
-	s.mustEnter(t, run)
+	s.mustEnter(t, s.sendBack("cut", "run"))
 	rows, err := s.DefectRows(ctx, from, s.clock.Now().Add(time.Minute))
 	require.NoError(t, err)
 	require.Len(t, rows, 1)
@@ -182,17 +175,11 @@ func TestADefectFoundBeforeTheReworkIsDone(t *testing.T) {
 	from := s.clock.Now()
 	s.mustEnter(t, s.coat(1))
 	s.mustEnter(t, s.tick(s.step, 60))
-	back := func() {
-		t.Helper()
-		e := s.entry(restoration.KindSendBack, restoration.ID{})
-		e.PieceID, e.Stage, e.Defect = s.piece.ID, "cleared", "pop"
-		s.mustEnter(t, e)
-	}
-	back()
+	s.mustEnter(t, s.sendBack("cleared", "pop"))
 	next := s.house.piece(t, s.piece.ID)
 	s.mustEnter(t, s.entry(restoration.KindStart, next.Sum.NextStep))
 	s.clock.advance(time.Minute)
-	back()
+	s.mustEnter(t, s.sendBack("cleared", "pop"))
 	rows, err := s.DefectRows(ctx, from, s.clock.Now().Add(time.Minute))
 	require.NoError(t, err)
 	require.Len(t, rows, 2)
@@ -219,17 +206,11 @@ func TestADefectCountsNoReworkThatWaits(t *testing.T) {
 	from := s.clock.Now()
 	s.mustEnter(t, s.coat(1))
 	s.mustEnter(t, s.tick(s.step, 60))
-	back := func() {
-		t.Helper()
-		e := s.entry(restoration.KindSendBack, restoration.ID{})
-		e.PieceID, e.Stage, e.Defect = s.piece.ID, "grained", "cut-through"
-		s.mustEnter(t, e)
-	}
-	back()
+	s.mustEnter(t, s.sendBack("grained", "cut-through"))
 	s.clock.advance(time.Minute)
 	s.mustEnter(t, s.tick(stepOf(s.house.piece(t, s.piece.ID), "grained"), 60))
 	s.clock.advance(time.Minute)
-	back()
+	s.mustEnter(t, s.sendBack("grained", "cut-through"))
 	grained, cleared := stepOf(s.house.piece(t, s.piece.ID), "grained"), stepOf(s.house.piece(t, s.piece.ID), "cleared")
 	require.True(t, grained.Rework && cleared.Rework)
 	rows, err := s.DefectRows(ctx, from, s.clock.Now().Add(time.Minute))
@@ -308,9 +289,7 @@ func TestSprayKeysTellTheSessionAndTheClearThatWasKept(t *testing.T) {
 	require.Equal(t, 3, key().Coats, "undone, its coats are on it again")
 	s.requireSound(t)
 	s.mustEnter(t, s.tick(stepOf(s.house.piece(t, s.piece.ID), "cleared"), 60))
-	back := s.entry(restoration.KindSendBack, restoration.ID{})
-	back.PieceID, back.Stage, back.Defect = s.piece.ID, "cleared", "pop"
-	s.mustEnter(t, back)
+	s.mustEnter(t, s.sendBack("cleared", "pop"))
 	s.mustEnter(t, s.reading(restoration.Reading{Kind: restoration.ReadFilm, Spot: "A", FilmUM: []float64{160, 160, 160}}))
 	k := key()
 	require.InDelta(t, 60, k.KeptUM, 1e-9)
