@@ -45,12 +45,12 @@ func (f *Face) Width(s string) float64 {
 	sum := 0.0
 	for _, r := range s {
 		switch at := f.holder(&buf, r); at {
+		case -1:
+			sum += missing(r)
 		case 0:
 			sum += f.fonts[at].advance(&buf, r)
 		default:
 			sum += f.fonts[at].advance(&buf, r) * standInRoom
-		case -1:
-			sum += missing(r)
 		}
 	}
 	return sum

@@ -47,6 +47,20 @@ func ApplyCar(c Car, pieces []Piece, e Event) (Car, Outcome) {
 	return c, applied()
 }
 
+// CarReasonWanted is the sentence with which one of the car's own events would be refused
+// for want of a reason alone; "" where it gives one, needs none, or is refused all the same.
+func CarReasonWanted(c Car, pieces []Piece, e Event) string {
+	if strings.TrimSpace(e.Reason) != "" {
+		return ""
+	}
+	_, bare := ApplyCar(c, pieces, e)
+	e.Reason = "a reason"
+	if _, given := ApplyCar(c, pieces, e); bare.Result != Refused || given.Result == Refused {
+		return ""
+	}
+	return bare.Reason
+}
+
 // deliver hands the car over. Pieces that are not finished need a reason.
 func deliver(c Car, pieces []Piece, e Event, reason string) (Car, Outcome) {
 	if c.State == CarDelivered {

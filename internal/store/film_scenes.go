@@ -21,10 +21,13 @@ func (s *Store) FilmScenes(ctx context.Context, ids []restoration.ID) (scenes []
 			return err
 		}
 		known, err := loadFilms(ctx, t, pieces)
+		if err != nil {
+			return err
+		}
 		for _, p := range pieces {
 			scenes = append(scenes, restoration.PieceScene{Piece: p, Scene: known.scene(p)})
 		}
-		return err
+		return nil
 	})
 	return scenes, err
 }

@@ -109,5 +109,5 @@ func queueKeptFilm(b *pgx.Batch, piece restoration.ID, k restoration.FilmKept) {
 			sanded_at = excluded.sanded_at, grade = excluded.grade`,
 		piece, k.On.Low, k.On.Likely, k.On.High, k.Left.Low, k.Left.Likely, k.Left.High,
 		k.CutAway.Low, k.CutAway.Likely, k.CutAway.High, k.ByGauge,
-		k.Coats, k.SessionUM, instantOrNull(k.CoatedAt), k.MaxRecoat, k.Sand, k.BeforeUM, instantOrNull(k.KeptAt), instantOrNull(k.SandedAt), k.Grade)
+		k.Coats, k.SessionUM, orNull(k.CoatedAt), k.MaxRecoat, k.Sand, k.BeforeUM, orNull(k.KeptAt), orNull(k.SandedAt), k.Grade)
 }

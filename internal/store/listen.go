@@ -40,8 +40,11 @@ func (s *Store) Changes(ctx context.Context, after string) (<-chan restoration.C
 	reader := make(chan restoration.Change, backlog)
 	s.hub.join(reader, after)
 	ctx, cancel := context.WithCancel(ctx)
-	context.AfterFunc(s.background, cancel)
-	context.AfterFunc(ctx, func() { s.hub.leave(reader) })
+	forget := context.AfterFunc(s.background, cancel)
+	context.AfterFunc(ctx, func() {
+		forget() // else the store would keep the reader's context for as long as it lives
+		s.hub.leave(reader)
+	})
 	return reader, nil
 }
 
@@ -87,7 +90,7 @@ func (s *Store) hear(ctx context.Context, conn *pgx.Conn) error {
 	n, err := conn.WaitForNotification(wait)
 	if err != nil {
 		if ctx.Err() == nil && errors.Is(err, context.DeadlineExceeded) {
-			return conn.Ping(ctx)
+			return ping(ctx, conn)
 		}
 		return err
 	}
@@ -98,6 +101,13 @@ func (s *Store) hear(ctx context.Context, conn *pgx.Conn) error {
 	}
 	s.hub.tell(restoration.Change{Seq: heard.Seq, CarID: heard.Car, PieceID: heard.Piece, Kind: heard.Kind})
 	return nil
+}
+
+// ping asks for a sign of life, which on a cut line would never come.
+func ping(ctx context.Context, conn *pgx.Conn) error {
+	soon, cancel := context.WithTimeout(ctx, listenPing)
+	defer cancel()
+	return conn.Ping(soon)
 }
 
 // notify tells every reader, once t commits, of a change that is no event of

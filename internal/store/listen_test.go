@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"context"
+	"runtime"
 	"testing"
 	"time"
 
@@ -54,6 +55,33 @@ func TestChangesOfAnotherProgramAreHeard(t *testing.T) {
 		select {
 		case _, open := <-changes:
 			return !open
+		default:
+			return false
+		}
+	}, 10*time.Second, time.Millisecond)
+}
+
+// Every page that shows what changes is a reader, and a shop's server runs for months.
+func TestNothingIsKeptOfAReaderThatHasGone(t *testing.T) {
+	t.Parallel()
+	h := newHouse(t)
+	type request struct{ path string }
+	freed := make(chan struct{})
+	func() {
+		of := &request{"/bench/live"}
+		runtime.AddCleanup(of, func(freed chan struct{}) { close(freed) }, freed)
+		ctx, cancel := context.WithCancel(context.WithValue(t.Context(), request{}, of))
+		changes, err := h.Changes(ctx, "")
+		require.NoError(t, err)
+		cancel()
+		for range changes { // until it is closed
+		}
+	}()
+	require.Eventually(t, func() bool {
+		runtime.GC()
+		select {
+		case <-freed:
+			return true
 		default:
 			return false
 		}

@@ -221,7 +221,6 @@ func TestADefectCountsNoReworkThatWaits(t *testing.T) {
 	s.requireSound(t)
 }
 
-
 // rework adds up what is planned to be done again in a pass.
 func (s paintShop) rework(t testing.TB, pass int) (sum restoration.Minutes) {
 	t.Helper()

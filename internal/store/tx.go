@@ -73,14 +73,6 @@ func keyOrZero(id *int64) int64 {
 	return *id
 }
 
-// instantOrNull gives null for no time.
-func instantOrNull(at time.Time) *time.Time {
-	if at.IsZero() {
-		return nil
-	}
-	return &at
-}
-
 // instant scans a time that may be null: then it is zero.
 type instant struct{ at *time.Time }
 

@@ -176,10 +176,11 @@
   const post = async (records, query, pass) => {
     const headers = pass ? { "Scumble-Pass": pass } : {};
     if (!isAlone(records[0])) return scumble.post("/bench/events" + query, records.map((r) => r.event), headers, AbortSignal.timeout(HANGING));
+    const form = await asForm(records[0]);
     upload = new AbortController();
     const { signal } = upload;
     const late = setTimeout(() => upload?.abort(), UPLOAD);
-    const got = await scumble.post(ALONE[records[0].event.kind](records[0].event) + query, await asForm(records[0]), headers, signal);
+    const got = await scumble.post(ALONE[records[0].event.kind](records[0].event) + query, form, headers, signal);
     clearTimeout(late);
     upload = null;
     return { ...got, again: signal.reason === GIVES_WAY };
@@ -198,6 +199,7 @@
     await change(async (entries, pictures) => {
       for (const r of records) {
         const o = by.get(r.id);
+        if ((await entries.index("id").getKey(r.id)) === undefined) continue; // another page has settled it
         if (o?.outcome === "refused") await entries.put({ ...r, state: "refused", reason: o.reason, from: o.allowed_from, wants: o.wants });
         else if (o) await drop(entries, pictures, r.id);
       }
@@ -228,6 +230,9 @@
     return end < 0 ? entries : entries.slice(0, end);
   };
 
+  // lacksPicture tells of a photo that can never be sent: it must hold up no other.
+  const lacksPicture = async (r) => isPhoto(r) && !(await (await opened).count("pictures", r.id));
+
   // sendAll sends until nothing is left ("done"), nobody answers ("away"), or what is left
   // is of people who may not send just now ("stuck").
   const FOR_GOOD = [400, 413, 422]; // it would be answered so for ever
@@ -238,6 +243,10 @@
     for (;;) {
       const records = (await next(stuck)).slice(0, most);
       if (!records.length) return stuck.size ? "stuck" : "done";
+      if (await lacksPicture(records[0])) {
+        await settle(records, [{ id: records[0].id, outcome: "refused", reason: "The picture is no more on this tablet. Take the photo again." }]);
+        continue;
+      }
       const got = await submit(records, awaited.has(records[0].id) ? "?say=1" : "");
       status = got.status;
       if (got.outcomes) {

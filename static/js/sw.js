@@ -130,11 +130,12 @@ const away = async () => {
 };
 
 const page = async (event, url) => {
+  const life = wiped;
   const from = fetch(event.request).then(async (answer) => {
     if (answer.status >= 500) throw answer;
     if (answer.type === "opaqueredirect") return answer;
     if (turnedAway(answer) || DOORS.includes(url.pathname)) await wipe();
-    else event.waitUntil(keep(url.pathname + url.search, answer.clone()));
+    else if (wiped === life) event.waitUntil(keep(url.pathname + url.search, answer.clone())); // else somebody has signed out meanwhile
     return answer;
   });
   const late = new Promise((resolve) => setTimeout(resolve, SLOW)).then(() => kept(url));

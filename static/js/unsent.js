@@ -196,13 +196,21 @@
     part("sure", button.closest("li")).textContent = "Let go of “" + words(r) + "”" + (r.title ? " on " + r.title : "") + "? It is not entered then. Touch again.";
     return false;
   };
+  const decide = async (button, now) => {
+    const r = await outbox.find(button.closest("[data-id]").dataset.id);
+    if (!r || (button.dataset.heldDo === "letgo" && !isSure(button, r, now))) return;
+    button.disabled = true;
+    part("refusal").hidden = true; // of the try before
+    await (button.dataset.heldDo === "again" ? tryAgain : letGo)(r);
+  };
   document.addEventListener("click", async (e) => {
     const button = e.target.closest("button[data-held-do]");
     if (!button) return;
-    const r = await outbox.find(button.closest("[data-id]").dataset.id);
-    if (r && button.dataset.heldDo === "letgo" && !isSure(button, r, e.timeStamp)) return;
-    button.disabled = true;
-    if (r) await (button.dataset.heldDo === "again" ? tryAgain : letGo)(r);
+    try {
+      await decide(button, e.timeStamp);
+    } catch {
+      tell("This tablet has no room left: it stays here as it is. Make room, then try again.");
+    }
     button.disabled = false;
   });
 
@@ -233,11 +241,12 @@
   // only when it still does then.
   const MOMENT = 20; // ms
   let due = 0;
+  let shown = Promise.resolve(); // one at a time: the later look must have the last word
   const show = async () => {
     due = 0;
     for (const what of [counter, tiles, piece, together, notTaken]) await what();
   };
-  const showSoon = () => (due ||= setTimeout(() => show().catch(() => {}), MOMENT));
+  const showSoon = () => (due ||= setTimeout(() => (shown = shown.then(show).catch(() => {})), MOMENT));
   document.addEventListener("scumble:outbox", showSoon);
   showSoon();
   document.addEventListener("scumble:drawn", () => tiles().catch(() => {})); // a list was fetched anew

@@ -38,6 +38,17 @@ func (s *testShop) three() []string {
 	return names
 }
 
+// spraying is a shop with three pieces at the clear, whose cautions are read, a browser of
+// Ada's, and the address of their group.
+func spraying(t *testing.T) (*testShop, *browser, string) {
+	t.Helper()
+	s := setup(t)
+	s.paint()
+	s.three()
+	s.read(s.ada, "")
+	return s, s.signIn(s.ada), s.batchOf(restoration.LookCleared)
+}
+
 func TestOneCoatOnSeveralPieces(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
@@ -106,12 +117,7 @@ func TestAShutWindowIsSaidBeforeThePaintIsOn(t *testing.T) {
 // asked before the coat is on; what was typed stays, and nothing is saved.
 func TestTakingAPieceOutWorksTheBatchOutAgain(t *testing.T) {
 	t.Parallel()
-	s := setup(t)
-	s.paint()
-	names := s.three()
-	s.read(s.ada, "")
-	b := s.signIn(s.ada)
-	path := s.batchOf(restoration.LookCleared)
+	s, b, path := spraying(t)
 	page := b.get(path).body
 	require.Contains(t, page, "3 of 3")
 	form := filmForm(t, page, path, url.Values{"coat.wet_um": {"55"}, "own": {"Tested"}, workAgain: {"1"}})
@@ -124,8 +130,8 @@ func TestTakingAPieceOutWorksTheBatchOutAgain(t *testing.T) {
 	again := filmForm(t, got.body, path, nil)["pieces"]
 	require.Len(t, again, 1, "what was taken out stays out")
 	require.NotEqual(t, poured(t, page), poured(t, got.body), "less is mixed")
-	for _, n := range names {
-		deeds, err := s.store.Film(t.Context(), s.pieces[n].ID)
+	for _, p := range s.pieces {
+		deeds, err := s.store.Film(t.Context(), p.ID)
 		require.NoError(t, err)
 		require.Empty(t, deeds)
 	}
@@ -219,12 +225,7 @@ func TestTheTogetherPageSaysBeforeWhatWillBeAsked(t *testing.T) {
 // The pot life goes by the air that was typed, once it can be.
 func TestTheMixGoesByTheTypedAir(t *testing.T) {
 	t.Parallel()
-	s := setup(t)
-	s.paint()
-	s.three()
-	s.read(s.ada, "")
-	b := s.signIn(s.ada)
-	path := s.batchOf(restoration.LookCleared)
+	_, b, path := spraying(t)
 	page := b.get(path).body
 	for typed, says := range map[string]string{"": "it keeps 2 h at 20 °C", "30": "it keeps 1 h at 30 °C", "300": "it keeps 2 h at 20 °C"} {
 		form := filmForm(t, page, path, url.Values{workAgain: {"1"}, "coat.air.air_c": {typed}})
@@ -242,12 +243,7 @@ func allPieces(body string) (lines []string) {
 
 func TestARefusedPieceOfABatchIsSaidAndTheOthersAreSaved(t *testing.T) {
 	t.Parallel()
-	s := setup(t)
-	s.paint()
-	s.three()
-	s.read(s.ada, "")
-	b := s.signIn(s.ada)
-	path := s.batchOf(restoration.LookCleared)
+	s, b, path := spraying(t)
 	form := filmForm(t, b.get(path).body, path, url.Values{"coat.wet_um": {"55"}})
 	ash := s.piece("Ash tray")
 	s.enter(restoration.Event{Kind: restoration.KindSkip, PieceID: ash.ID, StepID: ash.Sum.NextStep, PersonID: s.ben.ID, DeviceID: s.device.ID,
@@ -261,12 +257,7 @@ func TestARefusedPieceOfABatchIsSaidAndTheOthersAreSaved(t *testing.T) {
 
 func TestABatchNeedsPiecesAndReadableFigures(t *testing.T) {
 	t.Parallel()
-	s := setup(t)
-	s.paint()
-	s.three()
-	s.read(s.ada, "")
-	b := s.signIn(s.ada)
-	path := s.batchOf(restoration.LookCleared)
+	_, b, path := spraying(t)
 	for name, c := range map[string]struct {
 		more url.Values
 		says string

@@ -178,7 +178,7 @@ func (o *Office) changePieces(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	return o.drawCar(w, r, http.StatusUnprocessableEntity, car, f)
+	return o.drawCar(w, r, http.StatusUnprocessableEntity, car, f, nil)
 }
 
 func (o *Office) applyBulk(r *http.Request, car restoration.Car, b bulkChange) (ui.Notice, error) {

@@ -32,12 +32,12 @@ func (o *Office) showCar(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return o.drawCar(w, r, http.StatusOK, car, nil)
+	return o.drawCar(w, r, http.StatusOK, car, nil, nil)
 }
 
-// drawCar answers with a car's page; bulk is a change of pieces that could not be
-// made, shown again with what was typed.
-func (o *Office) drawCar(w http.ResponseWriter, r *http.Request, status int, car restoration.Car, bulk *form) error {
+// drawCar answers with a car's page; bulk is a change of pieces, and act something that
+// was to happen to the whole car, that could not be made: shown again with what was typed.
+func (o *Office) drawCar(w http.ResponseWriter, r *http.Request, status int, car restoration.Car, bulk, act *form) error {
 	d, err := o.loadCar(r, car)
 	if err != nil {
 		return err
@@ -47,6 +47,7 @@ func (o *Office) drawCar(w http.ResponseWriter, r *http.Request, status int, car
 		return err
 	}
 	p := newCarPage(d, o.page(r, ui.PageProps{Nav: "shop"}), bulk)
+	p.Act = act
 	if p.Finish, err = o.finishPanel(r, car, d.Pieces); err != nil {
 		return err
 	}
@@ -150,8 +151,35 @@ func (o *Office) enterCarEvent(w http.ResponseWriter, r *http.Request) error {
 	if !f.ok() || !e.Kind.AboutCar() {
 		return restoration.Problemf(restoration.TroubleInvalid, "", "The form is damaged. Go back, load the page again and repeat.")
 	}
+	if err := o.readCarReason(r, f, car, &e); err != nil {
+		return err
+	}
+	if !f.ok() {
+		return o.drawCar(w, r, http.StatusUnprocessableEntity, car, nil, f)
+	}
 	if err := o.enter(r, e, ""); err != nil {
 		return err
 	}
 	return o.backAt(w, r, carPath(car.WorkOrder), partActs)
+}
+
+// carReason is the name of the field in which an event of the car's own says why: each has
+// a form of its own on the page.
+func carReason(k restoration.Kind) string { return "reason-" + slug(k) }
+
+// readCarReason reads why, and asks for it at its field where the rules want it: an entry
+// without it would be refused, and kept.
+func (o *Office) readCarReason(r *http.Request, f *form, car restoration.Car, e *restoration.Event) error {
+	e.Reason, e.Arrived = f.textUpTo(carReason(e.Kind), restoration.MaxReason), e.At
+	if e.Reason != "" {
+		return nil
+	}
+	pieces, err := o.shop.CarPieces(r.Context(), car.ID)
+	if err != nil {
+		return err
+	}
+	if says := restoration.CarReasonWanted(car, pieces, *e); says != "" {
+		f.fault(carReason(e.Kind), "%s", says)
+	}
+	return nil
 }

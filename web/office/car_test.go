@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -58,7 +59,7 @@ func TestCarLivesThroughItsStates(t *testing.T) {
 		{"car reopen", "", restoration.CarInWork},
 	} {
 		require.NotEmpty(t, f.page(path).all("input", "name", "kind", "value", step.kind), "%s is offered", step.kind)
-		require.Equal(t, path+"#acts", f.submit(path+"/entries", url.Values{"kind": {step.kind}, "reason": {step.reason}}).to)
+		require.Equal(t, path+"#acts", f.submit(path+"/entries", url.Values{"kind": {step.kind}, carReason(restoration.Kind(step.kind)): {step.reason}}).to)
 		require.Len(t, f.page(path).all("div", "class", "notice notice-done"), 1, "said once, at its part of the page")
 		now, err := f.bench.store.FindCarByID(t.Context(), car.ID)
 		require.NoError(t, err)
@@ -66,6 +67,30 @@ func TestCarLivesThroughItsStates(t *testing.T) {
 	}
 	a := f.submit(path+"/entries", url.Values{"kind": {"tick"}})
 	require.Equal(t, http.StatusUnprocessableEntity, a.code, "a piece's entry is none of the car's")
+}
+
+// A reason that is wanted is asked for at its field before anything is entered: what is
+// refused stays in the ledger, and among what needs a look.
+func TestACarsReasonIsAskedForFirst(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, _ := f.takeIn(restoration.Car{Name: "X"}, 1)
+	path := carPath(car.WorkOrder)
+	for _, c := range []struct{ kind, reason, says string }{
+		{"car hold", "  ", "Say why the car is held"},
+		{"car deliver", "", "1 piece is not finished. Finish them, or say why the car goes all the same."},
+		{"car deliver", strings.Repeat("x", restoration.MaxReason+1), "shorten it to 500"},
+	} {
+		field := carReason(restoration.Kind(c.kind))
+		a := f.submit(path+"/entries", url.Values{"kind": {c.kind}, field: {c.reason}})
+		require.Equal(t, http.StatusUnprocessableEntity, a.code, c.kind)
+		page := parsePage(t, a.body)
+		require.Contains(t, text(page.one("p", "id", field+"-error")), c.says)
+		require.Equal(t, c.reason, attribute(page.one("input", "id", field), "value"), "what was typed stays")
+	}
+	entries, err := f.bench.store.History(t.Context(), restoration.HistoryFilter{CarID: car.ID, RefusedOpen: true})
+	require.NoError(t, err)
+	require.Empty(t, entries)
 }
 
 func TestBulkChange(t *testing.T) {

@@ -49,6 +49,7 @@ type carPage struct {
 	History   []historyLine
 	Older     string // address of earlier entries; "" when there are none
 	Acts      []carAct
+	Act       *form // of what was to happen to the car; nil on a fresh page
 	Bulk      bulkFields
 	Form      *form // of the changes to several pieces
 	Finish    FinishProps

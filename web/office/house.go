@@ -3,6 +3,7 @@ package office
 import (
 	"context"
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -105,4 +106,14 @@ func numberIn(r *http.Request, name string) (int64, error) {
 		return 0, restoration.Problemf(restoration.TroubleNotFound, "", "There is nothing at this address. Go back and use the links.")
 	}
 	return id, nil
+}
+
+// findIn gives the one of a list whose id, as numberIn reads it, is wanted; NotFound, with
+// the given sentence, when there is none.
+func findIn[T any](list []T, id int64, of func(T) int64, none string) (found T, err error) {
+	i := slices.IndexFunc(list, func(one T) bool { return of(one) == id })
+	if i < 0 {
+		return found, restoration.Problemf(restoration.TroubleNotFound, "", "%s", none)
+	}
+	return list[i], nil
 }

@@ -3,7 +3,6 @@ package office
 import (
 	"net/http"
 	"net/url"
-	"slices"
 	"time"
 
 	"scumble/internal/restoration"
@@ -43,11 +42,8 @@ func (o *Office) linkIn(r *http.Request) (restoration.Car, restoration.Link, err
 	if err != nil {
 		return car, restoration.Link{}, err
 	}
-	i := slices.IndexFunc(links, func(l restoration.Link) bool { return l.ID == id })
-	if i < 0 {
-		return car, restoration.Link{}, restoration.Problemf(restoration.TroubleNotFound, "", "There is no such link. Go back to the car.")
-	}
-	return car, links[i], nil
+	link, err := findIn(links, id, func(l restoration.Link) int64 { return l.ID }, "There is no such link. Go back to the car.")
+	return car, link, err
 }
 
 func (o *Office) renderLink(w http.ResponseWriter, r *http.Request, status int, car restoration.Car, l restoration.Link, f *form) error {

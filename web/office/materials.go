@@ -3,7 +3,6 @@ package office
 import (
 	"net/http"
 	"net/url"
-	"slices"
 
 	"github.com/go-chi/chi/v5"
 
@@ -153,11 +152,7 @@ func (o *Office) materialIn(r *http.Request) (restoration.Material, error) {
 	if err != nil {
 		return restoration.Material{}, err
 	}
-	i := slices.IndexFunc(all, func(m restoration.Material) bool { return m.ID == id })
-	if i < 0 {
-		return restoration.Material{}, restoration.Problemf(restoration.TroubleNotFound, "", "There is no such material. Look at the list again.")
-	}
-	return all[i], nil
+	return findIn(all, id, func(m restoration.Material) int64 { return m.ID }, "There is no such material. Look at the list again.")
 }
 
 func (o *Office) showMaterial(w http.ResponseWriter, r *http.Request) error {

@@ -214,11 +214,8 @@ func (o *Office) schemeIn(r *http.Request) (restoration.Car, restoration.Scheme,
 	if err != nil {
 		return car, none, d, err
 	}
-	i := slices.IndexFunc(d.Schemes, func(s restoration.Scheme) bool { return s.ID == id })
-	if i < 0 {
-		return car, none, d, restoration.Problemf(restoration.TroubleNotFound, "", "There is no such finish. Go back to the car.")
-	}
-	return car, d.Schemes[i], d, nil
+	s, err := findIn(d.Schemes, id, func(s restoration.Scheme) int64 { return s.ID }, "There is no such finish. Go back to the car.")
+	return car, s, d, err
 }
 
 func (o *Office) showScheme(w http.ResponseWriter, r *http.Request) error {

@@ -3,7 +3,6 @@ package office
 import (
 	"net/http"
 	"net/url"
-	"slices"
 
 	"github.com/go-chi/chi/v5"
 
@@ -167,11 +166,7 @@ func (o *Office) sensorIn(r *http.Request) (restoration.Sensor, error) {
 	if err != nil {
 		return restoration.Sensor{}, err
 	}
-	i := slices.IndexFunc(all, func(s restoration.Sensor) bool { return s.ID == id })
-	if i < 0 {
-		return restoration.Sensor{}, restoration.Problemf(restoration.TroubleNotFound, "", "There is no such sensor. Look at the list again.")
-	}
-	return all[i], nil
+	return findIn(all, id, func(s restoration.Sensor) int64 { return s.ID }, "There is no such sensor. Look at the list again.")
 }
 
 func (o *Office) showSensor(w http.ResponseWriter, r *http.Request) error {

@@ -177,10 +177,7 @@ func TestDeliveredCarsStandBehindALink(t *testing.T) {
 	f := openFloor(t)
 	car, _ := f.takeIn(restoration.Car{Name: "1936 Brennick Eight"}, 1)
 	path := carPath(car.WorkOrder) + "/entries"
-	a := f.submit(path, url.Values{"kind": {"car deliver"}})
-	require.Equal(t, carPath(car.WorkOrder)+"#acts", a.to)
-	require.Contains(t, f.page(a.to).text(), "1 piece is not finished. Finish them, or say why the car goes all the same.")
-	f.submit(path, url.Values{"kind": {"car deliver"}, "reason": {"the customer fits it himself"}})
+	f.submit(path, url.Values{"kind": {"car deliver"}, "reason-car-deliver": {"the customer fits it himself"}})
 	require.NotContains(t, f.page("/office").within("shop").text(), "Brennick")
 	require.Contains(t, f.page("/office?delivered=1").within("shop").text(), "Brennick")
 }

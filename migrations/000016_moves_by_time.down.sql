@@ -1,0 +1,1 @@
+DROP INDEX shop_events_moves;
