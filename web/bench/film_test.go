@@ -260,12 +260,18 @@ func TestStrikeOutNeedsAReason(t *testing.T) {
 	require.Equal(t, http.StatusNotFound, b.get(strike).status)
 }
 
+// measures has the shop read and type in other units from now on.
+func (s *testShop) measures(units restoration.Units) {
+	s.t.Helper()
+	shop := restoration.StockSettings()
+	shop.Units = units
+	require.NoError(s.t, s.store.SaveSettings(s.t.Context(), s.owner, shop))
+}
+
 func TestFilmInUSUnits(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	shop := restoration.StockSettings()
-	shop.Units = restoration.US
-	require.NoError(t, s.store.SaveSettings(t.Context(), s.owner, shop))
+	s.measures(restoration.US)
 	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b := s.signIn(s.ada)
