@@ -28,9 +28,10 @@ type cutView struct {
 type passView struct {
 	Grade, Word string
 	Leaves      string
-	Warn        string // "" nothing; what speaks against it
-	Hold        bool   // it would go under the floor: the button is held
-	Soft        bool   // the last coat is too soft for it: it asks for a reason
+	left        float64 // µm of clear, likely; behind Leaves
+	Warn        string  // "" nothing; what speaks against it
+	Hold        bool    // it would go under the floor: the button is held
+	Soft        bool    // the last coat is too soft for it: it asks for a reason
 }
 
 // The grades at one touch: on clear those whose film is known, below it those by which
@@ -52,13 +53,14 @@ func buildCut(in pieceInput, step restoration.Step, stage restoration.Stage, for
 	}
 	in.fillSoft(&v, step)
 	v.Why.keep(form)
+	last, _ := restoration.LastPass(in.Film.Scene.Deeds, step.ID, in.Now)
 	film := in.film()
 	if !film.Known() {
 		v.Under = restoration.UnderPaper(film, in.Units)
 	}
 	if restoration.CutLayer(stage.Look) != coating.Clear {
 		for _, g := range underGrades {
-			v.Passes = append(v.Passes, in.pass(coating.Film{}, v.Done, g))
+			v.Passes = append(v.Passes, in.pass(coating.Film{}, last, g))
 		}
 		return v
 	}
@@ -67,14 +69,30 @@ func buildCut(in pieceInput, step restoration.Step, stage restoration.Stage, for
 		v.Film = &props
 	}
 	for _, g := range clearGrades {
-		v.Passes = append(v.Passes, in.pass(film, v.Done, g))
+		v.Passes = append(v.Passes, in.pass(film, last, g))
 	}
+	tellApart(v.Passes, in.Film.Scene.Units)
 	return v
 }
 
-// pass says what one more pass of a grade would leave, before it is made.
-func (in pieceInput) pass(film coating.Film, done []string, grade string) passView {
-	p := passView{Grade: grade, Word: strings.ToUpper(grade[:1]) + grade[1:], Warn: in.ladderWarn(done, grade)}
+// tellApart says what each of several passes leaves, so that no two look alike that aren't.
+func tellApart(passes []passView, units restoration.Units) {
+	var left []float64
+	for _, p := range passes {
+		left = append(left, p.left)
+	}
+	for i, words := range restoration.FilmsApart(left, units) {
+		if passes[i].Leaves != "" {
+			passes[i].Leaves = leavesWords(words)
+		}
+	}
+}
+
+func leavesWords(film string) string { return "leaves about " + ui.Unbroken(film) }
+
+// pass says what one more pass of a grade would leave after the last one, before it is made.
+func (in pieceInput) pass(film coating.Film, last restoration.Deed, grade string) passView {
+	p := passView{Grade: grade, Word: strings.ToUpper(grade[:1]) + grade[1:], Warn: in.ladderWarn(last, grade)}
 	if in.softness().Bars(grade) { // until when, the page says on top
 		p.warn("too soft yet")
 		p.Soft = true
@@ -85,7 +103,7 @@ func (in pieceInput) pass(film coating.Film, done []string, grade string) passVi
 	}
 	sc := in.Film.Scene
 	after := coating.After(film, off, sc.Policy())
-	p.Leaves = "leaves about " + ui.Unbroken(restoration.FilmWords(after.Clear.Likely, sc.Units))
+	p.left, p.Leaves = after.Clear.Likely, leavesWords(restoration.FilmWords(after.Clear.Likely, sc.Units))
 	switch {
 	case after.BelowFloor:
 		p.warn("could go under the floor")
@@ -104,16 +122,17 @@ func (p *passView) warn(says string) {
 	p.Warn = says
 }
 
-// ladderWarn tells that the step from the paper before is too far.
-func (in pieceInput) ladderWarn(done []string, grade string) string {
-	if len(done) == 0 {
-		return ""
+// ladderWarn tells what speaks against a grade after the last pass; "" nothing, or there
+// is none.
+func (in pieceInput) ladderWarn(last restoration.Deed, grade string) string {
+	step, ok := restoration.LadderAfter(last, grade, in.Film.Scene.Film.GritRatio)
+	switch {
+	case ok && step.Coarser:
+		return "coarser than the last pass"
+	case ok && step.TooFar:
+		return "scratches of " + last.Name + " stay"
 	}
-	steps, err := coating.Ladder([]string{done[len(done)-1], grade}, in.Film.Scene.Film.GritRatio)
-	if err != nil || !steps[0].TooFar {
-		return ""
-	}
-	return "scratches of " + done[len(done)-1] + " stay"
+	return ""
 }
 
 // measureView is where a reading is entered.

@@ -187,6 +187,34 @@ func TestPassesSayBeforeWhatTheyLeave(t *testing.T) {
 	require.Contains(t, got.body, "scratches of P800 stay", "from P800 to P2000 is too far")
 }
 
+// A grade coarser than the one before says so on its button before it saves, and the rules
+// keep it in the entry.
+func TestACoarserGradeSaysSoBefore(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	paint := s.paint()
+	s.cutReady("Ash tray", paint[coating.Clear])
+	s.read(s.ada, "")
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	const says = "coarser than the last pass"
+	page := b.get(path + "/cut").body
+	require.NotContains(t, page, says)
+	page = b.post(path+"/cut", formOf(t, page, path+"/cut", url.Values{"cut.grade": {"P1500"}})).body
+	require.Equal(t, 3, strings.Count(page, says), "P800, P1000 and P1200")
+	got := b.post(path+"/cut", formOf(t, page, path+"/cut", url.Values{"cut.grade": {"P1200"}}))
+	require.Contains(t, got.body, "P1200 is "+says+", P1500: its scratches must come out again.")
+}
+
+// What two grades leave reads the same only where it is: of 262.3 µm P2000 takes 2 and
+// compound 2.7, which to a tenth of a mil are both 10.2.
+func TestGradesThatLeaveOtherFilmsLookApart(t *testing.T) {
+	t.Parallel()
+	passes := []passView{{left: 260.3, Leaves: "x"}, {left: 259.6, Leaves: "x"}, {Grade: "P5000"}}
+	tellApart(passes, restoration.US)
+	require.Equal(t, []string{"leaves about 10.25\u00a0mil", "leaves about 10.22\u00a0mil", ""}, []string{passes[0].Leaves, passes[1].Leaves, passes[2].Leaves})
+}
+
 func TestAPassThatMayGoThroughIsHeld(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
@@ -201,7 +229,7 @@ func TestAPassThatMayGoThroughIsHeld(t *testing.T) {
 		"P2000": {Leaves: "leaves about 60\u00a0µm", Warn: "then only 9\u00a0µm may go"},           // 62 − 3 − 50
 		"P5000": {},
 	} {
-		got := in.pass(film, nil, grade)
+		got := in.pass(film, restoration.Deed{}, grade)
 		require.Equal(t, want.Leaves, got.Leaves, grade)
 		require.Equal(t, want.Hold, got.Hold, grade)
 		require.Equal(t, want.Warn, got.Warn, grade)

@@ -64,6 +64,9 @@ func TestWalkAPassSaysAtOnceWhatIsLeft(t *testing.T) {
 	require.Equal(t, 3, b.touches, "tile, log pass, grade")
 	b.tells(".sofar", "P1500")
 	b.Shot("passes-820")
+	b.Resize(browsertest.Device{W: 360, H: 780, Touch: true})
+	require.Equal(t, "0", b.TooWide(), "with a word on the coarser grades")
+	b.Shot("passes-360")
 }
 
 func TestWalkAPassUnderTheFloorIsHeld(t *testing.T) {
