@@ -267,6 +267,40 @@ func TestMeasureBeginsWithTheBaseline(t *testing.T) {
 	require.Contains(t, got.body, `value="52.3"`)
 }
 
+// A reading that the log of coats doesn't bear out is said before it is saved, and kept.
+func TestAReadingFarFromTheLogIsSaidBefore(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	paint := s.clearNext("Ash tray")
+	s.read(s.ada, "")
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	typed := func(more ...string) url.Values {
+		return filmForm(t, b.get(path+"/measure").body, path+"/measure", url.Values{"reading.film_um": more})
+	}
+	require.Equal(t, path, b.post(path+"/measure", typed("101", "103", "102")).path)
+	s.pass(time.Hour)
+	s.spray("Ash tray", paint[coating.Clear], 1, time.Minute)
+
+	form := typed("300", "300", "300")
+	form.Set(workAgain, "1")
+	got := b.post(path+"/measure", form)
+	require.Equal(t, http.StatusOK, got.status)
+	const says = "The gauge says 198 µm of clear, the log of coats gives "
+	require.Contains(t, got.body, says)
+	require.Contains(t, got.body, "Read 1 caution")
+	require.Equal(t, restoration.KindCoat, s.lastDeed("Ash tray").Kind, "judging saves nothing")
+	form["reading.film_um"] = []string{"300", "300", ""}
+	require.NotContains(t, b.post(path+"/measure", form).body, "Read 1 caution", "one reading is still missing")
+
+	got = b.post(path+"/measure", typed("300", "300", "300"))
+	require.Equal(t, path, got.path)
+	require.Contains(t, got.body, says)
+	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces["Ash tray"].ID, Limit: 1})
+	require.NoError(t, err)
+	require.Contains(t, strings.Join(entries[0].Event.Facts.Warnings, " "), says)
+}
+
 func TestStrikeOutNeedsAReason(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
