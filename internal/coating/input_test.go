@@ -180,6 +180,7 @@ func TestBadLadders(t *testing.T) {
 		{"one grade", failed(coating.Ladder([]string{"P800"}, 2)), "grades", "at least two"},
 		{"back to a coarser one", failed(coating.Ladder([]string{"P1500", "P800"}, 2)), "grades", "coarser"},
 		{"paper after compound", failed(coating.Ladder([]string{"compound", "P2000"}, 2)), "grades", "coarser"},
+		{"the finest paper after polish", failed(coating.Ladder([]string{"polish", "P5000"}, 2)), "grades", "coarser"},
 		{"an unknown grade", failed(coating.Ladder([]string{"P800", "fine"}, 2)), "grade", "no grade known"},
 		{"no limit", failed(coating.Ladder([]string{"P800", "P1000"}, 1)), "limit", "above 1"},
 		{"a limit no number", failed(coating.Ladder([]string{"P800", "P1000"}, math.NaN())), "limit", "above 1"},

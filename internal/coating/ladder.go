@@ -31,8 +31,8 @@ func Ladder(grades []string, limit float64) ([]GradeStep, error) {
 	}
 	sizes := make([]float64, len(grades))
 	for i, g := range grades {
-		um, err := GrainSizeUM(g)
-		if _, known := Removal(g); err != nil && !known && finer(g) == 0 {
+		um, err := ladderGrain(g)
+		if err != nil {
 			return nil, err
 		}
 		sizes[i] = um
@@ -47,12 +47,41 @@ func Ladder(grades []string, limit float64) ([]GradeStep, error) {
 			s.TooFar = sizes[i-1]/pGrains[len(pGrains)-1].um > limit
 		}
 		s.Unjudged = !s.TooFar && finer(s.To) > 0 && (sizes[i-1] > 0 || finer(s.From) > 0)
-		if s.Ratio > 0 && s.Ratio < 1 || sizes[i-1] == 0 && sizes[i] > 0 || finer(s.To) > 0 && finer(s.From) > finer(s.To) {
+		if Coarser(s.From, s.To) {
 			return nil, faultf("grades", "%s after %s goes back to a coarser grade. Put the coarsest first.", s.To, s.From)
 		}
 		steps = append(steps, s)
 	}
 	return steps, nil
+}
+
+// ladderGrain is the grain size in µm of a grade that a ladder may have; 0 where no table
+// prints it. Refused: what is none.
+func ladderGrain(grade string) (float64, error) {
+	um, err := GrainSizeUM(grade)
+	if _, known := Removal(grade); known || finer(grade) > 0 {
+		err = nil
+	}
+	return um, err
+}
+
+// Coarser tells whether a grade goes back from the one before it: a paper of larger grain,
+// or any paper after compound or polish. False where one of the two can't be read, and
+// between compound and polish.
+func Coarser(before, grade string) bool {
+	was, errWas := ladderGrain(before)
+	is, errIs := ladderGrain(grade)
+	if errWas != nil || errIs != nil {
+		return false
+	}
+	paper := is > 0 || finer(grade) > 0
+	switch {
+	case was > 0:
+		return is > was
+	case finer(before) > 0:
+		return is > 0 || paper && finer(grade) < finer(before)
+	}
+	return paper
 }
 
 // removals are the films that one pass takes off clear, from memory. The first paper

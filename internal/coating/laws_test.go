@@ -161,6 +161,8 @@ func TestLaddersGoDown(t *testing.T) {
 		}
 		_, err := coating.Ladder([]string{grades[j], grades[i]}, limit)
 		require.Error(t, err)
+		require.True(t, coating.Coarser(grades[j], grades[i]))
+		require.False(t, coating.Coarser(grades[i], grades[j]))
 	})
 }
 

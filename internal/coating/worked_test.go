@@ -208,6 +208,39 @@ func TestWorkedLadders(t *testing.T) {
 }
 
 // What a full ladder takes off, from memory: about 18 µm from P1000 and 30 from P800.
+// By the mean grains of ISO 6344: P800 21.8 µm, P1000 18.3, P1500 12.6, P2000 10.3, P2500
+// 8.4; the US 1000 has 10.3 as well, the US 600 has 16.
+func TestCoarserGrades(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		before, grade string
+		want          bool
+	}{
+		{"P1500", "P800", true},
+		{"P1000", "P800", true},
+		{"P2500", "P2000", true},
+		{"P800", "P1500", false},
+		{"P1500", "P1500", false},
+		{"P2000", "US 1000", false}, // one grain
+		{"P1500", "US 600", true},
+		{"US 600", "P1500", false},
+		{"P3000", "P2500", true}, // no table prints the grain of P3000
+		{"P5000", "P3000", true},
+		{"P3000", "P5000", false},
+		{"P2500", "P3000", false},
+		{"compound", "P2000", true},
+		{"polish", "P3000", true},
+		{"P3000", "compound", false},
+		{"polish", "compound", false},
+		{"compound", "polish", false},
+		{"grey pad", "P800", false},
+		{"P1500", "grey pad", false},
+		{"", "P800", false},
+	} {
+		require.Equal(t, c.want, coating.Coarser(c.before, c.grade), "%s, then %s", c.before, c.grade)
+	}
+}
+
 func TestLadderRemoval(t *testing.T) {
 	t.Parallel()
 	from1000 := []string{"P1000", "P1500", "P2000", "P3000", "compound", "polish"}

@@ -16,5 +16,5 @@ type Entry struct {
 	CarWO    string // work order
 	Car      string // its name
 	Settled  time.Time
-	Through  bool // it was refused, and its piece took the same entry later
+	Through  bool // it was refused, and its piece took the same entry later; of hours, notes and photos, of the same person
 }

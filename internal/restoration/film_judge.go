@@ -136,10 +136,10 @@ func (sc FilmScene) Policy() coating.Policy {
 		SessionLimitUM: sc.Film.SessionUM, BuildUM: sc.Scheme.BuildUM}
 }
 
-// film is the film as it stood at the hour of the entry.
-func (j *judgement) film() coating.Film {
+// film is the film as it stood at the hour of the entry, and with what was done then.
+func (j *judgement) film(then ...Deed) coating.Film {
 	before := slices.DeleteFunc(slices.Clone(j.scene.Deeds), func(d Deed) bool { return d.At.After(j.event.At) })
-	return FilmOf(j.piece, j.route, before, j.scene.Policy())
+	return FilmOf(j.piece, j.route, append(before, then...), j.scene.Policy())
 }
 
 func (j *judgement) tick() {

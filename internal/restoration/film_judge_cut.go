@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"slices"
+	"time"
 
 	"scumble/internal/coating"
 )
@@ -57,18 +58,55 @@ func (j *judgement) judgeCut(before coating.Film, off coating.Range) {
 	}
 }
 
-// judgeLadder points out a step between grades that leaves scratches, and one that
-// can't be judged.
-func (j *judgement) judgeLadder(grade string) {
-	last := j.lastOf(KindCutPass)
-	if last == nil {
-		return
+// LastPass is the pass that a next one on a step follows: the last of those until an hour,
+// where no coat went over its scratches since. False where there is none.
+func LastPass(deeds []Deed, step ID, until time.Time) (Deed, bool) {
+	for _, d := range slices.Backward(deeds) {
+		if d.StepID != step || d.At.After(until) {
+			continue
+		}
+		switch d.Kind {
+		case KindCutPass:
+			return d, true
+		case KindCoat:
+			return Deed{}, false
+		}
 	}
-	steps, err := coating.Ladder([]string{last.Name, grade}, j.scene.Film.GritRatio)
+	return Deed{}, false
+}
+
+// LadderStep is how a pass follows the one before it.
+type LadderStep struct {
+	coating.GradeStep
+	Coarser bool // it goes back to a coarser grade; then nothing else is judged
+}
+
+// LadderAfter judges the step from a pass to the next one; limit is the ratio of grains over
+// which scratches stay. Below the clear a coarser grade is no fault: blocking goes in
+// loops. False where a grade isn't known, so that nothing can be said.
+func LadderAfter(last Deed, grade string, limit float64) (LadderStep, bool) {
+	if coating.Coarser(last.Name, grade) {
+		return LadderStep{coating.GradeStep{From: last.Name, To: grade}, true}, last.Layer == coating.Clear
+	}
+	steps, err := coating.Ladder([]string{last.Name, grade}, limit)
 	if err != nil {
+		return LadderStep{}, false
+	}
+	return LadderStep{GradeStep: steps[0]}, true
+}
+
+// judgeLadder points out a step between grades that leaves scratches, one that goes back to
+// a coarser grade, and one that can't be judged.
+func (j *judgement) judgeLadder(grade string) {
+	last, ok := LastPass(j.scene.Deeds, j.event.StepID, j.event.At)
+	if !ok {
 		return
 	}
-	switch step := steps[0]; {
+	step, ok := LadderAfter(last, grade, j.scene.Film.GritRatio)
+	switch {
+	case !ok:
+	case step.Coarser:
+		j.warn("%s is coarser than the last pass, %s: its scratches must come out again.", capital(grade), last.Name)
 	case step.TooFar && step.Ratio == 0:
 		j.warn("From %s to %s is too far, even P2500 would be: scratches stay. Put a grade between.", last.Name, grade)
 	case step.TooFar:
@@ -76,55 +114,4 @@ func (j *judgement) judgeLadder(grade string) {
 	case step.Unjudged:
 		j.warn("Whether scratches of %s stay after %s can't be judged: no table prints a grain finer than P2500. Look in two lights.", last.Name, grade)
 	}
-}
-
-func (j *judgement) reading() {
-	r := j.event.Reading
-	if r == nil {
-		return
-	}
-	switch r.Kind {
-	case ReadFilm:
-		j.readFilm(*r)
-	case ReadGloss:
-		if want := j.scene.Scheme.Gloss; want != nil && r.Gloss != nil {
-			j.judgeGloss(*r.Gloss, *want, j.warn)
-		}
-	case ReadColour:
-		if r.Lab != nil {
-			j.judgeColour(*r.Lab, j.warn)
-		}
-	}
-}
-
-func (j *judgement) readFilm(r Reading) {
-	for _, um := range r.FilmUM {
-		if um > mostReadingUM {
-			j.ask("A film of %s is more than %s, the end of a gauge's scale. It would be kept, but not counted.", j.um(um), j.um(mostReadingUM))
-			break
-		}
-	}
-	if len(r.FilmUM) < coating.ReadingsPerSpot {
-		j.warn("A spot is the mean of at least %d readings (SSPC-PA 2); it has %d.", coating.ReadingsPerSpot, len(r.FilmUM))
-	}
-	film := j.film()
-	spot := slices.IndexFunc(film.Spots, func(s coating.Spot) bool { return s.Based && s.Name == r.Spot })
-	based := spot >= 0
-	switch {
-	case !r.Baseline && based && mean(r.FilmUM) < film.Spots[spot].BaseUM:
-		j.ask("The spot read %s before the clear, and less now. A gauge reads all film over the steel, not the clear alone.",
-			j.um(film.Spots[spot].BaseUM))
-	case r.Baseline && film.Known():
-		j.warn("Clear is on already, so this is no baseline and doesn't count.")
-	case !r.Baseline && film.Known() && !based:
-		j.warn("The spot has no baseline from before the clear, so this doesn't tell how much of it is clear.")
-	}
-}
-
-func mean(values []float64) float64 {
-	sum := 0.0
-	for _, v := range values {
-		sum += v
-	}
-	return sum / float64(max(1, len(values)))
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -329,6 +330,48 @@ func TestLadderLeavesNoScratch(t *testing.T) {
 	require.NotContains(t, fmt.Sprint(s.judge(KindCutPass, 1, "cut", now, pass("P1500")).Warnings), "scratches")
 	require.Contains(t, s.judge(KindCutPass, 1, "cut", now, pass("grey pad")).Warnings,
 		"What a pass of grey pad takes off isn't known here: measure it.")
+}
+
+// The grain of P800 is 21.8 µm, of P1500 12.6, of P2000 10.3 (ISO 6344); the US 1000 has
+// 10.3 as well. A coat that went over the scratches since buries them.
+func TestACoarserPassIsSaidBefore(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		last, grade string
+		want        []string
+	}{
+		{"P1500", "P800", []string{"P800 is coarser than the last pass, P1500: its scratches must come out again."}},
+		{"US 1000", "P1500", []string{"P1500 is coarser than the last pass, US 1000: its scratches must come out again."}},
+		{"compound", "P2000", []string{"P2000 is coarser than the last pass, compound: its scratches must come out again."}},
+		{"P2000", "US 1000", nil},
+		{"P2000", "P2000", nil},
+		{"polish", "compound", nil},
+	} {
+		s := newFilmShop(door())
+		now := s.cleared(t, 1)
+		s.mustDo(t, KindCutPass, 1, "cut", now, pass(c.last))
+		require.Equal(t, c.want, s.judge(KindCutPass, 1, "cut", now, pass(c.grade)).Warnings, "%s to %s", c.last, c.grade)
+		s.mustDo(t, KindCutPass, 1, "cut", now, pass(c.grade))
+	}
+	s := newFilmShop(door())
+	now := s.reach(t, 1, "cleared")
+	s.mustDo(t, KindCoat, 1, "cleared", now, clearCoat(1))
+	now = now.AddDate(0, 0, 2)
+	coarser := func() bool {
+		return strings.Contains(fmt.Sprint(s.judge(KindCutPass, 1, "cleared", now, pass("P1000")).Warnings), "coarser")
+	}
+	s.mustDo(t, KindCutPass, 1, "cleared", now, pass("P1500"))
+	require.True(t, coarser())
+	coat := clearCoat(2)
+	coat.Reason = "as agreed"
+	s.mustDo(t, KindCoat, 1, "cleared", now.Add(time.Hour), coat)
+	now = now.AddDate(0, 0, 2)
+	require.False(t, coarser(), "new clear is on")
+
+	s = newFilmShop(door())
+	now = s.reach(t, 1, "blocked")
+	s.mustDo(t, KindCutPass, 1, "blocked", now, pass("P400"))
+	require.NotContains(t, fmt.Sprint(s.judge(KindCutPass, 1, "blocked", now, pass("P240")).Warnings), "coarser")
 }
 
 // A pass of P3000 takes .5 to 1.5 µm; what finer papers take is not known. Even P2500,

@@ -58,7 +58,7 @@ func TestReadingsSayWhatTheyAreWorth(t *testing.T) {
 	elsewhere.Reading.Spot = "B"
 	require.Equal(t, []string{"The spot has no baseline from before the clear, so this doesn't tell how much of it is clear."},
 		s.judge(KindReading, 1, "", now, elsewhere).Warnings)
-	require.Empty(t, s.judge(KindReading, 1, "", now, gauge(false, 300, 301, 302)).Warnings)
+	require.Empty(t, s.judge(KindReading, 1, "", now, gauge(false, 311, 312, 313)).Warnings)
 }
 
 func TestSendBackAndTheFilm(t *testing.T) {

@@ -11,17 +11,36 @@ import (
 
 // FilmWords writes a film in the shop's unit: "118 µm" or "4.65 mil"; from 10 mil on a
 // tenth is enough.
-func FilmWords(um float64, units Units) string {
+func FilmWords(um float64, units Units) string { return filmWords(um, units, 0) }
+
+// FilmsApart writes films as [FilmWords] does, but with a digit more where two that differ
+// would read the same: "10.24 mil" and "10.22 mil", not "10.2 mil" twice.
+func FilmsApart(um []float64, units Units) []string {
+	words := make([]string, len(um))
+	for i, v := range um {
+		words[i] = FilmWords(v, units)
+		for _, other := range um {
+			if fine := filmWords(v, units, 1); FilmWords(other, units) == words[i] && filmWords(other, units, 1) != fine {
+				words[i] = fine
+				break
+			}
+		}
+	}
+	return words
+}
+
+// filmWords writes a film with so many digits more than are enough for one alone.
+func filmWords(um float64, units Units, more int) string {
 	if units != US {
-		return fmt.Sprintf("%.0f µm", math.Round(um))
+		return fmt.Sprintf("%.*f µm", more, math.Round(um*math.Pow10(more))/math.Pow10(more))
 	}
 	switch mil := math.Abs(coating.MilFromUM(um)); {
 	case mil < 0.005:
 		return "0 mil"
 	case mil < 9.995:
-		return fmt.Sprintf("%.2f mil", coating.MilFromUM(um))
+		return fmt.Sprintf("%.*f mil", 2+more, coating.MilFromUM(um))
 	}
-	return fmt.Sprintf("%.1f mil", coating.MilFromUM(um))
+	return fmt.Sprintf("%.*f mil", 1+more, coating.MilFromUM(um))
 }
 
 // FilmSpan writes a range of film: "28–36 µm"; one figure where both ends read the same.

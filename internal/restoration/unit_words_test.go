@@ -44,6 +44,45 @@ func TestAmountsInTheShopsUnit(t *testing.T) {
 	}
 }
 
+// Of 262.3 µm of clear a pass of P2000 takes 2 µm and one of compound 2.7: 260.3 µm are
+// 10.248 mil, 259.6 are 10.220. P1200 and P1500 take as much as one another.
+func TestFilmsThatDifferReadApart(t *testing.T) {
+	t.Parallel()
+	for _, test := range []struct {
+		um         []float64
+		metric, us []string
+	}{
+		{[]float64{260.3, 259.6}, []string{"260.3 µm", "259.6 µm"}, []string{"10.25 mil", "10.22 mil"}},
+		{[]float64{257.8, 257.8}, []string{"258 µm", "258 µm"}, []string{"10.1 mil", "10.1 mil"}},
+		{[]float64{118, 117.5, 108}, []string{"118.0 µm", "117.5 µm", "108 µm"}, []string{"4.65 mil", "4.63 mil", "4.25 mil"}},
+		{[]float64{118, 118.01}, []string{"118 µm", "118 µm"}, []string{"4.65 mil", "4.65 mil"}},
+		{[]float64{0, 0.05}, []string{"0.0 µm", "0.1 µm"}, []string{"0 mil", "0 mil"}},
+		{nil, []string{}, []string{}},
+	} {
+		require.Equal(t, test.metric, FilmsApart(test.um, Metric))
+		require.Equal(t, test.us, FilmsApart(test.um, US))
+	}
+}
+
+// Law: films that read the same alone and not beside one another have a digit more, and
+// what reads the same beside one another differs by no more than that digit.
+func TestFilmsReadTheSameOnlyWhereTheyAre(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		um := rapid.SliceOfN(rapid.Float64Range(0, 400), 2, 8).Draw(t, "µm")
+		units := rapid.SampledFrom([]Units{Metric, US}).Draw(t, "units")
+		words := FilmsApart(um, units)
+		finest := map[Units]float64{Metric: .1, US: 25.4 * .01}[units]
+		for i := range um {
+			for j := range um {
+				if words[i] == words[j] {
+					require.InDelta(t, um[i], um[j], finest+1e-9)
+				}
+			}
+		}
+	})
+}
+
 func TestFilmsAndTemperaturesInTheShopsUnit(t *testing.T) {
 	t.Parallel()
 	for um, want := range map[float64][2]string{

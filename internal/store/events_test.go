@@ -197,6 +197,44 @@ func TestRefusedEntriesAreKeptUntilSettled(t *testing.T) {
 	h.requireSound(t)
 }
 
+// Whoever ticks a step has ticked it; the hours of one person are not those of another.
+func TestARefusedEntryWentThroughWhenItsLikeIsTaken(t *testing.T) {
+	t.Parallel()
+	h := newHouse(t)
+	tom := h.technician(t, "Tom")
+	p := h.onePiece(t, "26-014")
+	of := func(e restoration.Event, person restoration.Person) restoration.Event {
+		e.PersonID = person.ID
+		return e
+	}
+	hours := func(m restoration.Minutes) restoration.Event {
+		e := h.entry(restoration.KindLogTime, p.Steps[0].ID)
+		e.PieceID, e.Hours = p.ID, &m
+		return e
+	}
+	tick, logged := h.tick(p.Steps[1], 0), hours(60e9)
+	for _, e := range []restoration.Event{tick, logged} {
+		require.Equal(t, restoration.Refused, h.enter(t, e)[0].Result)
+	}
+	through := func() map[restoration.ID]bool {
+		found := map[restoration.ID]bool{}
+		for _, e := range h.history(t, restoration.HistoryFilter{RefusedOpen: true}) {
+			found[e.Event.ID] = e.Through
+		}
+		return found
+	}
+	want := map[restoration.ID]bool{tick.ID: false, logged.ID: false}
+	require.Equal(t, want, through())
+	h.mustEnter(t, of(hours(30), tom), h.tick(p.Steps[0], 0))
+	require.Equal(t, want, through(), "another person's hours, another step's tick")
+	h.mustEnter(t, of(h.tick(p.Steps[1], 0), tom))
+	want[tick.ID] = true
+	require.Equal(t, want, through())
+	h.mustEnter(t, hours(45))
+	want[logged.ID] = true
+	require.Equal(t, want, through())
+}
+
 func TestNULAndMarkupAreKeptHarmless(t *testing.T) {
 	t.Parallel()
 	h := newHouse(t)

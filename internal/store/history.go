@@ -27,7 +27,8 @@ type entryRow struct {
 }
 
 // entrySelect goes on with a WHERE. A step may have been planned away since: then
-// its stage is unknown.
+// its stage is unknown. An entry went through when its like was taken later: whoever ticks a
+// step has ticked it, but hours, notes and photos are of the person who enters them.
 const entrySelect = `
 	SELECT ` + eventColumns + `, coalesce(p.name, '') AS piece, coalesce(p.zone, '') AS zone, coalesce(p.side, '') AS side,
 		coalesce(g.name, s.stage, '') AS stage, coalesce(s.pass, 0) AS pass, coalesce(s.position, 0) AS position,
@@ -36,6 +37,7 @@ const entrySelect = `
 			AND x.payload ->> 'ref' = e.id::text AND x.outcome = 'applied') AS settled_at,
 		e.outcome = 'refused' AND EXISTS (SELECT FROM shop_events x WHERE x.component_id = e.component_id AND x.seq > e.seq
 			AND x.outcome = 'applied' AND x.kind = e.kind AND x.step_id IS NOT DISTINCT FROM e.step_id
+			AND (x.person_id IS NOT DISTINCT FROM e.person_id OR e.kind NOT IN ('log time', 'still to go', 'pause', 'note', 'photo'))
 			AND x.payload ->> 'stage' IS NOT DISTINCT FROM e.payload ->> 'stage'
 			AND x.payload #> '{coat,number}' IS NOT DISTINCT FROM e.payload #> '{coat,number}'
 			AND x.payload #> '{cut,grade}' IS NOT DISTINCT FROM e.payload #> '{cut,grade}'

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,11 +22,8 @@ type cause struct {
 // causes gathers sentences that are alike but for a time, in the order in which they came.
 type causes []cause
 
-// spanIn finds the spans of time in a sentence of the rules, such as "3 h 20 min".
-var spanIn = regexp.MustCompile(`\d+ (min|h|d|days?)( \d+ (min|h))*`)
-
 func (c *causes) add(piece restoration.ID, title, says string) {
-	key := spanIn.ReplaceAllString(says, "#")
+	key := restoration.Timeless(says)
 	i := slices.IndexFunc(*c, func(have cause) bool { return have.key == key })
 	if i < 0 {
 		*c = append(*c, cause{says: says, key: key})

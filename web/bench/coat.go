@@ -247,15 +247,22 @@ func (v *coatView) forewarn(in pieceInput, step restoration.Step, form url.Value
 	if len(v.Scuff.Says) > 0 {
 		e.Checks = []string{restoration.CheckScuffed}
 	}
+	v.Says = append(v.Says, in.foresee(e, &v.Why)...)
+}
+
+// foresee is what the rules would say of an entry of the film, were it saved as it stands;
+// what they ask for goes to why.
+func (in pieceInput) foresee(e restoration.Event, why *whyView) (says []ui.Notice) {
 	facts := in.judge(e)
-	v.Why.Needs, v.Why.Asks = facts.Needs, facts.Asks
+	why.Needs, why.Asks = facts.Needs, facts.Asks
 	for _, w := range facts.Warnings {
-		v.Says = append(v.Says, ui.Notice{Kind: ui.NoticeCaution, Text: w})
+		says = append(says, ui.Notice{Kind: ui.NoticeCaution, Text: w})
 	}
 	e.Facts, e.Reason, e.Checks = facts, "r", []string{restoration.CheckSure, restoration.CheckScuffed}
 	if out := try(in, e); out.Result == restoration.Refused {
-		v.Says = append(v.Says, ui.Notice{Kind: ui.NoticeError, Text: out.Reason})
+		says = append(says, ui.Notice{Kind: ui.NoticeError, Text: out.Reason})
 	}
+	return says
 }
 
 // scuff finds which sentences of the rules fall silent once somebody says that the

@@ -1,10 +1,7 @@
 package bench
 
 import (
-	"cmp"
 	"net/url"
-	"slices"
-	"strconv"
 	"strings"
 
 	"scumble/internal/coating"
@@ -28,9 +25,10 @@ type cutView struct {
 type passView struct {
 	Grade, Word string
 	Leaves      string
-	Warn        string // "" nothing; what speaks against it
-	Hold        bool   // it would go under the floor: the button is held
-	Soft        bool   // the last coat is too soft for it: it asks for a reason
+	left        float64 // µm of clear, likely; behind Leaves
+	Warn        string  // "" nothing; what speaks against it
+	Hold        bool    // it would go under the floor: the button is held
+	Soft        bool    // the last coat is too soft for it: it asks for a reason
 }
 
 // The grades at one touch: on clear those whose film is known, below it those by which
@@ -52,13 +50,14 @@ func buildCut(in pieceInput, step restoration.Step, stage restoration.Stage, for
 	}
 	in.fillSoft(&v, step)
 	v.Why.keep(form)
+	last, _ := restoration.LastPass(in.Film.Scene.Deeds, step.ID, in.Now)
 	film := in.film()
 	if !film.Known() {
 		v.Under = restoration.UnderPaper(film, in.Units)
 	}
 	if restoration.CutLayer(stage.Look) != coating.Clear {
 		for _, g := range underGrades {
-			v.Passes = append(v.Passes, in.pass(coating.Film{}, v.Done, g))
+			v.Passes = append(v.Passes, in.pass(coating.Film{}, last, g))
 		}
 		return v
 	}
@@ -67,14 +66,30 @@ func buildCut(in pieceInput, step restoration.Step, stage restoration.Stage, for
 		v.Film = &props
 	}
 	for _, g := range clearGrades {
-		v.Passes = append(v.Passes, in.pass(film, v.Done, g))
+		v.Passes = append(v.Passes, in.pass(film, last, g))
 	}
+	tellApart(v.Passes, in.Film.Scene.Units)
 	return v
 }
 
-// pass says what one more pass of a grade would leave, before it is made.
-func (in pieceInput) pass(film coating.Film, done []string, grade string) passView {
-	p := passView{Grade: grade, Word: strings.ToUpper(grade[:1]) + grade[1:], Warn: in.ladderWarn(done, grade)}
+// tellApart says what each of several passes leaves, so that no two look alike that aren't.
+func tellApart(passes []passView, units restoration.Units) {
+	var left []float64
+	for _, p := range passes {
+		left = append(left, p.left)
+	}
+	for i, words := range restoration.FilmsApart(left, units) {
+		if passes[i].Leaves != "" {
+			passes[i].Leaves = leavesWords(words)
+		}
+	}
+}
+
+func leavesWords(film string) string { return "leaves about " + ui.Unbroken(film) }
+
+// pass says what one more pass of a grade would leave after the last one, before it is made.
+func (in pieceInput) pass(film coating.Film, last restoration.Deed, grade string) passView {
+	p := passView{Grade: grade, Word: strings.ToUpper(grade[:1]) + grade[1:], Warn: in.ladderWarn(last, grade)}
 	if in.softness().Bars(grade) { // until when, the page says on top
 		p.warn("too soft yet")
 		p.Soft = true
@@ -85,7 +100,7 @@ func (in pieceInput) pass(film coating.Film, done []string, grade string) passVi
 	}
 	sc := in.Film.Scene
 	after := coating.After(film, off, sc.Policy())
-	p.Leaves = "leaves about " + ui.Unbroken(restoration.FilmWords(after.Clear.Likely, sc.Units))
+	p.left, p.Leaves = after.Clear.Likely, leavesWords(restoration.FilmWords(after.Clear.Likely, sc.Units))
 	switch {
 	case after.BelowFloor:
 		p.warn("could go under the floor")
@@ -104,129 +119,15 @@ func (p *passView) warn(says string) {
 	p.Warn = says
 }
 
-// ladderWarn tells that the step from the paper before is too far.
-func (in pieceInput) ladderWarn(done []string, grade string) string {
-	if len(done) == 0 {
-		return ""
+// ladderWarn tells what speaks against a grade after the last pass; "" nothing, or there
+// is none.
+func (in pieceInput) ladderWarn(last restoration.Deed, grade string) string {
+	step, ok := restoration.LadderAfter(last, grade, in.Film.Scene.Film.GritRatio)
+	switch {
+	case ok && step.Coarser:
+		return "coarser than the last pass"
+	case ok && step.TooFar:
+		return "scratches of " + last.Name + " stay"
 	}
-	steps, err := coating.Ladder([]string{done[len(done)-1], grade}, in.Film.Scene.Film.GritRatio)
-	if err != nil || !steps[0].TooFar {
-		return ""
-	}
-	return "scratches of " + done[len(done)-1] + " stay"
-}
-
-// measureView is where a reading is entered.
-type measureView struct {
-	What     string
-	Kinds    []chip
-	Spots    ui.SelectProps
-	SpotOwn  string
-	Legend   string    // of the fields
-	Says     []string  // how it is measured
-	Bases    []ui.Fact // what each spot read before the clear
-	Fields   []figureProps
-	Baseline ui.SelectProps
-	Angle    ui.SelectProps
-	Under    ui.SelectProps
-	Unit     string
-	Why      whyView
-	US       bool
-}
-
-// usualSpots are offered where a piece has no marked spot yet.
-var usualSpots = []string{"Middle", "Left", "Right", "Edge"}
-
-func buildMeasure(in pieceInput, form url.Values) measureView {
-	sc := in.Film.Scene
-	v := measureView{What: cmp.Or(form.Get("reading.kind"), form.Get("what"), string(restoration.ReadFilm)), US: sc.Units == restoration.US}
-	path := piecePath(in.Piece.ID) + "/measure?what="
-	for _, k := range []struct {
-		kind restoration.ReadingKind
-		word string
-	}{{restoration.ReadFilm, "Film"}, {restoration.ReadGloss, "Gloss"}, {restoration.ReadColour, "Colour"}} {
-		v.Kinds = append(v.Kinds, chip{Word: k.word, Href: path + string(k.kind), Active: v.What == string(k.kind)})
-	}
-	v.Spots = in.spots(form)
-	v.SpotOwn = form.Get("spot_own")
-	v.Why = whyView{Picks: []string{"Measured twice", "Filler underneath"}}
-	switch restoration.ReadingKind(v.What) {
-	case restoration.ReadGloss:
-		v.Legend = "Gloss"
-		v.Fields = []figureProps{{Name: "reading.gloss.gu", Label: "Gloss", Unit: "GU", Value: form.Get("reading.gloss.gu"), Step: 1, High: 200, Start: 85}}
-		v.Angle = in.angles(form)
-	case restoration.ReadColour:
-		v.Legend = "Colour, D65/10°"
-		for _, f := range []struct{ name, label string }{{"l", "L*"}, {"a", "a*"}, {"b", "b*"}} {
-			name := "reading.lab." + f.name
-			v.Fields = append(v.Fields, figureProps{Name: name, Label: f.label, Value: form.Get(name)})
-		}
-		v.Under = yesNo("reading.under_clear", "Seen under clear", form.Has("id") && form.Get("reading.under_clear") != "" || !form.Has("id") && in.clearOn())
-	default:
-		v.What, v.Unit = string(restoration.ReadFilm), filmUnit(sc.Units)
-		v.fillFilm(in)
-		for i := range coating.ReadingsPerSpot {
-			value := ""
-			if typed := form["reading.film_um"]; i < len(typed) {
-				value = typed[i]
-			}
-			v.Fields = append(v.Fields, figureProps{Name: "reading.film_um", Label: []string{"First", "Second", "Third"}[i], Unit: v.Unit, Value: value})
-		}
-		v.Baseline = yesNo("reading.baseline", "Before the first clear", form.Has("id") && form.Get("reading.baseline") != "" || !form.Has("id") && !in.clearOn())
-	}
-	return v
-}
-
-// fillFilm says what a gauge shows, so that nobody types the clear alone, and what each
-// spot read before the clear.
-func (v *measureView) fillFilm(in pieceInput) {
-	v.Legend = "Total film over steel"
-	v.Says = []string{"All that the gauge shows, not the clear alone. At least " + strconv.Itoa(coating.ReadingsPerSpot) + " readings on the spot (SSPC-PA 2)."}
-	for _, s := range in.film().Spots {
-		if s.Based {
-			v.Bases = append(v.Bases, ui.Fact{Term: s.Name, Text: restoration.FilmWords(s.BaseUM, in.Film.Scene.Units)})
-		}
-	}
-}
-
-// clearOn tells whether any clear is on the piece.
-func (in pieceInput) clearOn() bool { return in.film().Known() }
-
-// spots offers the marked spots of the piece, the first of them chosen.
-func (in pieceInput) spots(form url.Values) ui.SelectProps {
-	names := []string{}
-	for _, d := range in.Film.Scene.Deeds {
-		if d.Kind == restoration.KindReading && d.Reading.Spot != "" && !slices.Contains(names, d.Reading.Spot) {
-			names = append(names, d.Reading.Spot)
-		}
-	}
-	if len(names) == 0 {
-		names = usualSpots
-	}
-	s := ui.SelectProps{Name: "reading.spot", Label: "Where", Value: cmp.Or(form.Get("reading.spot"), names[0])}
-	for _, n := range names {
-		s.Options = append(s.Options, ui.Option{Value: n, Word: n})
-	}
-	return s
-}
-
-func (in pieceInput) angles(form url.Values) ui.SelectProps {
-	s := ui.SelectProps{Name: "reading.gloss.angle", Label: "Angle", Value: form.Get("reading.gloss.angle")}
-	if want := in.Film.Scene.Scheme.Gloss; want != nil && s.Value == "" {
-		s.Value = trimmed(float64(want.Angle), 0)
-		s.Hint = "Wanted: " + want.String() + "."
-	}
-	s.Value = cmp.Or(s.Value, "60")
-	for _, a := range []string{"60", "20", "85"} {
-		s.Options = append(s.Options, ui.Option{Value: a, Word: a + "°"})
-	}
-	return s
-}
-
-func yesNo(name, label string, yes bool) ui.SelectProps {
-	s := ui.SelectProps{Name: name, Label: label, Options: []ui.Option{{Value: "1", Word: "Yes"}, {Value: "", Word: "No"}}}
-	if yes {
-		s.Value = "1"
-	}
-	return s
+	return ""
 }

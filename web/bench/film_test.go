@@ -187,6 +187,34 @@ func TestPassesSayBeforeWhatTheyLeave(t *testing.T) {
 	require.Contains(t, got.body, "scratches of P800 stay", "from P800 to P2000 is too far")
 }
 
+// A grade coarser than the one before says so on its button before it saves, and the rules
+// keep it in the entry.
+func TestACoarserGradeSaysSoBefore(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	paint := s.paint()
+	s.cutReady("Ash tray", paint[coating.Clear])
+	s.read(s.ada, "")
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	const says = "coarser than the last pass"
+	page := b.get(path + "/cut").body
+	require.NotContains(t, page, says)
+	page = b.post(path+"/cut", formOf(t, page, path+"/cut", url.Values{"cut.grade": {"P1500"}})).body
+	require.Equal(t, 3, strings.Count(page, says), "P800, P1000 and P1200")
+	got := b.post(path+"/cut", formOf(t, page, path+"/cut", url.Values{"cut.grade": {"P1200"}}))
+	require.Contains(t, got.body, "P1200 is "+says+", P1500: its scratches must come out again.")
+}
+
+// What two grades leave reads the same only where it is: of 262.3 µm P2000 takes 2 and
+// compound 2.7, which to a tenth of a mil are both 10.2.
+func TestGradesThatLeaveOtherFilmsLookApart(t *testing.T) {
+	t.Parallel()
+	passes := []passView{{left: 260.3, Leaves: "x"}, {left: 259.6, Leaves: "x"}, {Grade: "P5000"}}
+	tellApart(passes, restoration.US)
+	require.Equal(t, []string{"leaves about 10.25\u00a0mil", "leaves about 10.22\u00a0mil", ""}, []string{passes[0].Leaves, passes[1].Leaves, passes[2].Leaves})
+}
+
 func TestAPassThatMayGoThroughIsHeld(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
@@ -201,7 +229,7 @@ func TestAPassThatMayGoThroughIsHeld(t *testing.T) {
 		"P2000": {Leaves: "leaves about 60\u00a0µm", Warn: "then only 9\u00a0µm may go"},           // 62 − 3 − 50
 		"P5000": {},
 	} {
-		got := in.pass(film, nil, grade)
+		got := in.pass(film, restoration.Deed{}, grade)
 		require.Equal(t, want.Leaves, got.Leaves, grade)
 		require.Equal(t, want.Hold, got.Hold, grade)
 		require.Equal(t, want.Warn, got.Warn, grade)
@@ -239,6 +267,40 @@ func TestMeasureBeginsWithTheBaseline(t *testing.T) {
 	require.Contains(t, got.body, `value="52.3"`)
 }
 
+// A reading that the log of coats doesn't bear out is said before it is saved, and kept.
+func TestAReadingFarFromTheLogIsSaidBefore(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	paint := s.clearNext("Ash tray")
+	s.read(s.ada, "")
+	b := s.signIn(s.ada)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	typed := func(more ...string) url.Values {
+		return filmForm(t, b.get(path+"/measure").body, path+"/measure", url.Values{"reading.film_um": more})
+	}
+	require.Equal(t, path, b.post(path+"/measure", typed("101", "103", "102")).path)
+	s.pass(time.Hour)
+	s.spray("Ash tray", paint[coating.Clear], 1, time.Minute)
+
+	form := typed("300", "300", "300")
+	form.Set(workAgain, "1")
+	got := b.post(path+"/measure", form)
+	require.Equal(t, http.StatusOK, got.status)
+	const says = "The gauge says 198 µm of clear, the log of coats gives "
+	require.Contains(t, got.body, says)
+	require.Contains(t, got.body, "Read 1 caution")
+	require.Equal(t, restoration.KindCoat, s.lastDeed("Ash tray").Kind, "judging saves nothing")
+	form["reading.film_um"] = []string{"300", "300", ""}
+	require.NotContains(t, b.post(path+"/measure", form).body, "Read 1 caution", "one reading is still missing")
+
+	got = b.post(path+"/measure", typed("300", "300", "300"))
+	require.Equal(t, path, got.path)
+	require.Contains(t, got.body, says)
+	entries, err := s.store.History(t.Context(), restoration.HistoryFilter{PieceID: s.pieces["Ash tray"].ID, Limit: 1})
+	require.NoError(t, err)
+	require.Contains(t, strings.Join(entries[0].Event.Facts.Warnings, " "), says)
+}
+
 func TestStrikeOutNeedsAReason(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
@@ -260,12 +322,18 @@ func TestStrikeOutNeedsAReason(t *testing.T) {
 	require.Equal(t, http.StatusNotFound, b.get(strike).status)
 }
 
+// measures has the shop read and type in other units from now on.
+func (s *testShop) measures(units restoration.Units) {
+	s.t.Helper()
+	shop := restoration.StockSettings()
+	shop.Units = units
+	require.NoError(s.t, s.store.SaveSettings(s.t.Context(), s.owner, shop))
+}
+
 func TestFilmInUSUnits(t *testing.T) {
 	t.Parallel()
 	s := setup(t)
-	shop := restoration.StockSettings()
-	shop.Units = restoration.US
-	require.NoError(t, s.store.SaveSettings(t.Context(), s.owner, shop))
+	s.measures(restoration.US)
 	s.clearNext("Ash tray")
 	s.read(s.ada, "")
 	b := s.signIn(s.ada)

@@ -64,6 +64,9 @@ func TestWalkAPassSaysAtOnceWhatIsLeft(t *testing.T) {
 	require.Equal(t, 3, b.touches, "tile, log pass, grade")
 	b.tells(".sofar", "P1500")
 	b.Shot("passes-820")
+	b.Resize(browsertest.Device{W: 360, H: 780, Touch: true})
+	require.Equal(t, "0", b.TooWide(), "with a word on the coarser grades")
+	b.Shot("passes-360")
 }
 
 func TestWalkAPassUnderTheFloorIsHeld(t *testing.T) {
@@ -343,6 +346,40 @@ func TestWalkMeasure(t *testing.T) {
 	b.tapTo(".actionbar .button-main", path)
 	require.Equal(t, 2, b.touches, "measure, save; the figures are typed")
 	require.Equal(t, []float64{101, 103, 102.6}, s.lastDeed("Ash tray").Reading.FilmUM)
+}
+
+// What the gauge says is held against the log as soon as the third figure is typed.
+func TestWalkAReadingIsJudgedBeforeSave(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	paint := s.clearNext("Ash tray")
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID)
+	measure := func(figures ...string) {
+		b.Go(path + "/measure")
+		for i, v := range figures {
+			b.Run(`{ const f = document.getElementById("figure-` + trimmed(float64(i), 0) + `"); f.value = "` + v + `"; f.dispatchEvent(new Event("change", { bubbles: true })); }`)
+		}
+	}
+	measure("101", "103", "102")
+	b.tapTo(".actionbar .button-main", path)
+	s.pass(time.Hour)
+	s.spray("Ash tray", paint[coating.Clear], 1, time.Minute)
+	measure("300", "301", "302")
+	b.tells("#asked", "The gauge says 199 µm of clear, the log of coats gives")
+	b.says("#cautions", "Read 1 caution")
+	b.Shot("measure-judged-820")
+	measure("131", "132", "133")
+	b.Await(`document.querySelector("#asked .notice") === null`)
+	b.says("#cautions", "")
+	measure("90", "91", "92")
+	b.tells("#asked", "A gauge reads all film over the steel")
+	b.tap(`label[for="sure"]`)
+	b.press(".actionbar .button-main")
+	b.At(path)
+	require.Equal(t, []float64{90, 91, 92}, s.lastDeed("Ash tray").Reading.FilmUM)
+	require.Empty(t, b.Complaints())
 }
 
 func TestWalkACoatIsKeptWhileTheNetworkIsAway(t *testing.T) {

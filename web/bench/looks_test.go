@@ -168,3 +168,36 @@ func TestNothingCoversAnAction(t *testing.T) {
 		}
 	}
 }
+
+// crowded tells how the facts of a batch stand: how many in the fullest row, and which run
+// out of their place.
+const crowded = `JSON.stringify((facts => {
+	const rows = Object.groupBy(facts, f => Math.round(f.getBoundingClientRect().top));
+	const wide = facts.filter(f => [f, ...f.children].some(x => x.scrollWidth > x.clientWidth + 1)).map(f => f.textContent.trim());
+	return { most: Math.max(...Object.values(rows).map(r => r.length)), wide };
+})([...document.querySelectorAll("#batch-mix > .facts > div")]))`
+
+// On a narrow screen the facts of a batch stand two in a row, in either units, so that they
+// don't push the pieces down; none is wider than its place.
+func TestTheFactsOfABatchStandTwoInARow(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	s.paint()
+	s.three()
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	b.Resize(browsertest.Device{W: 360, H: 780, Touch: true})
+	for _, units := range []restoration.Units{restoration.Metric, restoration.US} {
+		s.measures(units)
+		b.Go(s.batchOf(restoration.LookCleared))
+		var facts struct {
+			Most int
+			Wide []string
+		}
+		require.NoError(t, json.Unmarshal([]byte(b.Eval(crowded)), &facts))
+		require.Equal(t, 2, facts.Most, units)
+		require.Empty(t, facts.Wide, units)
+		require.Equal(t, "0", b.TooWide(), units)
+		b.Shot("batch-360-" + string(units))
+	}
+}

@@ -136,7 +136,7 @@ func (b *Bench) enterForm(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil || formKinds[act] == "" {
 		return restoration.Problemf(restoration.TroubleInvalid, "", "This form can't be read. Go back and send it again.")
 	}
-	if act == "coat" && r.PostForm.Has(workAgain) {
+	if (act == "coat" || act == "measure") && r.PostForm.Has(workAgain) {
 		return b.showFaults(w, r, act, nil)
 	}
 	in, faults := parseForm(act, id, r.PostForm, b.now())

@@ -677,7 +677,7 @@ func batchPage(v batchView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = coatJudged(v.Coat).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = judged(v.Coat.Says, v.Coat.Scuff, v.Coat.Why).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -697,7 +697,7 @@ func batchPage(v batchView) templ.Component {
 						}()
 					}
 					ctx = templ.InitializeContext(ctx)
-					templ_7745c5c3_Err = coatCautions(v.Coat).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = cautionsAbove(v.Coat.cautions()).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

@@ -59,12 +59,11 @@ func wants(out restoration.Outcome) string {
 // fail says at the reason that it is missing, where the sentences that ask for it stand
 // on the page already, above it or in beside: they are not said twice. It tells whether it did.
 func (v *whyView) fail(refusal string, beside []string) bool {
-	timeless := func(says string) string { return spanIn.ReplaceAllString(says, "#") } // a minute may have gone by
-	rest := timeless(refusal)
+	rest := restoration.Timeless(refusal) // a minute may have gone by
 	for _, says := range slices.Concat(beside, v.Needs) {
-		rest = strings.Replace(rest, timeless(says), "", 1)
+		rest = strings.Replace(rest, restoration.Timeless(says), "", 1)
 	}
-	if rest = strings.TrimSpace(rest); rest == timeless(refusal) || strings.Count(rest, ". ") > 0 {
+	if rest = strings.TrimSpace(rest); rest == restoration.Timeless(refusal) || strings.Count(rest, ". ") > 0 {
 		return false // something that the page doesn't say
 	}
 	v.Error = rest

@@ -58,6 +58,11 @@ type filmData struct {
 	Striking  restoration.ID // the entry that is to be struck out; zero none
 }
 
+// logged tells whether an entry of the film stands already.
+func (d filmData) logged(id restoration.ID) bool {
+	return slices.ContainsFunc(d.Scene.Deeds, func(deed restoration.Deed) bool { return deed.EventID == id })
+}
+
 // loadFilm asks for all that a piece's page tells of its film.
 func (o *Office) loadFilm(r *http.Request, piece restoration.Piece, f *form) (d filmData, err error) {
 	ctx := r.Context()

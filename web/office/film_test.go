@@ -221,6 +221,9 @@ func TestCarFilmFindsTheOddPiece(t *testing.T) {
 			l = "41.5"
 		}
 		read := url.Values{"kind": {string(restoration.KindReading)}, readL: {l}, readA: {"17"}, readB: {"24"}}
+		if i >= 2 { // the fourth is off the third
+			require.Contains(t, f.warns(piecePath(p.ID)+"/film", read).text(), "of the same set, 1.0 is allowed.")
+		}
 		require.Equal(t, http.StatusSeeOther, f.submit(piecePath(p.ID)+"/film", read).code)
 	}
 	page := f.page(carFilmPath(car.WorkOrder)).text()

@@ -18,7 +18,8 @@ func filmKinds() []restoration.Kind {
 }
 
 // enterFilm takes a coat, a cutting pass, readings or a strike from a form. What the
-// rules would ask for is asked at its field first, so that nothing typed is lost.
+// rules would ask for is asked at its field first, so that nothing typed is lost, and what
+// they warn of is said before it is logged.
 func (o *Office) enterFilm(w http.ResponseWriter, r *http.Request) error {
 	piece, f, err := o.pieceForm(w, r)
 	if err != nil {
@@ -39,10 +40,12 @@ func (o *Office) enterFilm(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		for _, e := range events {
-			f.ask(car.State, piece, route, e, films, visitOf(r).Now)
+			if !films.logged(e.ID) { // else the form was sent twice, and the ledger answers as before
+				f.ask(car.State, piece, route, e, films, visitOf(r).Now)
+			}
 		}
 	}
-	if !f.ok() {
+	if !f.ok() || f.unheard() {
 		return o.drawPiece(w, r, http.StatusUnprocessableEntity, piece, f)
 	}
 	for _, e := range events {
@@ -242,8 +245,8 @@ func nextCoat(deeds []restoration.Deed, step restoration.ID) int {
 	return n
 }
 
-// sceneFor adds what the entry names to what the shop knows.
-func sceneFor(films filmData, e restoration.Event) restoration.FilmScene {
+// sceneFor adds what the entry names to what the shop knows now.
+func sceneFor(films filmData, e restoration.Event, now time.Time) restoration.FilmScene {
 	sc := films.Scene
 	for i, d := range sc.Deeds {
 		if d.EventID == e.Ref {
@@ -262,6 +265,12 @@ func sceneFor(films filmData, e restoration.Event) restoration.FilmScene {
 		if slices.ContainsFunc(e.Coat.Lots, func(use restoration.LotUse) bool { return use.Lot == l.ID }) {
 			sc.Lots = append(sc.Lots, l)
 		}
+		if l.Material == e.Coat.Material && l.Closed.IsZero() {
+			sc.Tins = append(sc.Tins, l.Part)
+		}
+	}
+	if now.Sub(e.At) > restoration.SensorAge {
+		sc.Air = nil // the sensor speaks of now
 	}
 	return sc
 }
@@ -274,11 +283,12 @@ var (
 )
 
 // ask tries an entry: what the rules ask for stands at its field, and so does why it
-// would be refused.
+// would be refused; what they warn of is gathered.
 func (f *form) ask(car restoration.CarState, piece restoration.Piece, route restoration.Route, e restoration.Event, films filmData, now time.Time) {
 	e.Arrived = now
-	e.Facts = restoration.Judge(piece, route, e, sceneFor(films, e))
+	e.Facts = restoration.Judge(piece, route, e, sceneFor(films, e, now))
 	if facts := e.Facts; facts != nil {
+		f.warn(facts.Warnings)
 		if len(facts.Asks) > 0 && !slices.Contains(e.Checks, restoration.CheckSure) {
 			f.fault(sureField[e.Kind], "%s Correct it, or confirm that it is so.", strings.Join(facts.Asks, " "))
 		}

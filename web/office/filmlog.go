@@ -165,7 +165,7 @@ func readingWords(r restoration.Reading, units restoration.Units) (what, figures
 	}
 	switch {
 	case r.Gloss != nil:
-		return "Gloss" + at, r.Gloss.String()
+		return "Gloss" + at, ui.Unbroken(r.Gloss.String())
 	case r.Lab != nil && r.UnderClear:
 		return "Colour under clear" + at, labWords(*r.Lab)
 	case r.Lab != nil:
@@ -178,8 +178,9 @@ func readingWords(r restoration.Reading, units restoration.Units) (what, figures
 	return what, ui.Unbroken(restoration.ReadingsWords(r.FilmUM, units))
 }
 
+// labWords is a colour, of which no letter is parted from its figure.
 func labWords(lab colour.Lab) string {
-	return fmt.Sprintf("L* %.1f, a* %.1f, b* %.1f", lab.L, lab.A, lab.B)
+	return ui.Unbroken(fmt.Sprintf("L* %.1f, a* %.1f, b* %.1f", lab.L, lab.A, lab.B))
 }
 
 // sprayedWith names the last material of each layer that counts.

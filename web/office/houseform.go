@@ -30,6 +30,7 @@ const (
 type form struct {
 	values url.Values
 	faults []ui.FieldError
+	warned []string // what the rules warn of, and would take nevertheless
 }
 
 // readForm reads a posted form that holds no file.

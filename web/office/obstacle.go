@@ -71,8 +71,10 @@ func (v pieceView) sentBack(pieces []restoration.Piece) []obstacle {
 	return out
 }
 
-// refusedEntries names what was entered, refused and not settled yet.
+// refusedEntries names what was entered, refused and not settled yet. What went through
+// since holds nothing: it only waits in what needs a look until it is settled.
 func (v pieceView) refusedEntries(refused []restoration.Entry) []obstacle {
+	refused = slices.DeleteFunc(slices.Clone(refused), func(e restoration.Entry) bool { return e.Through })
 	var out []obstacle
 	for _, e := range refused[:min(len(refused), maxNamed)] {
 		line := reader{v.Now, v.Loc, v.Units}.line(e)

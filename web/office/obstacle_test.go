@@ -2,6 +2,7 @@ package office
 
 import (
 	"net/url"
+	"strings"
 	"testing"
 	"time"
 
@@ -64,6 +65,40 @@ func TestObstaclesBeforeStatistics(t *testing.T) {
 		"Rail: Refused: Ticked cut. Not yet.",
 	}, said[:4])
 	require.Contains(t, said[4], "Most of the work lies in")
+}
+
+// What was refused and went through since holds the car no longer; it stands in what needs
+// a look until somebody settles it.
+func TestWhatWentThroughSinceIsNoObstacle(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, pieces := f.takeIn(restoration.Car{Name: "X"}, 2)
+	for _, p := range pieces {
+		f.enter(restoration.Refused, restoration.Event{Kind: restoration.KindHold, PieceID: p.ID})
+	}
+	holds := func() string {
+		return text(f.page(carPath(car.WorkOrder)).within("live").all("ol", "class", "obstacles")[0])
+	}
+	require.Equal(t, 2, strings.Count(holds(), "Refused: "))
+	f.enter(restoration.Applied, restoration.Event{Kind: restoration.KindHold, PieceID: pieces[0].ID, Payload: restoration.Payload{Reason: "hinge pin"}})
+	require.Equal(t, 1, strings.Count(holds(), "Refused: "), holds())
+	require.Contains(t, f.page("/office").within("look").text(), "Went through since.")
+}
+
+// Only what still holds is named and counted.
+func TestObstaclesCountWhatStillHolds(t *testing.T) {
+	t.Parallel()
+	var refused []restoration.Entry
+	for i := range 2 * maxNamed {
+		refused = append(refused, restoration.Entry{Piece: "rail", Stage: "Cut", Through: i%2 == 0,
+			Event:   restoration.Event{ID: newID(), Kind: restoration.KindTick, PieceID: newID()},
+			Outcome: restoration.Outcome{Result: restoration.Refused, Reason: "Not yet."}})
+	}
+	require.Len(t, testView().refusedEntries(refused), maxNamed)
+	refused[0].Through = false
+	list := testView().refusedEntries(refused)
+	require.Equal(t, "1 more entry was refused.", list[maxNamed].Text)
+	require.True(t, refused[2].Through, "the list is the caller's")
 }
 
 // The piece that is furthest behind is the one that has come least far, though another

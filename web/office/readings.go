@@ -248,5 +248,5 @@ func valueWords(v instrument.Values, film unit) string {
 	if v.Lab != nil {
 		parts = append(parts, labWords(*v.Lab))
 	}
-	return strings.Join(parts, "; ")
+	return ui.Unbroken(strings.Join(parts, "; "))
 }

@@ -11,6 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"golang.org/x/net/html"
 
+	"scumble/internal/colour"
+	"scumble/internal/instrument"
 	"scumble/internal/restoration"
 )
 
@@ -90,6 +92,18 @@ func TestReadingsImport(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, again, 3)
 	require.NotContains(t, again, struck)
+}
+
+// No figure is parted from its letter or its unit, on the page of an export and on a piece's.
+func TestFiguresOfAReadingStayOnOneLine(t *testing.T) {
+	t.Parallel()
+	um, lab, gloss := 208.4, colour.Lab{L: 38.5, A: 17, B: 43.3}, colour.Gloss{GU: 84, Angle: 20}
+	const wantLab, wantGloss = "L*\u00a038.5, a*\u00a017.0, b*\u00a043.3", "84\u00a0GU at 20°"
+	require.Equal(t, "208.4\u00a0µm; "+wantGloss+"; "+wantLab, valueWords(instrument.Values{FilmUM: &um, Gloss: &gloss, Lab: &lab}, unitsOf(restoration.Metric).film))
+	for want, r := range map[string]restoration.Reading{wantLab: {Lab: &lab}, wantGloss: {Gloss: &gloss}, "208.4\u00a0µm": {FilmUM: []float64{um}}} {
+		_, figures := readingWords(r, restoration.Metric)
+		require.Equal(t, want, figures)
+	}
 }
 
 func TestReadingsFaults(t *testing.T) {

@@ -133,7 +133,7 @@ func TestFinish(t *testing.T) {
 	page = f.get(carPath(car.WorkOrder))
 	require.Contains(t, page.text(), "5 coats")
 	require.Contains(t, page.text(), "Marsh clear")
-	require.Contains(t, page.text(), "L* 52.3, a* 18.0, b* 100.0")
+	require.Contains(t, page.text(), "L*\u00a052.3, a*\u00a018.0, b*\u00a0100.0")
 	require.Contains(t, page.text(), "No screen can show this colour")
 	require.Contains(t, parsePage(t, f.get(auditPath).body).text(), "coats of clear: from 4 to 5")
 

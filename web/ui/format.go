@@ -96,10 +96,12 @@ func Percent(share float64) string {
 	return strconv.Itoa(int(math.Floor(share*100+1e-9))) + " %"
 }
 
-// figureUnit is the blank between a figure and its unit.
-var figureUnit = regexp.MustCompile(`(\d) (µm|mil|mL|L|fl oz|US gal|°C|°F|d|h|min)\b`)
+// figureUnit is the blank between a figure and its unit, or between the letter of a
+// colour and its figure.
+var figureUnit = regexp.MustCompile(`(\d) (µm|mil|mL|L|fl oz|US gal|°C|°F|d|h|min|GU)\b|[Lab]\* [-−]?\d`)
 
-// Unbroken keeps every figure of a text on one line with its unit: "0.29 fl oz".
+// Unbroken keeps every figure of a text on one line with its unit, "0.29 fl oz", and those
+// of a colour with their letters, "b* 43.3".
 func Unbroken(text string) string {
 	return figureUnit.ReplaceAllStringFunc(text, func(s string) string { return strings.ReplaceAll(s, " ", "\u00a0") })
 }

@@ -133,6 +133,9 @@ func TestUnbroken(t *testing.T) {
 		"flash off 2 h 20 min":           "flash off 2\u00a0h 20\u00a0min",
 		"About 118 µm clear, 45 µm may":  "About 118\u00a0µm clear, 45\u00a0µm may",
 		"2.17–2.68 mil at 68 °F, 3 days": "2.17–2.68\u00a0mil at 68\u00a0°F, 3 days",
+		"L* 38.5, a* 17.0, b* -2.0":      "L*\u00a038.5, a*\u00a017.0, b*\u00a0-2.0",
+		"b* −12 or 84 GU at 20°":         "b*\u00a0−12 or 84\u00a0GU at 20°",
+		"L*, a* and b* are 3 figures":    "L*, a* and b* are 3 figures",
 		"no figure":                      "no figure",
 	} {
 		require.Equal(t, want, Unbroken(text))
