@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"net/url"
 	"slices"
-	"strings"
 	"time"
 
 	"scumble/internal/restoration"
@@ -136,11 +135,7 @@ func (d shopData) overrideItems() []lookItem {
 	var out []lookItem
 	for _, e := range d.Overrides {
 		line := d.reader().line(e)
-		text := line.Piece + ": " + line.Words
-		if f := e.Event.Facts; f != nil && f.UnderFloor {
-			text += ". " + strings.Join(f.Warnings, " ")
-		}
-		out = append(out, lookItem{Car: e.CarWO, Text: text,
+		out = append(out, lookItem{Car: e.CarWO, Text: line.Piece + ": " + line.Words,
 			Note: joinWords(line.Who, ui.When(line.At, d.Loc)), Href: line.Href})
 	}
 	return out
