@@ -5,20 +5,24 @@ import "time"
 // Bare tells whether no coat is on yet.
 func (l Look) Bare() bool { return l == LookBare || l == LookStripped || l == LookRepaired }
 
-// WindowWords says in a few words that a piece of such a look must get its next coat
-// before late, or that it is too late by now; "" where late is zero. Bare steel has no
-// coat that could be scuffed: it rusts, and is cleaned again (common practice, no
-// source). The span is rounded down, so that nobody comes too late.
-func WindowWords(look Look, late, now time.Time) string {
+// WindowWords says in a few words that a piece must get its next coat before its window
+// shuts, or that it is too late by now; "" where it has none. Bare steel has no coat that
+// could be scuffed: it rusts, and is cleaned again. What was sent back lay under other coats
+// meanwhile and was sanded down to where it stands (both common practice, no source). The
+// span is rounded down, so that nobody comes too late.
+func (s Sum) WindowWords(now time.Time) string {
+	late := s.LateFrom
 	shut := late.Before(now)
 	switch {
 	case late.IsZero():
 		return ""
-	case shut && look.Bare():
+	case shut && s.SentBack:
+		return "sent back: scuff and clean first"
+	case shut && s.Look.Bare():
 		return "bare too long: clean first"
 	case shut:
 		return "too late for the next coat: scuff first"
-	case look.Bare():
+	case s.Look.Bare():
 		return "prime within " + span(late.Sub(now))
 	}
 	return "next coat within " + span(late.Sub(now))

@@ -11,19 +11,20 @@ func TestWindowWordsKnowBareSteel(t *testing.T) {
 	t.Parallel()
 	hours := func(h float64) time.Time { return monday.Add(time.Duration(h * float64(time.Hour))) }
 	for _, tt := range []struct {
-		look Look
-		late time.Time
+		sum  Sum
 		want string
 	}{
-		{LookStripped, time.Time{}, ""},
-		{LookStripped, hours(5), "prime within 5 h"},
-		{LookRepaired, hours(5.99), "prime within 5 h 59 min"},
-		{LookRepaired, hours(-1), "bare too long: clean first"},
-		{LookPrimed, hours(5), "next coat within 5 h"},
-		{LookPrimed, monday, "next coat within 0 min"},
-		{LookCleared, hours(-1), "too late for the next coat: scuff first"},
+		{Sum{Look: LookStripped}, ""},
+		{Sum{Look: LookStripped, LateFrom: hours(5)}, "prime within 5 h"},
+		{Sum{Look: LookRepaired, LateFrom: hours(5.99)}, "prime within 5 h 59 min"},
+		{Sum{Look: LookRepaired, LateFrom: hours(-1)}, "bare too long: clean first"},
+		{Sum{Look: LookRepaired, LateFrom: hours(-1), SentBack: true}, "sent back: scuff and clean first"},
+		{Sum{Look: LookStripped, LateFrom: hours(5), SentBack: true}, "prime within 5 h"},
+		{Sum{Look: LookPrimed, LateFrom: hours(5)}, "next coat within 5 h"},
+		{Sum{Look: LookPrimed, LateFrom: monday}, "next coat within 0 min"},
+		{Sum{Look: LookCleared, LateFrom: hours(-1)}, "too late for the next coat: scuff first"},
 	} {
-		require.Equal(t, tt.want, WindowWords(tt.look, tt.late, monday), "%s %s", tt.look, tt.late)
+		require.Equal(t, tt.want, tt.sum.WindowWords(monday), "%+v", tt.sum)
 	}
 }
 

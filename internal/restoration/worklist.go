@@ -165,7 +165,7 @@ func (k *WorkKey) together(ahead int) together {
 func (i ListItem) Reason(now time.Time) string {
 	switch {
 	case i.shuts(now) != never, !i.LateFrom.IsZero() && i.LateFrom.Before(now):
-		return WindowWords(i.Look, i.LateFrom, now)
+		return Sum{Look: i.Look, LateFrom: i.LateFrom, SentBack: i.SentBack}.WindowWords(now)
 	case i.Frees == 1:
 		return "1 piece waits for it"
 	case i.Frees > 1:

@@ -38,7 +38,11 @@ func checks(in pieceInput, stage restoration.Stage) []checkLine {
 		if in.Piece.Sum.Look.Bare() {
 			text = "Cleaned again: bare too long since "
 		}
-		list = append(list, checkLine{Key: restoration.CheckScuffed, Text: text + ui.Clock(late, in.Now, in.Loc)})
+		text += ui.Clock(late, in.Now, in.Loc)
+		if in.Piece.Sum.SentBack {
+			text = "Scuffed and cleaned since it was sent back"
+		}
+		list = append(list, checkLine{Key: restoration.CheckScuffed, Text: text})
 	}
 	return list
 }

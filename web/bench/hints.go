@@ -38,7 +38,7 @@ func hints(in pieceInput, stage restoration.Stage) []ui.Notice {
 
 // windowHint says until when the next coat must be on.
 func windowHint(in pieceInput, late time.Time) ui.Notice {
-	text := upperFirst(restoration.WindowWords(in.Piece.Sum.Look, late, in.Now))
+	text := upperFirst(in.Piece.Sum.WindowWords(in.Now))
 	if late.Before(in.Now) {
 		return ui.Notice{Kind: ui.NoticeCaution, Text: text + "."}
 	}

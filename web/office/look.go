@@ -100,7 +100,7 @@ func (d shopData) windowItems() []lookItem {
 		if !at.After(d.Now) {
 			text = fmt.Sprintf("%s: the window for %s shut %s", w.Piece.Title(), lowerFirst(w.Stage.Name), ui.Span(at, d.Now))
 		}
-		out = append(out, lookItem{Car: w.Car.WorkOrder, Text: text, Note: restoration.WindowWords(w.Piece.Sum.Look, at, d.Now), Href: piecePath(w.Piece.ID)})
+		out = append(out, lookItem{Car: w.Car.WorkOrder, Text: text, Note: w.Piece.Sum.WindowWords(d.Now), Href: piecePath(w.Piece.ID)})
 	}
 	return out
 }

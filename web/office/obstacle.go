@@ -148,7 +148,7 @@ func (v pieceView) shutWindows(pieces []restoration.Piece) []obstacle {
 	}
 	out := obstacle{
 		Text: fmt.Sprintf("The recoat window of %s is shut.", shut[0].Title()),
-		Help: "Scuff the surface before the next coat.",
+		Help: upperFirst(shut[0].Sum.WindowWords(v.Now)) + ".",
 		Href: piecePath(shut[0].ID),
 	}
 	if len(shut) > 1 {

@@ -178,7 +178,11 @@ func (v pieceView) next(p restoration.Piece, r restoration.Route) *nextStep {
 	}
 	if !p.Sum.LateFrom.IsZero() && p.Sum.LateFrom.Before(v.Now) {
 		n.Scuff = true
-		n.Checks = append(n.Checks, ui.CheckboxProps{Name: "checks", Value: restoration.CheckScuffed, Label: "The surface is scuffed: its recoat window is shut"})
+		label := "The surface is scuffed: its recoat window is shut"
+		if p.Sum.SentBack {
+			label = "The surface is scuffed and clean since it was sent back"
+		}
+		n.Checks = append(n.Checks, ui.CheckboxProps{Name: "checks", Value: restoration.CheckScuffed, Label: label})
 	}
 	switch {
 	case p.Holding != nil:

@@ -164,7 +164,7 @@ func (v pieceView) window(p restoration.Piece, row *pieceRow) {
 	case p.Sum.LateFrom.After(v.Now):
 		row.Span = joinWords(row.Span, "window shuts "+ui.Clock(p.Sum.LateFrom, v.Now, v.Loc))
 	default:
-		row.Span = joinWords(row.Span, restoration.WindowWords(p.Sum.Look, p.Sum.LateFrom, v.Now))
+		row.Span = joinWords(row.Span, p.Sum.WindowWords(v.Now))
 		row.Trouble = "window shut"
 	}
 }
