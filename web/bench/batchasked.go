@@ -79,8 +79,8 @@ func (c causes) words(asked int) []string {
 // asked is what the rules would say of a group, were it saved as it stands.
 type asked struct{ scuff, needs, asks, warnings, refused causes }
 
-// add hears the rules about the coat on one piece.
-func (a *asked) add(in pieceInput, e restoration.Event) {
+// add hears the rules about the coat on one piece, and gives what they made of it.
+func (a *asked) add(in pieceInput, e restoration.Event) *restoration.Facts {
 	title := in.Piece.Title() + " " + in.Car.WorkOrder
 	for _, says := range in.scuff(e) {
 		a.scuff.add(in.Piece.ID, title, says)
@@ -99,6 +99,7 @@ func (a *asked) add(in pieceInput, e restoration.Event) {
 	if out := try(in, e); out.Result == restoration.Refused {
 		a.refused.add(in.Piece.ID, title, out.Reason)
 	}
+	return facts
 }
 
 // askRules fills in what will be asked of the ticked pieces, each cause once.
@@ -129,12 +130,14 @@ func (b *Bench) askRules(r *http.Request, in batchInput, v *batchView, form url.
 	return nil
 }
 
-// hear asks the rules about a coat on each of the ticked pieces.
+// hear asks the rules about a coat on each of the ticked pieces. What one takes of a tin the
+// next doesn't find in it.
 func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece, scenes []restoration.PieceScene) asked {
 	of := map[restoration.ID]restoration.PieceScene{}
 	for _, s := range scenes {
 		of[s.Piece.ID] = s
 	}
+	in.Shop.Lots = slices.Clone(in.Shop.Lots)
 	var all asked
 	for _, piece := range ticked {
 		scene, there := of[piece.PieceID]
@@ -143,9 +146,19 @@ func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece
 		}
 		own := coat
 		own.Number, own.SheetML = piece.SprayKey.Coats+1, piece.ML
-		all.add(in.pieceInput(piece, scene), restoration.Event{Kind: restoration.KindCoat, StepID: piece.StepID, Payload: restoration.Payload{Coat: &own}})
+		facts := all.add(in.pieceInput(piece, scene), restoration.Event{Kind: restoration.KindCoat, StepID: piece.StepID, Payload: restoration.Payload{Coat: &own}})
+		in.pour(facts.Lots)
 	}
 	return all
+}
+
+// pour takes out of the group's own copy of the tins what a coat takes.
+func (in batchInput) pour(uses []restoration.LotUse) {
+	for _, use := range uses {
+		if i := slices.IndexFunc(in.Shop.Lots, func(l restoration.Lot) bool { return l.ID == use.Lot }); i >= 0 {
+			in.Shop.Lots[i].LeftML -= use.ML
+		}
+	}
 }
 
 // lacking tells what the form must still say of its pieces, a reason or a check: what the
@@ -170,6 +183,7 @@ func (b *Bench) lacking(r *http.Request, list []Incoming) (causes, error) {
 }
 
 func (in batchInput) lacking(list []Incoming, scenes []restoration.PieceScene) (found causes) {
+	in.Shop.Lots = slices.Clone(in.Shop.Lots)
 	for _, one := range list {
 		i := slices.IndexFunc(scenes, func(s restoration.PieceScene) bool { return s.Piece.ID == one.PieceID })
 		n := slices.IndexFunc(in.Batch.Pieces, func(p restoration.BatchPiece) bool { return p.StepID == one.StepID })
@@ -179,6 +193,7 @@ func (in batchInput) lacking(list []Incoming, scenes []restoration.PieceScene) (
 		piece := in.pieceInput(in.Batch.Pieces[n], scenes[i])
 		e := one.Event(in.Actor)
 		e.Facts = piece.judge(e)
+		in.pour(e.Facts.Lots)
 		out := try(piece, e)
 		e.Reason, e.Checks = "r", []string{restoration.CheckSure, restoration.CheckScuffed}
 		if out.Result == restoration.Refused && try(piece, e).Result != restoration.Refused {

@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -214,6 +215,32 @@ func TestTheTogetherPageSaysBeforeWhatWillBeAsked(t *testing.T) {
 	for _, e := range entries {
 		require.NotEqual(t, restoration.Refused, e.Outcome.Result, "a form that asks back refuses nothing")
 	}
+}
+
+// The pieces of a group share its tins: what one takes, the next doesn't find.
+func TestATinThatIsEnoughForOneOfThreePiecesIsSaidBefore(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	clear := s.paint()[coating.Clear]
+	s.three()
+	s.read(s.ada, "")
+	b := s.signIn(s.ada)
+	path := s.batchOf(restoration.LookCleared)
+	form := filmForm(t, b.get(path).body, path, nil)
+	require.Len(t, form["pieces"], 3)
+	first, ok := lineOf(form["pieces"][0])
+	require.True(t, ok)
+	one := clear.PartML(0, first.Coat.SheetML) // what each of the three takes of the clear
+	rest, err := s.store.SaveLot(t.Context(), s.owner, restoration.Lot{Material: clear.ID, Number: "Rest", AmountML: 1.5 * one})
+	require.NoError(t, err)
+	form["coat.lots"] = []string{strconv.FormatInt(rest.ID, 10)}
+	form.Set(workAgain, "1")
+	body := b.post(path, form).body
+	require.Regexp(t, `>[^;<]+: Lot Rest holds less than this takes\.`, body, "the second piece finds half of what it takes")
+	require.Regexp(t, `>[^;<]+: Lot Rest is empty by the book\.`, body, "the third nothing")
+	form.Del(workAgain)
+	require.Contains(t, b.post(path, form).body, "Nothing is saved yet.")
+	require.Zero(t, s.coats())
 }
 
 // The pot life goes by the air that was typed, once it can be.
