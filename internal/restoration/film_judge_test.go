@@ -135,6 +135,26 @@ func TestTinsThatAskForAReason(t *testing.T) {
 	}
 }
 
+// What can't be in a coat is said of one of its figures, so that it stands at its field.
+func TestAFaultOfACoatNamesItsFigure(t *testing.T) {
+	t.Parallel()
+	for figure, c := range map[string]Coat{
+		"number":        {},
+		"wet_um":        {Number: 1, WetUM: new(0.0)},
+		"thinned":       {Number: 1, Thinned: -.1},
+		"air.air_c":     {Number: 1, Air: &AirWords{AirC: new(600.0)}},
+		"air.humidity":  {Number: 1, Air: &AirWords{AirC: new(20.0), Humidity: new(101.0)}},
+		"air.surface_c": {Number: 1, Air: &AirWords{SurfaceC: new(-300.0)}},
+		"":              {Number: 1, ML: -1},
+	} {
+		at, says := c.Fault()
+		require.Equal(t, figure, at)
+		require.NotEmpty(t, says, figure)
+	}
+	at, says := Coat{Number: 1, Air: &AirWords{Humidity: new(100.0)}}.Fault()
+	require.Empty(t, at+says)
+}
+
 // Who keeps tins of a material finds a piece by its lot, if it was named.
 func TestCoatOfNoNamedTin(t *testing.T) {
 	t.Parallel()

@@ -112,8 +112,9 @@ func (b *Bench) askRules(r *http.Request, in batchInput, v *batchView, form url.
 		p.form = form
 	}
 	coat := p.coat()
-	if len(p.faults) > 0 {
-		return nil // said at the field; what it means can't be told yet
+	coat.Number = 1 // each piece has its own
+	if !v.Coat.readable(p, *coat) {
+		return nil
 	}
 	var ticked []restoration.BatchPiece
 	var ids []restoration.ID
@@ -209,7 +210,8 @@ func (v *batchView) ask(all asked, form url.Values) {
 	v.Coat.Scuff = scuffOf(all.scuff.words(ticked), form)
 	v.Coat.Why.Needs, v.Coat.Why.Asks = all.needs.words(ticked), all.asks.words(ticked)
 	v.Told = slices.Concat(all.scuff.sentences(), all.needs.sentences())
-	for _, says := range all.refused.words(ticked) {
+	refused := slices.DeleteFunc(all.refused, func(c cause) bool { return v.Coat.saidAtFigure(c.says) })
+	for _, says := range refused.words(ticked) {
 		v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeError, Text: says})
 	}
 	for _, says := range all.warnings.words(ticked) {

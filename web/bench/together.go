@@ -268,7 +268,7 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 		view.Errors = append(view.Errors, ui.FieldError{Text: f.Text})
 	}
 	for _, c := range refused {
-		if !view.Coat.Why.fail(c.says, view.Told) {
+		if !view.Coat.saidAtFigure(c.says) && !view.Coat.Why.fail(c.says, view.Told) {
 			view.Errors = append(view.Errors, ui.FieldError{Text: causes{c}.words(view.ticked())[0]})
 		}
 	}
