@@ -103,9 +103,9 @@ func (a *asked) add(in pieceInput, e restoration.Event) *restoration.Facts {
 }
 
 // askRules fills in what will be asked of the ticked pieces, each cause once.
-func (b *Bench) askRules(r *http.Request, in batchInput, v *batchView, form url.Values) error {
+func (v *batchView) askRules(in batchInput, form url.Values) {
 	if v.Coat.Material == "" {
-		return nil
+		return
 	}
 	p := formParser{form: v.Coat.asForm(), us: v.Coat.US}
 	if form.Has("batch") {
@@ -114,28 +114,22 @@ func (b *Bench) askRules(r *http.Request, in batchInput, v *batchView, form url.
 	coat := p.coat()
 	coat.Number = 1 // each piece has its own
 	if !v.Coat.readable(p, *coat) {
-		return nil
+		return
 	}
 	var ticked []restoration.BatchPiece
-	var ids []restoration.ID
 	for i, piece := range in.Batch.Pieces {
 		if v.Pieces[i].Ticked {
-			ticked, ids = append(ticked, piece), append(ids, piece.PieceID)
+			ticked = append(ticked, piece)
 		}
 	}
-	scenes, err := b.shop.FilmScenes(r.Context(), ids)
-	if err != nil {
-		return err
-	}
-	v.ask(in.hear(*coat, ticked, scenes), form)
-	return nil
+	v.ask(in.hear(*coat, ticked), form)
 }
 
 // hear asks the rules about a coat on each of the ticked pieces. What one takes of a tin the
 // next doesn't find in it.
-func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece, scenes []restoration.PieceScene) asked {
+func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece) asked {
 	of := map[restoration.ID]restoration.PieceScene{}
-	for _, s := range scenes {
+	for _, s := range in.Films {
 		of[s.Piece.ID] = s
 	}
 	in.Shop.Lots = slices.Clone(in.Shop.Lots)

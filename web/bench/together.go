@@ -258,12 +258,15 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 	if in.Seen, err = b.shop.CautionsSeen(r.Context(), v.person.ID, in.Now.Add(-seenToday)); err != nil {
 		return err
 	}
-	view := buildBatch(in, form)
-	if view.Cautions == nil {
-		if err := b.askRules(r, in, &view, form); err != nil {
-			return err
-		}
+	ids := make([]restoration.ID, len(batch.Pieces))
+	for i, p := range batch.Pieces {
+		ids[i] = p.PieceID
 	}
+	if in.Films, err = b.shop.FilmScenes(r.Context(), ids); err != nil {
+		return err
+	}
+	view := buildBatch(in, form)
+	view.askRules(in, form) // behind the cautions as well, which a script takes away
 	for _, f := range faults {
 		view.Errors = append(view.Errors, ui.FieldError{Text: f.Text})
 	}

@@ -217,6 +217,34 @@ func TestTheTogetherPageSaysBeforeWhatWillBeAsked(t *testing.T) {
 	}
 }
 
+// What is behind the cautions is judged too, for a script takes them away; and a second coat
+// begins with the tins of the first, as it does on a single piece.
+func TestABatchBeginsWithTheTinsOfItsLastCoat(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	clear := s.paint()[coating.Clear]
+	second := s.tin(clear, 0, "4712")
+	s.three()
+	b := s.signIn(s.ada)
+	path := s.batchOf(restoration.LookCleared)
+	const unnamed = "No tin of clear is named"
+	for _, page := range []string{path, piecePath(s.pieces["Ash tray"].ID) + "/coat"} {
+		body := b.get(page).body
+		require.Contains(t, body, "Before you begin", page)
+		require.Contains(t, body, unnamed, page)
+	}
+	s.read(s.ada, "")
+	form := filmForm(t, b.get(path).body, path, nil)
+	require.Len(t, form["coat.lots"], 1, "the hardener is the only one")
+	chosen := strconv.FormatInt(second.ID, 10)
+	form["coat.lots"] = append(form["coat.lots"], chosen)
+	require.Contains(t, b.post(path, form).body, "Coat saved on 3 pieces.")
+	s.pass(20 * time.Minute) // flashed off
+	body := b.get(path).body
+	require.Contains(t, filmForm(t, body, path, nil)["coat.lots"], chosen)
+	require.NotContains(t, body, unnamed)
+}
+
 // The pieces of a group share its tins: what one takes, the next doesn't find.
 func TestATinThatIsEnoughForOneOfThreePiecesIsSaidBefore(t *testing.T) {
 	t.Parallel()
