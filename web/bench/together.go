@@ -164,6 +164,7 @@ type batchView struct {
 	Told     []string    // what the coat's questions say, without the pieces they are about
 	Lapses   []ui.Notice // of the person's own trainings and fit tests
 	Cautions *cautionView
+	Looks    bool // the person only looks: nothing is saved before the cautions are read
 	Scheme   ui.Scheme
 }
 
@@ -266,6 +267,9 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 		return err
 	}
 	view := buildBatch(in, form)
+	if view.Looks = view.Cautions != nil && r.URL.Query().Has("look"); view.Looks {
+		view.Cautions = nil
+	}
 	view.askRules(in, form) // behind the cautions as well, which a script takes away
 	for _, f := range faults {
 		view.Errors = append(view.Errors, ui.FieldError{Text: f.Text})

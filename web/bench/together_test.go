@@ -346,9 +346,16 @@ func TestTheBatchPageHoldsBackForCautions(t *testing.T) {
 	path := s.batchOf(restoration.LookCleared)
 	body := b.get(path).body
 	require.Contains(t, body, "Before you begin: Cleared")
+	require.Contains(t, body, `href="`+path+`?look=1">Only looking`)
+	looks := b.get(path + "?look=1").body
+	require.NotContains(t, looks, "Before you begin")
+	require.Contains(t, looks, "3 of 3", "who only looks sees the group")
+	require.NotContains(t, looks, "Save coat")
+	require.Regexp(t, `href="`+regexp.QuoteMeta(path)+`"[^>]*>(<span>)?Read the cautions`, looks)
 	got := b.post("/bench/cautions", formOf(t, body, "/bench/cautions", nil))
 	require.Equal(t, path, got.path)
 	require.NotContains(t, got.body, "Before you begin")
+	require.Contains(t, b.get(path+"?look=1").body, "Save coat", "they are read")
 }
 
 func TestNothingToSprayTogether(t *testing.T) {
