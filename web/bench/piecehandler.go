@@ -81,6 +81,11 @@ func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in
 			return err
 		}
 	}
+	if act == "back" { // the film says what comes first
+		if err := b.loadFilm(r, &in); err != nil {
+			return err
+		}
+	}
 	view := buildAct(act, in, form, places)
 	view.To = to
 	view.fail(faults)

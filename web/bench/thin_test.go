@@ -3,6 +3,7 @@ package bench
 import (
 	"net/http"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -73,6 +74,8 @@ func TestAThinClearIsDoneWithAReasonOnly(t *testing.T) {
 	s.underFloor("Ash tray")
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
+	tiles := regexp.MustCompile(`/back\?defect=([a-z-]+)`).FindAllStringSubmatch(b.get(path+"/back").body, 2)
+	require.Equal(t, []string{thinDefect, "cut-through"}, []string{tiles[0][1], tiles[1][1]}, "what the film says comes first")
 	form := filmForm(t, b.get(path).body, path+"/tick", nil)
 	require.Equal(t, []string{checkFloor}, form["fails"])
 	require.Equal(t, http.StatusUnprocessableEntity, b.post(path+"/tick", form).status, "one touch does not state it")
