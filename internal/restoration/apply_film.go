@@ -30,7 +30,7 @@ func (p *Piece) coat(car CarState, r Route, i int, e Event) Outcome {
 	if e.Coat == nil || e.Facts == nil || e.Facts.Film == nil {
 		return refused("Say what was sprayed: the material and the coat.")
 	}
-	if says := e.Coat.fault(); says != "" {
+	if _, says := e.Coat.Fault(); says != "" {
 		return refused(says)
 	}
 	if e.Facts.Layer == "" {

@@ -289,6 +289,8 @@ func TestCutThroughGoesBackToGrained(t *testing.T) {
 	require.True(t, s.step(1, "grained").Rework)
 	require.False(t, s.step(1, "cut").Rework)
 	require.Equal(t, Minutes(360+120+36), p.Sum.Left)
+	require.Equal(t, "6 h to do again", p.Redoing("grained"))
+	require.Equal(t, NoRework, p.Redoing("cut"))
 	require.Equal(t, 2, s.step(1, "fitted").Pass)
 	require.Equal(t, LookGrounded, p.Sum.Look)
 	require.True(t, p.Sum.SentBack)

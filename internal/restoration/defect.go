@@ -64,6 +64,21 @@ func DefectsAt(looks ...Look) (here, others []Defect) {
 	return list[:from:from], list[from:]
 }
 
+// thinClear are the defects of a clear that is under its floor, first what the film says.
+var thinClear = []string{"too-thin", "cut-through"}
+
+// ThinFirst puts what is wrong with a clear that may be under its floor before all that
+// [DefectsAt] finds usual.
+func ThinFirst(here, others []Defect) (first, rest []Defect) {
+	of := func(d Defect) bool { return slices.Contains(thinClear, d.Key) }
+	for _, key := range thinClear {
+		if d, ok := FindDefect(key); ok {
+			first = append(first, d)
+		}
+	}
+	return append(first, slices.DeleteFunc(slices.Clone(here), of)...), slices.DeleteFunc(slices.Clone(others), of)
+}
+
 // The ranks of a defect where a piece shows some looks.
 const (
 	rankFound = iota

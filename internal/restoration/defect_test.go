@@ -110,6 +110,19 @@ func TestCausesHaveTheShopsUnit(t *testing.T) {
 	require.Len(t, d.Causes, 2, "asking adds nothing to the table")
 }
 
+// Where the film says that the clear is too thin, that stands first, and nothing is lost.
+func TestDefectsOfAThinClearComeFirst(t *testing.T) {
+	t.Parallel()
+	for _, look := range []Look{LookCleared, LookCut, LookOther} {
+		here, others := DefectsAt(look)
+		first, rest := ThinFirst(here, others)
+		require.Equal(t, "too-thin", first[0].Key, look)
+		require.Equal(t, "cut-through", first[1].Key, look)
+		require.ElementsMatch(t, Defects(), slices.Concat(first, rest), look)
+		require.Equal(t, DefectOther, rest[len(rest)-1].Key, look)
+	}
+}
+
 // What is found at the stage stands first, then what sends a piece back to it; nothing
 // is lost or said twice, and what the table doesn't hold is the last.
 func TestDefectsAt(t *testing.T) {

@@ -21,40 +21,47 @@ const (
 // inside tells whether a number is one, and within its bounds.
 func inside(v, low, high float64) bool { return v >= low && v <= high }
 
-// fault says what can't be right in a coat; "" nothing.
-func (c Coat) fault() string {
+// Fault says what can't be right in a coat, which no reason makes right, and the figure of
+// the coat that it is said of: "number", "wet_um", "thinned", "air.air_c", "air.humidity",
+// "air.surface_c", as an entry names them, "" for what is none of these. Both are "" where
+// nothing is wrong.
+func (c Coat) Fault() (figure, says string) {
 	switch {
 	case c.Number < 1 || c.Number > mostCoats:
-		return fmt.Sprintf("Say which coat it is, from 1 to %d.", mostCoats)
+		return "number", fmt.Sprintf("Say which coat it is, from 1 to %d.", mostCoats)
 	case c.Material < 0:
-		return "There is no such material. Choose one of the shop's list."
+		return "", "There is no such material. Choose one of the shop's list."
 	case c.WetUM != nil && !(*c.WetUM > 0 && *c.WetUM <= mostCoatUM):
-		return "A wet film that thick, or of nothing, can't be. Read the comb again."
+		return "wet_um", "A wet film that thick, or of nothing, can't be. Read the comb again."
 	case !inside(c.Thinned, 0, mostThinned):
-		return "The thinner beyond the sheet's is a share of the mix, such as 5 %. Correct it."
+		return "thinned", "The thinner beyond the sheet's is a share of the mix, such as 5 %. Correct it."
 	case !inside(c.ML, 0, mostCoatML), !inside(c.SheetML, 0, mostCoatML):
-		return "That amount of paint can't be. Correct it."
+		return "", "That amount of paint can't be. Correct it."
 	}
 	for _, use := range c.Lots {
 		if !inside(use.ML, 0, mostCoatML) {
-			return "That amount out of a tin can't be. Correct it."
+			return "", "That amount out of a tin can't be. Correct it."
 		}
 	}
 	return c.Air.fault()
 }
 
-// fault says which reading of the air can't be; what looks mistyped is asked about.
-func (a *AirWords) fault() string {
+// airFigures are the readings of the air as a coat's entry names them, by what
+// [coating.SprayWindow] calls them.
+var airFigures = map[string]string{"air": "air.air_c", "surface": "air.surface_c", "humidity": "air.humidity"}
+
+// fault is [Coat.Fault] of a reading of the air; what looks mistyped is asked about.
+func (a *AirWords) fault() (figure, says string) {
 	if a == nil {
-		return ""
+		return "", ""
 	}
 	v := coating.SprayWindow(coating.Conditions{AirC: a.AirC, RHPercent: a.Humidity, SurfaceC: a.SurfaceC}, coating.Limits{})
 	for _, q := range v.Questions {
 		if q.Code == coating.CannotBe {
-			return q.Says
+			return airFigures[q.Of], q.Says
 		}
 	}
-	return ""
+	return "", ""
 }
 
 // fault says what can't be right in a cutting pass; "" nothing.

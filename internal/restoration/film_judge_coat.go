@@ -255,22 +255,48 @@ func (j *judgement) takes(c Coat) float64 {
 	return c.SheetML * *c.WetUM / m.WetUM.Likely
 }
 
-// judgeLots looks at the tins, and shares out what each gave.
+// lot finds one of the shop's tins.
+func (j *judgement) lot(id int64) (Lot, bool) {
+	i := slices.IndexFunc(j.scene.Lots, func(l Lot) bool { return l.ID == id })
+	if i < 0 {
+		return Lot{}, false
+	}
+	return j.scene.Lots[i], true
+}
+
+// gives is what a tin gives to the coat, in mL: what is wanted of its part beyond what the
+// tins before it gave, and no more than it holds where one of those after has the part as well.
+func (j *judgement) gives(lot Lot, given float64, after []LotUse) float64 {
+	ml := max(0, j.scene.Material.PartML(lot.Part, j.facts.ML)-given)
+	if slices.ContainsFunc(after, func(use LotUse) bool {
+		l, ok := j.lot(use.Lot)
+		return ok && l.Material == lot.Material && l.Part == lot.Part
+	}) {
+		return min(ml, max(0, lot.LeftML))
+	}
+	return ml
+}
+
+// judgeLots looks at the tins, and shares out what each gave. Of two tins of one part the
+// first is emptied before the second is begun.
 func (j *judgement) judgeLots(c Coat) {
 	j.judgeNamed(c)
-	for _, use := range c.Lots {
-		i := slices.IndexFunc(j.scene.Lots, func(l Lot) bool { return l.ID == use.Lot })
-		if i < 0 {
+	given := map[int]float64{} // mL of each part, by the tins so far
+	for i, use := range c.Lots {
+		lot, ok := j.lot(use.Lot)
+		if !ok {
 			j.need("A tin that was named is not on the shop's list.")
 			continue
 		}
-		lot := j.scene.Lots[i]
-		if m := j.scene.Material; m != nil {
-			if lot.Material != m.ID {
-				j.need("Lot %s is of %s, not of %s.", lot.Number, lot.MaterialName, m.Name)
-			} else if use.ML == 0 {
-				use.ML = m.PartML(lot.Part, j.facts.ML)
+		switch m := j.scene.Material; {
+		case m == nil:
+		case lot.Material != m.ID:
+			j.need("Lot %s is of %s, not of %s.", lot.Number, lot.MaterialName, m.Name)
+		default:
+			if use.ML == 0 {
+				use.ML = j.gives(lot, given[lot.Part], c.Lots[i+1:])
 			}
+			given[lot.Part] += use.ML
 		}
 		j.facts.Lots = append(j.facts.Lots, use)
 		if says := lot.Trouble(j.event.At, use.ML); says != "" {

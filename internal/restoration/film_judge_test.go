@@ -114,6 +114,12 @@ func TestTinsThatAskForAReason(t *testing.T) {
 		"past its date": {func(s *shop, _ *Payload) { s.lots[0].ExpiresOn = monday.Truncate(0).AddDate(0, 0, -1) }, "Lot C-1 is past its date, 1 Mar 2026."},
 		"closed":        {func(s *shop, _ *Payload) { s.lots[0].Closed = monday }, "Lot C-1 is closed: used up or thrown away."},
 		"too little":    {func(s *shop, _ *Payload) { s.lots[0].LeftML = 19 }, "Lot C-1 holds less than this takes."},
+		"past its date, and too little": {func(s *shop, _ *Payload) {
+			s.lots[0].ExpiresOn, s.lots[0].LeftML = monday.Truncate(0).AddDate(0, 0, -1), 19
+		}, "Lot C-1 is past its date, 1 Mar 2026, and holds less than this takes."},
+		"past its date, and empty": {func(s *shop, _ *Payload) {
+			s.lots[0].ExpiresOn, s.lots[0].LeftML = monday.Truncate(0).AddDate(0, 0, -1), 0
+		}, "Lot C-1 is past its date, 1 Mar 2026, and is empty by the book."},
 		"of another":    {func(_ *shop, p *Payload) { p.Coat.Lots[0].Lot = groundTin }, "Lot G-1 is of Ground B, not of Clear A."},
 		"of no list":    {func(_ *shop, p *Payload) { p.Coat.Material = 99 }, "The material is not on the shop's list, so nothing is known of its film; the stage's usual waits hold."},
 		"another layer": {func(_ *shop, p *Payload) { p.Coat.Material, p.Coat.Lots = theGround, nil }, "Ground B is a ground, and the step is Cleared."},
@@ -128,6 +134,26 @@ func TestTinsThatAskForAReason(t *testing.T) {
 		s.mustDo(t, KindCoat, 1, "cleared", now, p)
 		require.Equal(t, StepInHand, s.step(1, "cleared").State, name)
 	}
+}
+
+// What can't be in a coat is said of one of its figures, so that it stands at its field.
+func TestAFaultOfACoatNamesItsFigure(t *testing.T) {
+	t.Parallel()
+	for figure, c := range map[string]Coat{
+		"number":        {},
+		"wet_um":        {Number: 1, WetUM: new(0.0)},
+		"thinned":       {Number: 1, Thinned: -.1},
+		"air.air_c":     {Number: 1, Air: &AirWords{AirC: new(600.0)}},
+		"air.humidity":  {Number: 1, Air: &AirWords{AirC: new(20.0), Humidity: new(101.0)}},
+		"air.surface_c": {Number: 1, Air: &AirWords{SurfaceC: new(-300.0)}},
+		"":              {Number: 1, ML: -1},
+	} {
+		at, says := c.Fault()
+		require.Equal(t, figure, at)
+		require.NotEmpty(t, says, figure)
+	}
+	at, says := Coat{Number: 1, Air: &AirWords{Humidity: new(100.0)}}.Fault()
+	require.Empty(t, at+says)
 }
 
 // Who keeps tins of a material finds a piece by its lot, if it was named.
@@ -176,6 +202,40 @@ func TestACoatTakesWhatTheCombReads(t *testing.T) {
 		facts := s.judge(KindCoat, 1, "cleared", now, p)
 		require.InDelta(t, c.want, facts.ML, 1e-9, name)
 		require.InDelta(t, c.want, facts.Lots[0].ML, 1e-9, "%s: all of it out of the one part's tin", name)
+	}
+}
+
+// A coat of 20 mL out of two tins of the one part: no more than it takes is booked, and none
+// of a tin that it doesn't hold, as long as another is named.
+func TestTwoTinsOfOnePartShareTheCoat(t *testing.T) {
+	t.Parallel()
+	const second = int64(12)
+	const less = "Lot C-2 holds less than this takes."
+	for name, c := range map[string]struct {
+		left  [2]float64
+		said  float64 // mL of the first tin, by a person
+		want  [2]float64
+		needs []string
+	}{
+		"the first is emptied":          {[2]float64{7, 500}, 0, [2]float64{7, 13}, nil},
+		"the first is enough":           {[2]float64{500, 500}, 0, [2]float64{20, 0}, nil},
+		"both are too little":           {[2]float64{7, 12}, 0, [2]float64{7, 13}, []string{less}},
+		"somebody says what one gave":   {[2]float64{500, 500}, 5, [2]float64{5, 15}, nil},
+		"the first is empty":            {[2]float64{0, 500}, 0, [2]float64{0, 20}, []string{"Lot C-1 is empty by the book."}},
+		"the first is below its bottom": {[2]float64{-3, 500}, 0, [2]float64{0, 20}, []string{"Lot C-1 is empty by the book."}},
+	} {
+		s := newFilmShop(door())
+		now := s.reach(t, 1, "cleared")
+		s.lots = append(s.lots, Lot{ID: second, Material: theClear, Number: "C-2", AmountML: 1000, LeftML: c.left[1], MaterialName: "Clear A"})
+		s.lots[0].LeftML = c.left[0]
+		p := clearCoat(1)
+		p.Coat.ML, p.Coat.Lots = 20, []LotUse{{Lot: clearTin, ML: c.said}, {Lot: second}}
+		facts := s.judge(KindCoat, 1, "cleared", now, p)
+		require.Len(t, facts.Lots, 2, name)
+		for i, want := range c.want {
+			require.InDelta(t, want, facts.Lots[i].ML, 1e-9, "%s: tin %d", name, i+1)
+		}
+		require.Equal(t, c.needs, facts.Needs, name)
 	}
 }
 

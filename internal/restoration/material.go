@@ -63,17 +63,30 @@ func (l Lot) PastDate(at time.Time) bool {
 	return !l.ExpiresOn.IsZero() && !at.Before(l.ExpiresOn.AddDate(0, 0, 1))
 }
 
-// Trouble says in a sentence why a lot should not be used at a moment; "" nothing.
+// Trouble says in a sentence why a lot should not be used at a moment for so many mL; ""
+// nothing.
 func (l Lot) Trouble(at time.Time, needML float64) string {
+	short := l.short(needML)
 	switch {
 	case !l.Closed.IsZero() && !l.Closed.After(at):
 		return "Lot " + l.Number + " is closed: used up or thrown away."
+	case l.PastDate(at) && short != "":
+		return "Lot " + l.Number + " is past its date, " + l.ExpiresOn.Format("2 Jan 2006") + ", and " + short + "."
 	case l.PastDate(at):
 		return "Lot " + l.Number + " is past its date, " + l.ExpiresOn.Format("2 Jan 2006") + "."
+	case short != "":
+		return "Lot " + l.Number + " " + short + "."
+	}
+	return ""
+}
+
+// short says that the tin has less than is wanted of it; "" it has as much.
+func (l Lot) short(needML float64) string {
+	switch {
 	case l.LeftML <= 0:
-		return "Lot " + l.Number + " is empty by the book."
+		return "is empty by the book"
 	case needML > l.LeftML:
-		return "Lot " + l.Number + " holds less than this takes."
+		return "holds less than this takes"
 	}
 	return ""
 }

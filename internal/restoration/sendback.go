@@ -107,6 +107,22 @@ func (p *Piece) supersede(position int) {
 // stage dearer that was to be done anyway.
 const NoRework = "the stage had not been done: no rework"
 
+// Redoing says what a piece has to do again that was just sent back to a stage: "6 h to do
+// again", or [NoRework] where the stage is to be done for the first time. Rework that was
+// still to be done before counts with it.
+func (p Piece) Redoing(stage string) string {
+	if p.onlyPlanned(stage) {
+		return NoRework
+	}
+	left := Minutes(0)
+	for _, s := range p.Steps {
+		if s.Current() && s.Rework {
+			left += s.Left
+		}
+	}
+	return left.Decimal() + " to do again"
+}
+
 // onlyPlanned tells whether the piece is still to go through a stage for the first time,
 // so that going back to it does nothing again.
 func (p Piece) onlyPlanned(stage string) bool {

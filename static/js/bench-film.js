@@ -99,7 +99,17 @@
     if (!line || line.querySelector(".unchecked")) return;
     line.append(Object.assign(document.createElement("span"), { className: "unchecked", textContent: "No network: not checked before Save." }));
   };
-  const workOut = async (form) => {
+  // clearRefusal takes a refusal away that what is judged since has taken the place of;
+  // untouched, the form must say the same at a field, which is brought into sight.
+  const clearRefusal = (form, untouched) => {
+    const box = form.querySelector("[data-refusal]");
+    if (!box || box.hidden) return;
+    const at = [...form.querySelectorAll("[data-judged] .error")].find((p) => box.textContent.includes(p.textContent));
+    if (untouched && !at) return;
+    box.hidden = true;
+    if (untouched) at.closest(".field").scrollIntoView({ block: "center" });
+  };
+  const workOut = async (form, untouched = false) => {
     const turn = forget();
     const body = new URLSearchParams(new FormData(form));
     body.set("again", "1");
@@ -117,6 +127,7 @@
       const worked = page.getElementById(box.id)?.value.split(" ")[4];
       if (worked) box.value = [...box.value.split(" ").slice(0, 4), worked].join(" ");
     }
+    clearRefusal(form, untouched);
   };
   const judge = (e) => {
     const form = e.target.closest("[data-judge]");
@@ -125,8 +136,16 @@
     due = setTimeout(workOut, SETTLED, form);
   };
   for (const type of ["change", "click"]) document.addEventListener(type, judge);
+  // What was filled in from a refused entry is judged at once, and what was refused for a
+  // figure; a reason or a word that is wanted is asked for already.
+  document.addEventListener("scumble:filled", (e) => {
+    if ("judge" in e.target.dataset) workOut(e.target, true);
+  });
+  document.addEventListener("scumble:refused", (e) => {
+    if ("judge" in e.target.dataset && !e.detail.outcomes.some((o) => o.wants)) workOut(e.target, true);
+  });
   if (document.body.dataset.asOf) document.querySelectorAll("form[data-judge]").forEach(sayUnchecked); // a kept page
-  addEventListener("online", () => document.querySelectorAll("form[data-judge]:has(.unchecked)").forEach(workOut));
+  addEventListener("online", () => document.querySelectorAll("form[data-judge]:has(.unchecked)").forEach((form) => workOut(form)));
 
   // settle leaves those pieces ticked that were refused, and says each cause once.
   const settle = (form, outcomes, newID) => {

@@ -17,7 +17,8 @@
 //   What a form says beyond that is added by whoever hears "scumble:entry", whose detail
 //   has the form's data and its events; events = null leaves it to the ordinary way, and
 //   lacks says what is still asked for: nothing is sent then.
-//   "scumble:refused" is told the outcomes, and may set what is said of them.
+//   "scumble:refused" is told the outcomes, and may set what is said of them. "scumble:filled"
+//   comes once a form was filled in with what a refused entry said.
 "use strict";
 (() => {
   const person = document.body.dataset.person || "";

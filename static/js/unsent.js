@@ -52,11 +52,15 @@
   // A piece says what was entered on it and does not offer it again.
   const ENDS = ["tick", "skip", "send back"];
   const listed = new Set(); // the ids that it has said wait
+  // A form says itself what was refused of it, as long as it may take its place.
+  const replaced = () => [...document.querySelectorAll("form[data-replaces]")].flatMap((f) => f.dataset.replaces.split(" "));
+  // sentOrNot says what became of what was listed; nothing where a form does.
   const sentOrNot = async (id) => {
     const refused = (await outbox.ofPiece("refused", id, SHOWN)).filter((r) => listed.has(r.id));
     const link = (href, textContent) => Object.assign(document.createElement("a"), { href, textContent });
     if (!refused.length) return ["Sent. ", link(location.pathname, "Show the piece")];
-    return ["Not taken: " + refused.map((r) => words(r) + ": " + r.reason).join(" ") + " ", link("/bench/nottaken", "Look at it")];
+    const others = refused.filter((r) => !replaced().includes(r.id));
+    return others.length && ["Not taken: " + others.map((r) => words(r) + ": " + r.reason).join(" ") + " ", link("/bench/nottaken", "Look at it")];
   };
   const piece = async () => {
     const id = /^\/bench\/pieces\/([0-9a-f-]{36})/.exec(location.pathname)?.[1];
@@ -68,9 +72,11 @@
     main.toggleAttribute("data-unsent-end", said(ENDS));
     let box = main.querySelector("[data-unsent]");
     if (!waiting.length) {
-      if (!box || box.dataset.unsent === "sent") return;
+      if (!box || (box.dataset.unsent === "sent" && !replaced().length)) return;
       box.dataset.unsent = "sent";
-      box.replaceChildren(...(await sentOrNot(id)));
+      const says = await sentOrNot(id);
+      if (says) box.replaceChildren(...says);
+      else box.remove();
       return;
     }
     if (!box) {
@@ -230,10 +236,12 @@
       input.closest("[data-stepper]")?.setAttribute("data-touched", "1");
     }
     const box = form.querySelector("[data-refusal]");
-    if (!box) return;
-    box.className = "refusal";
-    box.textContent = "Not taken: " + r.reason;
-    box.hidden = false;
+    if (box) {
+      box.className = "refusal";
+      box.textContent = "Not taken: " + r.reason;
+      box.hidden = false;
+    }
+    form.dispatchEvent(new CustomEvent("scumble:filled", { bubbles: true }));
   };
   fill().catch(() => {});
 
@@ -247,7 +255,7 @@
     for (const what of [counter, tiles, piece, together, notTaken]) await what();
   };
   const showSoon = () => (due ||= setTimeout(() => (shown = shown.then(show).catch(() => {})), MOMENT));
-  document.addEventListener("scumble:outbox", showSoon);
+  for (const type of ["scumble:outbox", "scumble:refused"]) document.addEventListener(type, showSoon);
   showSoon();
   document.addEventListener("scumble:drawn", () => tiles().catch(() => {})); // a list was fetched anew
   scumble.words = words;

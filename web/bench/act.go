@@ -94,7 +94,11 @@ func buildAct(act string, in pieceInput, form url.Values, places []placeGroup) a
 func buildBack(v *actView, in pieceInput, form url.Values) {
 	d, ok := restoration.FindDefect(form.Get("defect"))
 	if !ok {
-		v.Defects = defectTiles(v.Path, in.stageLooks()...)
+		here, others := restoration.DefectsAt(in.stageLooks()...)
+		if in.thin() {
+			here, others = restoration.ThinFirst(here, others)
+		}
+		v.Defects = defectLists{defectTiles(v.Path, here), defectTiles(v.Path, others)}
 		return
 	}
 	v.Defect = defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign}
@@ -126,17 +130,13 @@ func (in pieceInput) stageLooks() []restoration.Look {
 	return looks
 }
 
-// defectTiles lists every defect, those apart that belong to a stage of the looks.
-func defectTiles(path string, looks ...restoration.Look) defectLists {
-	tiles := func(list []restoration.Defect) []defectTile {
-		var tiles []defectTile
-		for _, d := range list {
-			tiles = append(tiles, defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign, Href: path + "/back?defect=" + url.QueryEscape(d.Key)})
-		}
-		return tiles
+// defectTiles draws defects to choose from.
+func defectTiles(path string, list []restoration.Defect) []defectTile {
+	var tiles []defectTile
+	for _, d := range list {
+		tiles = append(tiles, defectTile{Key: d.Key, Name: d.Name, Sign: d.Sign, Href: path + "/back?defect=" + url.QueryEscape(d.Key)})
 	}
-	here, others := restoration.DefectsAt(looks...)
-	return defectLists{tiles(here), tiles(others)}
+	return tiles
 }
 
 // fail puts what is wrong beside its field, or on top of the page.

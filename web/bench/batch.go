@@ -18,6 +18,7 @@ type batchInput struct {
 	Shop  restoration.SprayShop
 	Air   []restoration.AirReading
 	Seen  map[string]time.Time
+	Films []restoration.PieceScene // of the group's pieces
 	Units restoration.Units
 	Now   time.Time
 	Loc   *time.Location
@@ -125,9 +126,15 @@ func (in batchInput) line(p restoration.BatchPiece, form url.Values) batchLine {
 	return l
 }
 
-// tins are those of the group's material; the car's own lot goes before others.
+// tins are those of the group's material, beginning with what its last coat came from; the
+// car's own lot goes before others.
 func (in batchInput) tins(form url.Values) []tinLine {
 	f := filmInput{Lots: slices.Clone(in.Shop.Lots)}
+	for _, of := range in.Films {
+		f.Scene.Deeds = append(f.Scene.Deeds, of.Scene.Deeds...)
+		f.Scene.Car = append(f.Scene.Car, of.Scene.Car...)
+	}
+	restoration.ByHour(f.Scene.Deeds)
 	p := in.Batch.Pieces[0]
 	f.Scene.Scheme = in.Shop.Schemes[restoration.SchemeKey{CarID: p.Car.ID, Name: strings.ToLower(p.Scheme)}]
 	return f.tins(*in.Batch.Material, in.Batch.NeedML, form, pieceInput{Now: in.Now, Units: in.Units})

@@ -75,8 +75,8 @@ func (c causes) words(asked int) []string {
 // asked is what the rules would say of a group, were it saved as it stands.
 type asked struct{ scuff, needs, asks, warnings, refused causes }
 
-// add hears the rules about the coat on one piece.
-func (a *asked) add(in pieceInput, e restoration.Event) {
+// add hears the rules about the coat on one piece, and gives what they made of it.
+func (a *asked) add(in pieceInput, e restoration.Event) *restoration.Facts {
 	title := in.Piece.Title() + " " + in.Car.WorkOrder
 	for _, says := range in.scuff(e) {
 		a.scuff.add(in.Piece.ID, title, says)
@@ -95,42 +95,40 @@ func (a *asked) add(in pieceInput, e restoration.Event) {
 	if out := try(in, e); out.Result == restoration.Refused {
 		a.refused.add(in.Piece.ID, title, out.Reason)
 	}
+	return facts
 }
 
 // askRules fills in what will be asked of the ticked pieces, each cause once.
-func (b *Bench) askRules(r *http.Request, in batchInput, v *batchView, form url.Values) error {
+func (v *batchView) askRules(in batchInput, form url.Values) {
 	if v.Coat.Material == "" {
-		return nil
+		return
 	}
 	p := formParser{form: v.Coat.asForm(), us: v.Coat.US}
 	if form.Has("batch") {
 		p.form = form
 	}
 	coat := p.coat()
-	if len(p.faults) > 0 {
-		return nil // said at the field; what it means can't be told yet
+	coat.Number = 1 // each piece has its own
+	if !v.Coat.readable(p, *coat) {
+		return
 	}
 	var ticked []restoration.BatchPiece
-	var ids []restoration.ID
 	for i, piece := range in.Batch.Pieces {
 		if v.Pieces[i].Ticked {
-			ticked, ids = append(ticked, piece), append(ids, piece.PieceID)
+			ticked = append(ticked, piece)
 		}
 	}
-	scenes, err := b.shop.FilmScenes(r.Context(), ids)
-	if err != nil {
-		return err
-	}
-	v.ask(in.hear(*coat, ticked, scenes), form)
-	return nil
+	v.ask(in.hear(*coat, ticked), form)
 }
 
-// hear asks the rules about a coat on each of the ticked pieces.
-func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece, scenes []restoration.PieceScene) asked {
+// hear asks the rules about a coat on each of the ticked pieces. What one takes of a tin the
+// next doesn't find in it.
+func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece) asked {
 	of := map[restoration.ID]restoration.PieceScene{}
-	for _, s := range scenes {
+	for _, s := range in.Films {
 		of[s.Piece.ID] = s
 	}
+	in.Shop.Lots = slices.Clone(in.Shop.Lots)
 	var all asked
 	for _, piece := range ticked {
 		scene, there := of[piece.PieceID]
@@ -139,9 +137,19 @@ func (in batchInput) hear(coat restoration.Coat, ticked []restoration.BatchPiece
 		}
 		own := coat
 		own.Number, own.SheetML = piece.SprayKey.Coats+1, piece.ML
-		all.add(in.pieceInput(piece, scene), restoration.Event{Kind: restoration.KindCoat, StepID: piece.StepID, Payload: restoration.Payload{Coat: &own}})
+		facts := all.add(in.pieceInput(piece, scene), restoration.Event{Kind: restoration.KindCoat, StepID: piece.StepID, Payload: restoration.Payload{Coat: &own}})
+		in.pour(facts.Lots)
 	}
 	return all
+}
+
+// pour takes out of the group's own copy of the tins what a coat takes.
+func (in batchInput) pour(uses []restoration.LotUse) {
+	for _, use := range uses {
+		if i := slices.IndexFunc(in.Shop.Lots, func(l restoration.Lot) bool { return l.ID == use.Lot }); i >= 0 {
+			in.Shop.Lots[i].LeftML -= use.ML
+		}
+	}
 }
 
 // lacking tells what the form must still say of its pieces, a reason or a check: what the
@@ -166,6 +174,7 @@ func (b *Bench) lacking(r *http.Request, list []Incoming) (causes, error) {
 }
 
 func (in batchInput) lacking(list []Incoming, scenes []restoration.PieceScene) (found causes) {
+	in.Shop.Lots = slices.Clone(in.Shop.Lots)
 	for _, one := range list {
 		i := slices.IndexFunc(scenes, func(s restoration.PieceScene) bool { return s.Piece.ID == one.PieceID })
 		n := slices.IndexFunc(in.Batch.Pieces, func(p restoration.BatchPiece) bool { return p.StepID == one.StepID })
@@ -175,6 +184,7 @@ func (in batchInput) lacking(list []Incoming, scenes []restoration.PieceScene) (
 		piece := in.pieceInput(in.Batch.Pieces[n], scenes[i])
 		e := one.Event(in.Actor)
 		e.Facts = piece.judge(e)
+		in.pour(e.Facts.Lots)
 		out := try(piece, e)
 		e.Reason, e.Checks = "r", []string{restoration.CheckSure, restoration.CheckScuffed}
 		if out.Result == restoration.Refused && try(piece, e).Result != restoration.Refused {
@@ -190,7 +200,8 @@ func (v *batchView) ask(all asked, form url.Values) {
 	v.Coat.Scuff = scuffOf(all.scuff.words(ticked), form)
 	v.Coat.Why.Needs, v.Coat.Why.Asks = all.needs.words(ticked), all.asks.words(ticked)
 	v.Told = slices.Concat(all.scuff.sentences(), all.needs.sentences())
-	for _, says := range all.refused.words(ticked) {
+	refused := slices.DeleteFunc(all.refused, func(c cause) bool { return v.Coat.saidAtFigure(c.says) })
+	for _, says := range refused.words(ticked) {
 		v.Coat.Says = append(v.Coat.Says, ui.Notice{Kind: ui.NoticeError, Text: says})
 	}
 	for _, says := range all.warnings.words(ticked) {

@@ -226,11 +226,11 @@ func TestTouchAgain(t *testing.T) {
 func TestDefectsThatFitTheLookComeFirst(t *testing.T) {
 	t.Parallel()
 	for _, look := range restoration.Looks() {
-		tiles := defectTiles("/p", look)
-		require.Equal(t, len(restoration.Defects()), len(tiles.Here)+len(tiles.Others))
-		if look == restoration.LookCut {
-			require.Equal(t, "scratch-swelling", tiles.Here[0].Key)
-			require.Equal(t, "/p/back?defect=die-back", tiles.Here[3].Href)
+		here, others := restoration.DefectsAt(look)
+		require.Equal(t, len(restoration.Defects()), len(here)+len(others))
+		if tiles := defectTiles("/p", here); look == restoration.LookCut {
+			require.Equal(t, "scratch-swelling", tiles[0].Key)
+			require.Equal(t, "/p/back?defect=die-back", tiles[3].Href)
 		}
 	}
 }

@@ -49,6 +49,9 @@ type figureProps struct {
 // stepText is the step as it stands on the button.
 func (f figureProps) stepText() string { return trimmed(f.Step, 2) }
 
+// errorID is where it is said what is wrong with the figure.
+func (f figureProps) errorID() string { return f.Name + "-error" }
+
 // chooseMaterial is the material that the form begins with: the scheme's, else the one
 // used last on the piece, else the only one of the layer. nil: one must be chosen.
 func (in pieceInput) chooseMaterial(step restoration.Step, stage restoration.Stage) *restoration.Material {
@@ -239,15 +242,18 @@ func (v *coatView) forewarn(in pieceInput, step restoration.Step, form url.Value
 	if !coatTyped(form) {
 		p.form = v.asForm()
 	}
-	e := restoration.Event{Kind: restoration.KindCoat, StepID: step.ID, Payload: restoration.Payload{Coat: p.coat()}}
-	if len(p.faults) > 0 {
+	coat := p.coat()
+	if !v.readable(p, *coat) {
 		return
 	}
+	e := restoration.Event{Kind: restoration.KindCoat, StepID: step.ID, Payload: restoration.Payload{Coat: coat}}
 	v.Scuff = scuffOf(in.scuff(e), form)
 	if len(v.Scuff.Says) > 0 {
 		e.Checks = []string{restoration.CheckScuffed}
 	}
-	v.Says = append(v.Says, in.foresee(e, &v.Why)...)
+	v.Says = append(v.Says, slices.DeleteFunc(in.foresee(e, &v.Why), func(n ui.Notice) bool {
+		return n.Kind == ui.NoticeError && v.saidAtFigure(n.Text)
+	})...)
 }
 
 // foresee is what the rules would say of an entry of the film, were it saved as it stands;
@@ -263,6 +269,43 @@ func (in pieceInput) foresee(e restoration.Event, why *whyView) (says []ui.Notic
 		says = append(says, ui.Notice{Kind: ui.NoticeError, Text: out.Reason})
 	}
 	return says
+}
+
+// readable puts at their fields what can't be read of a coat, and what can't be right in it.
+// false: not all of it can be read, so that what it means can't be told yet.
+func (v *coatView) readable(p formParser, coat restoration.Coat) bool {
+	for _, f := range p.faults {
+		v.failFigure(f.Name, f.Text)
+	}
+	if figure, says := coat.Fault(); figure != "" && len(p.faults) == 0 {
+		v.failFigure("coat."+figure, says)
+	}
+	return len(p.faults) == 0
+}
+
+// figures are the numbers of a coat.
+func (v *coatView) figures() []*figureProps {
+	list := []*figureProps{&v.Number, &v.Wet, &v.Thinner}
+	for i := range v.Air {
+		list = append(list, &v.Air[i])
+	}
+	return list
+}
+
+// failFigure puts what is wrong at the figure of a name, and tells whether there is one.
+func (v *coatView) failFigure(name, says string) bool {
+	for _, f := range v.figures() {
+		if f.Name == name && name != "" {
+			f.Error = says
+			return true
+		}
+	}
+	return false
+}
+
+// saidAtFigure tells whether a sentence stands at a figure already.
+func (v *coatView) saidAtFigure(says string) bool {
+	return slices.ContainsFunc(v.figures(), func(f *figureProps) bool { return f.Error == says })
 }
 
 // scuff finds which sentences of the rules fall silent once somebody says that the

@@ -105,7 +105,13 @@ func TestWhatIsTypedOfACoatIsKeptAndAskedAbout(t *testing.T) {
 
 	got = b.post(path+"/coat", fresh(url.Values{"coat.air.humidity": {"101"}}))
 	require.Equal(t, http.StatusUnprocessableEntity, got.status)
-	require.Contains(t, got.body, "101 %")
+	require.Equal(t, 1, strings.Count(got.body, "101 %"), "said once, at its field")
+	require.Regexp(t, `id="coat.air.humidity-error"[^>]*><p class="error">Humidity can&#39;t be 101 %`, got.body)
+
+	group := s.batchOf(restoration.LookCleared)
+	got = b.post(group, filmForm(t, b.get(group).body, group, url.Values{"coat.air.humidity": {"101"}}))
+	require.Equal(t, http.StatusUnprocessableEntity, got.status)
+	require.Equal(t, 1, strings.Count(got.body, "101 %"), "and of a group")
 }
 
 func TestAnEmptyTinAsksForAReasonBefore(t *testing.T) {

@@ -140,7 +140,7 @@ func (w *whyView) keep(form url.Values) {
 // fail puts what is wrong at its field, or on top of the page.
 func (v *filmActView) fail(faults []ui.FieldError) {
 	for _, f := range faults {
-		if !v.failFigure(f) && !v.why().fail(f.Text, slices.Concat(v.Coat.Scuff.Says, v.Cut.asked)) {
+		if !v.failFigure(f) && !v.Coat.saidAtFigure(f.Text) && !v.why().fail(f.Text, slices.Concat(v.Coat.Scuff.Says, v.Cut.asked)) {
 			v.Errors = append(v.Errors, ui.FieldError{Text: f.Text})
 		}
 	}
@@ -158,15 +158,11 @@ func (v *filmActView) why() *whyView {
 }
 
 func (v *filmActView) failFigure(f ui.FieldError) bool {
-	figures := []*figureProps{&v.Coat.Number, &v.Coat.Wet, &v.Coat.Thinner}
-	for i := range v.Coat.Air {
-		figures = append(figures, &v.Coat.Air[i])
+	if v.Coat.failFigure(f.Name, f.Text) {
+		return true
 	}
 	for i := range v.Read.Fields {
-		figures = append(figures, &v.Read.Fields[i])
-	}
-	for _, fig := range figures {
-		if fig.Name == f.Name && fig.Name != "" {
+		if fig := &v.Read.Fields[i]; fig.Name == f.Name && fig.Name != "" {
 			fig.Error = f.Text
 			return true
 		}

@@ -328,6 +328,44 @@ func TestWalkAnAskedFigureIsConfirmed(t *testing.T) {
 	require.Equal(t, 1, s.lastDeed("Ash tray").Number)
 }
 
+// A figure that can't be is said once, at its field, and no longer than it stands there. What
+// is changed from the page Not taken is judged as it is filled in.
+func TestWalkAFigureThatCannotBeIsSaidAtItsField(t *testing.T) {
+	t.Parallel()
+	s, b := walk(t)
+	clear := s.clearNext("Ash tray")[coating.Clear]
+	s.tin(clear, 0, "4712")
+	s.read(s.ada, "")
+	b.signIn(s.ada.Name)
+	path := piecePath(s.pieces["Ash tray"].ID) + "/coat"
+	const field, cannotBe = `#coat\\.air\\.humidity-error`, "Humidity can't be 101 %"
+	said := `String(document.querySelector("main").innerText.split("` + cannotBe + `").length - 1)`
+	b.Go(path)
+	b.tells("#asked", "No tin of clear is named")
+	b.tap(".tins label:first-of-type")
+	b.types("coat.wet_um", "140")
+	b.Run(`document.getElementsByName("coat.air.humidity")[0].value = "101"`)
+	b.press(".actionbar .button-main")
+	b.tells(field, cannotBe)
+	b.Await(`document.querySelector("[data-refusal]").hidden`)
+	b.says("[data-not-taken]", "1 not taken")
+	b.Await(said + ` === "1"`)
+	require.Empty(t, b.Barriers())
+	b.Shot("humidity-820")
+	b.types("coat.air.humidity", "55")
+	b.Await(said + ` === "0"`)
+
+	b.Go("/bench/nottaken")
+	b.tapTo(`[data-held-do="change"]`, path)
+	b.tells(field, cannotBe)
+	b.tells("#asked", "thicker than the sheet")
+	require.NotContains(t, b.Eval(`document.querySelector("#asked").textContent`), "No tin", "the tin is ticked again")
+	b.types("coat.air.humidity", "55")
+	b.Await(said + ` === "0"`)
+	require.Zero(t, s.coats())
+	require.Empty(t, b.Complaints())
+}
+
 func TestWalkMeasure(t *testing.T) {
 	t.Parallel()
 	s, b := walk(t)

@@ -125,11 +125,16 @@ func TestSendBackNamesTheDefectAndTheStage(t *testing.T) {
 	require.Regexp(t, `value="grounded" checked required> <span>Grounded <small>2 h</small>`, confirm, "and what it costs a medium piece")
 	require.Regexp(t, `<span>Stripped <small>4.2 h</small>`, confirm, "another stage costs what is done again")
 	form := formOf(t, confirm, path+"/back", url.Values{"stage": {"grounded"}, "hours": {"3"}})
-	require.Contains(t, b.post(path+"/back", form).body, "Sent back to grounded")
+	require.Contains(t, b.post(path+"/back", form).body, "Ash tray: sent back to grounded: colour off or lots mixed; 3 h of work to do again.")
 	p := s.piece("Ash tray")
 	require.Equal(t, "grounded", p.Sum.NextStage)
 	require.True(t, p.Sum.SentBack)
 	require.Contains(t, b.get(path).body, "Colour off or lots mixed", "what to do again, and why")
+
+	s.advance("Instrument panel", s.ben, 4)
+	path = piecePath(s.pieces["Instrument panel"].ID)
+	form = formOf(t, b.get(path+"/back?defect=colour-off").body, path+"/back", url.Values{"stage": {"grounded"}})
+	require.Contains(t, b.post(path+"/back", form).body, "colour off or lots mixed; 2 h to do again.", "by the table of defects")
 }
 
 func TestFormLosesNothingTyped(t *testing.T) {

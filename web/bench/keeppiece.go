@@ -63,7 +63,7 @@ func (b *Bench) drawKept(w http.ResponseWriter, r *http.Request, act string, in,
 	case filmTitles[name] != "":
 		return b.renderFilm(w, r, name, filmed, form, nil)
 	}
-	return b.renderAct(w, r, name, in, form, nil)
+	return b.renderAct(w, r, name, filmed, form, nil)
 }
 
 // sheet takes an answer, to be put into another one.

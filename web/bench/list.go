@@ -35,7 +35,8 @@ type listInput struct {
 	Car    string // work order to show; "" all
 	Stage  string // key of the next stage to show; "" all
 	Person int64
-	Timed  restoration.ID // piece that the person's clock runs on; zero: none
+	Timed  restoration.ID            // piece that the person's clock runs on; zero: none
+	Coats  map[restoration.ID]string // what a piece in hand with a coat on waits for; "" nothing
 	Now    time.Time
 	Loc    *time.Location
 }
@@ -200,6 +201,9 @@ func (b *Bench) arrange(ctx context.Context, in listInput) (listView, error) {
 	drawn := in.drawn(parts)
 	work, err := b.shop.WorkOf(ctx, idsOf(drawn))
 	if err != nil {
+		return listView{}, err
+	}
+	if in.Coats, err = b.coatsInHand(ctx, in, work); err != nil {
 		return listView{}, err
 	}
 	view := buildList(in, drawn, work)

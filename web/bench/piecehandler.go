@@ -81,6 +81,11 @@ func (b *Bench) renderAct(w http.ResponseWriter, r *http.Request, act string, in
 			return err
 		}
 	}
+	if act == "back" { // the film says what comes first
+		if err := b.loadFilm(r, &in); err != nil {
+			return err
+		}
+	}
 	view := buildAct(act, in, form, places)
 	view.To = to
 	view.fail(faults)
@@ -271,6 +276,9 @@ func saidOf(in Incoming, out restoration.Outcome, p restoration.Piece, route res
 	entry.Event.Checks = nil // they were just touched: no need to tell
 	said := ui.Notice{Kind: ui.NoticeDone, Text: p.Title() + ": " + lowerFirst(restoration.Words(entry, units)) + "."}
 	if in.Kind == restoration.KindSendBack {
+		if again := p.Redoing(in.Stage); in.Hours == nil || again == restoration.NoRework { // hours that were given stand there already
+			said.Text = strings.TrimSuffix(said.Text, ".") + "; " + again + "."
+		}
 		said.Href, said.Link = photosOf(p.ID, sentBackFrom(p)), "Photo of it?"
 	}
 	return said

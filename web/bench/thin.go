@@ -22,10 +22,13 @@ func (in pieceInput) filmAlert(film coating.Film) string {
 	return state.Words() + ": as little as " + restoration.FilmWords(film.Edge.Low, in.Film.Scene.Units) + " of clear."
 }
 
+// thin tells whether the clear may be under its floor, as far as the finish is known.
+func (in pieceInput) thin() bool { return in.Film != nil && in.filmAlert(in.film()) != "" }
+
 // doubted marks the check of the floor as not holding where the film at the cut speaks
 // against it: nobody states it by a touch on Save alone.
 func (in pieceInput) doubted(list []checkLine, stage restoration.Stage) []checkLine {
-	if in.Film == nil || stage.Look != restoration.LookCut || in.filmAlert(in.film()) == "" {
+	if stage.Look != restoration.LookCut || !in.thin() {
 		return list
 	}
 	for i := range list {

@@ -3,6 +3,8 @@ package bench
 import (
 	"net/http"
 	"net/url"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -56,8 +58,19 @@ func TestWalkAThinClearGoesBackBeforeItIsDone(t *testing.T) {
 	b.tap(`.thinpair a[href="#done"]`)
 	require.Equal(t, checkFloor, b.Eval(`document.querySelector("[name=fails]:checked").value`))
 	b.tells(".holds", "may be under the floor")
-	require.Equal(t, "none", b.Eval(`getComputedStyle(document.querySelector(".save")).display`), "Save is not there")
+	shown := func(sel string) string {
+		return b.Eval(`String(document.querySelector(` + strconv.Quote(sel) + `).checkVisibility())`)
+	}
+	require.Equal(t, "false", shown(".save"), "Save is not there")
+	require.Equal(t, "false", shown("#tick [name=reason]"), "nor a reason, which would save nothing")
+	require.Equal(t, "true", shown("#tick .why-asked .refusal"), "what the film says is")
+	b.tells(".recheck", "Touch the check, then say why.")
 	b.Shot("thin-done-820")
+	b.tap(`.hold [value=` + checkFloor + `]`)
+	require.Equal(t, "true", shown(".save"))
+	require.Equal(t, "true", shown("#tick [name=reason]"))
+	require.Equal(t, "false", shown(".recheck"))
+	b.tap(`.hold [value=` + checkFloor + `]`)
 	b.tapTo(`.instead .button-main`, path+"/back")
 	require.Equal(t, thinDefect, b.Eval(`new URLSearchParams(location.search).get("defect")`))
 	require.Empty(t, b.Complaints())
@@ -72,6 +85,8 @@ func TestAThinClearIsDoneWithAReasonOnly(t *testing.T) {
 	s.underFloor("Ash tray")
 	b := s.signIn(s.ada)
 	path := piecePath(s.pieces["Ash tray"].ID)
+	tiles := regexp.MustCompile(`/back\?defect=([a-z-]+)`).FindAllStringSubmatch(b.get(path+"/back").body, 2)
+	require.Equal(t, []string{thinDefect, "cut-through"}, []string{tiles[0][1], tiles[1][1]}, "what the film says comes first")
 	form := filmForm(t, b.get(path).body, path+"/tick", nil)
 	require.Equal(t, []string{checkFloor}, form["fails"])
 	require.Equal(t, http.StatusUnprocessableEntity, b.post(path+"/tick", form).status, "one touch does not state it")

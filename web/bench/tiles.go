@@ -94,6 +94,9 @@ func (in listInput) tile(item restoration.ListItem, w restoration.Work) tile {
 		t.Alert = !item.LateFrom.IsZero() && item.LateFrom.Sub(in.Now) < 24*time.Hour
 	case in.Which != "waiting":
 		t.Why = "in hand since " + ui.Clock(item.HandSince, in.Now, in.Loc)
+		if waits := in.Coats[item.PieceID]; waits != "" {
+			t.Why += ", " + waits
+		}
 		if item.HandBy != in.Person {
 			t.Who = w.HandName
 		}

@@ -164,6 +164,7 @@ type batchView struct {
 	Told     []string    // what the coat's questions say, without the pieces they are about
 	Lapses   []ui.Notice // of the person's own trainings and fit tests
 	Cautions *cautionView
+	Looks    bool // the person only looks: nothing is saved before the cautions are read
 	Scheme   ui.Scheme
 }
 
@@ -258,17 +259,23 @@ func (b *Bench) renderBatch(w http.ResponseWriter, r *http.Request, form url.Val
 	if in.Seen, err = b.shop.CautionsSeen(r.Context(), v.person.ID, in.Now.Add(-seenToday)); err != nil {
 		return err
 	}
-	view := buildBatch(in, form)
-	if view.Cautions == nil {
-		if err := b.askRules(r, in, &view, form); err != nil {
-			return err
-		}
+	ids := make([]restoration.ID, len(batch.Pieces))
+	for i, p := range batch.Pieces {
+		ids[i] = p.PieceID
 	}
+	if in.Films, err = b.shop.FilmScenes(r.Context(), ids); err != nil {
+		return err
+	}
+	view := buildBatch(in, form)
+	if view.Looks = view.Cautions != nil && r.URL.Query().Has("look"); view.Looks {
+		view.Cautions = nil
+	}
+	view.askRules(in, form) // behind the cautions as well, which a script takes away
 	for _, f := range faults {
 		view.Errors = append(view.Errors, ui.FieldError{Text: f.Text})
 	}
 	for _, c := range refused {
-		if !view.Coat.Why.fail(c.says, view.Told) {
+		if !view.Coat.saidAtFigure(c.says) && !view.Coat.Why.fail(c.says, view.Told) {
 			view.Errors = append(view.Errors, ui.FieldError{Text: causes{c}.words(view.ticked())[0]})
 		}
 	}

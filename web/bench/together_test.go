@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -222,6 +223,60 @@ func TestTheTogetherPageSaysBeforeWhatWillBeAsked(t *testing.T) {
 	}
 }
 
+// What is behind the cautions is judged too, for a script takes them away; and a second coat
+// begins with the tins of the first, as it does on a single piece.
+func TestABatchBeginsWithTheTinsOfItsLastCoat(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	clear := s.paint()[coating.Clear]
+	second := s.tin(clear, 0, "4712")
+	s.three()
+	b := s.signIn(s.ada)
+	path := s.batchOf(restoration.LookCleared)
+	const unnamed = "No tin of clear is named"
+	for _, page := range []string{path, piecePath(s.pieces["Ash tray"].ID) + "/coat"} {
+		body := b.get(page).body
+		require.Contains(t, body, "Before you begin", page)
+		require.Contains(t, body, unnamed, page)
+	}
+	s.read(s.ada, "")
+	form := filmForm(t, b.get(path).body, path, nil)
+	require.Len(t, form["coat.lots"], 1, "the hardener is the only one")
+	chosen := strconv.FormatInt(second.ID, 10)
+	form["coat.lots"] = append(form["coat.lots"], chosen)
+	require.Contains(t, b.post(path, form).body, "Coat saved on 3 pieces.")
+	s.pass(20 * time.Minute) // flashed off
+	body := b.get(path).body
+	require.Contains(t, filmForm(t, body, path, nil)["coat.lots"], chosen)
+	require.NotContains(t, body, unnamed)
+}
+
+// The pieces of a group share its tins: what one takes, the next doesn't find.
+func TestATinThatIsEnoughForOneOfThreePiecesIsSaidBefore(t *testing.T) {
+	t.Parallel()
+	s := setup(t)
+	clear := s.paint()[coating.Clear]
+	s.three()
+	s.read(s.ada, "")
+	b := s.signIn(s.ada)
+	path := s.batchOf(restoration.LookCleared)
+	form := filmForm(t, b.get(path).body, path, nil)
+	require.Len(t, form["pieces"], 3)
+	first, ok := lineOf(form["pieces"][0])
+	require.True(t, ok)
+	one := clear.PartML(0, first.Coat.SheetML) // what each of the three takes of the clear
+	rest, err := s.store.SaveLot(t.Context(), s.owner, restoration.Lot{Material: clear.ID, Number: "Rest", AmountML: 1.5 * one})
+	require.NoError(t, err)
+	form["coat.lots"] = []string{strconv.FormatInt(rest.ID, 10)}
+	form.Set(workAgain, "1")
+	body := b.post(path, form).body
+	require.Regexp(t, `>[^;<]+: Lot Rest holds less than this takes\.`, body, "the second piece finds half of what it takes")
+	require.Regexp(t, `>[^;<]+: Lot Rest is empty by the book\.`, body, "the third nothing")
+	form.Del(workAgain)
+	require.Contains(t, b.post(path, form).body, "Nothing is saved yet.")
+	require.Zero(t, s.coats())
+}
+
 // The pot life goes by the air that was typed, once it can be.
 func TestTheMixGoesByTheTypedAir(t *testing.T) {
 	t.Parallel()
@@ -282,9 +337,16 @@ func TestTheBatchPageHoldsBackForCautions(t *testing.T) {
 	path := s.batchOf(restoration.LookCleared)
 	body := b.get(path).body
 	require.Contains(t, body, "Before you begin: Cleared")
+	require.Contains(t, body, `href="`+path+`?look=1">Only looking`)
+	looks := b.get(path + "?look=1").body
+	require.NotContains(t, looks, "Before you begin")
+	require.Contains(t, looks, "3 of 3", "who only looks sees the group")
+	require.NotContains(t, looks, "Save coat")
+	require.Regexp(t, `href="`+regexp.QuoteMeta(path)+`"[^>]*>(<span>)?Read the cautions`, looks)
 	got := b.post("/bench/cautions", formOf(t, body, "/bench/cautions", nil))
 	require.Equal(t, path, got.path)
 	require.NotContains(t, got.body, "Before you begin")
+	require.Contains(t, b.get(path+"?look=1").body, "Save coat", "they are read")
 }
 
 func TestNothingToSprayTogether(t *testing.T) {

@@ -35,7 +35,7 @@ func tickReasons(look restoration.Look) []string {
 	case restoration.LookCleared:
 		return []string{"Coats were not logged", "Fewer coats agreed", "Owner said so"}
 	case restoration.LookCut:
-		return []string{"Owner said so", "Goes back for clear"}
+		return []string{"Owner said so", "Measured at every spot"}
 	case restoration.LookFitted:
 		return []string{"Looks right in the car", "Owner said so", "Customer accepts it"}
 	}
