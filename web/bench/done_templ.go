@@ -194,7 +194,7 @@ func doneSheet(v pieceView) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(v.Film.Why.Needs) > 0 && len(v.Next.Checks) > 0 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 14, "<p class=\"recheck\">A reason alone doesn’t save it: every check must hold. Looked again and it does? Touch the check, then say why.</p>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 14, "<p class=\"recheck\">A reason alone doesn't save it: every check must hold. Looked again and it does? Touch the check, then say why.</p>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
