@@ -32,7 +32,7 @@ func (o *Office) enterFilm(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	events := o.filmEvents(r, f, piece, films)
+	events := o.filmEvents(r, f, piece, route, films)
 	if f.ok() {
 		car, err := o.shop.FindCarByID(r.Context(), piece.CarID)
 		if err != nil {
@@ -54,7 +54,7 @@ func (o *Office) enterFilm(w http.ResponseWriter, r *http.Request) error {
 }
 
 // filmEvents reads the entries of a form: readings make one for each thing measured.
-func (o *Office) filmEvents(r *http.Request, f *form, piece restoration.Piece, films filmData) []restoration.Event {
+func (o *Office) filmEvents(r *http.Request, f *form, piece restoration.Piece, route restoration.Route, films filmData) []restoration.Event {
 	v := visitOf(r)
 	e := o.event(r, f, oneOf(f, "kind", filmKinds()))
 	e.CarID, e.PieceID, e.Reason = piece.CarID, piece.ID, ""
@@ -68,6 +68,9 @@ func (o *Office) filmEvents(r *http.Request, f *form, piece restoration.Piece, f
 		e.Checks = f.checks(map[string]string{coatSure: restoration.CheckSure, coatScuffed: restoration.CheckScuffed})
 		if e.Coat.Number == 0 {
 			e.Coat.Number = nextCoat(films.Scene.Deeds, e.StepID)
+		}
+		if m := sceneFor(films, e).Material; m != nil && e.Coat.ML == 0 {
+			e.Coat.SheetML = restoration.SheetML(piece, route, e.StepID, *m, films.Scene)
 		}
 	case restoration.KindCutPass:
 		e.StepID, e.Cut, e.Reason = f.stepOf(cutStep, piece), readCut(f, unit), f.text(cutReason)
