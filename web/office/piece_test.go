@@ -204,6 +204,21 @@ func TestSendBackOffersWhatFits(t *testing.T) {
 	require.Equal(t, restoration.DefectOther, defects[len(defects)-1])
 }
 
+// The hours beside a defect are its usual ones, those beside a stage all that is done again:
+// each says which.
+func TestSendBackSaysWhatItsHoursGoBy(t *testing.T) {
+	t.Parallel()
+	w := opened(t, "dash", restoration.Details{})
+	w.ticks(4, noon.AddDate(0, 0, -10))
+	var words []string
+	for _, o := range slices.Concat(defectOptions(w.Piece, stock()), backOptions(w.Piece, stock())) {
+		words = append(words, o.Word)
+	}
+	all := strings.Join(words, "\n")
+	require.Contains(t, all, "(to grounded, usually 2 h)")
+	require.Contains(t, all, "Stripped, 4.2 h as planned")
+}
+
 // The rework figure opens into pieces whose rework adds up to it.
 func TestReworkLinkAddsUp(t *testing.T) {
 	t.Parallel()

@@ -253,7 +253,7 @@ func defectOptions(p restoration.Piece, r restoration.Route) []ui.Option {
 	for _, d := range slices.Concat(here, others) {
 		word := d.Name + ": " + d.Sign
 		if stage, ok := r.Stage(d.BackTo(p, r)); ok {
-			word += " (to " + lowerFirst(stage.Name) + ", " + hoursOf(restoration.HoursLost(p, r, d.Key, stage.Key).Likely) + ")"
+			word += " (to " + lowerFirst(stage.Name) + ", " + ui.HoursLost(p, r, d.Key, stage.Key) + ")"
 		}
 		out = append(out, ui.Option{Value: d.Key, Word: word})
 	}
@@ -269,8 +269,7 @@ func backOptions(p restoration.Piece, r restoration.Route) []ui.Option {
 	}
 	out := []ui.Option{{Word: "as usual for the defect"}}
 	for _, stage := range stages {
-		again := restoration.HoursLost(p, r, restoration.DefectOther, stage.Key).Likely
-		out = append(out, ui.Option{Value: stage.Key, Word: stage.Name + ", " + hoursOf(again)})
+		out = append(out, ui.Option{Value: stage.Key, Word: stage.Name + ", " + ui.HoursLost(p, r, restoration.DefectOther, stage.Key)})
 	}
 	return out
 }
