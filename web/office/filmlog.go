@@ -99,11 +99,7 @@ func (g filmLog) stage(d restoration.Deed) string {
 	if d.Stage == "" {
 		return ""
 	}
-	word := stageWord(g.route, d.Stage)
-	if d.Pass > 1 {
-		word += fmt.Sprintf(", pass %d", d.Pass)
-	}
-	return word
+	return joinWords(stageWord(g.route, d.Stage), restoration.PassWords(d.Pass))
 }
 
 func (g filmLog) old(d restoration.Deed) bool {
