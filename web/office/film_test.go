@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"scumble/internal/coating"
+	"scumble/internal/colour"
 	"scumble/internal/restoration"
 )
 
@@ -148,6 +149,29 @@ func TestReadingsMatchAndStrike(t *testing.T) {
 	film, err = f.bench.store.Film(t.Context(), p.ID)
 	require.NoError(t, err)
 	require.Len(t, film, 2)
+}
+
+// A colour of a ground that was sent back is marked as gone and judged no more, on the
+// piece's page as on the car's.
+func TestReadingsOfAGroundThatIsGone(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	p, _ := f.clearing()
+	path := piecePath(p.ID)
+	scheme := restoration.StockScheme(p.CarID, "")
+	scheme.Ground = &colour.Lab{L: 60, A: 17, B: -2}
+	_, err := f.bench.store.SaveScheme(t.Context(), f.by, scheme)
+	require.NoError(t, err)
+	read := url.Values{"kind": {string(restoration.KindReading)}, readL: {"38"}, readA: {"17"}, readB: {"-2"}, readReason: {"as measured"}}
+	require.Equal(t, http.StatusSeeOther, f.submit(path+"/film", read).code)
+	require.Contains(t, f.page(path).within("film").text(), "from the scheme's ground")
+	require.Contains(t, f.page("/office/cars/26-001/film").text(), "L* 38.0")
+
+	require.Equal(t, path, f.submit(path+"/entries", url.Values{"kind": {"send back"}, "defect": {"colour-off"}, "stage": {"grounded"}}).to)
+	film := f.page(path).within("film").text()
+	require.NotContains(t, film, "from the scheme's ground")
+	require.Contains(t, film, "sent back since: no longer counts")
+	require.NotContains(t, f.page("/office/cars/26-001/film").text(), "L* 38.0")
 }
 
 // The page says what the tick will ask for before it is made.

@@ -96,8 +96,8 @@ func newCarFilmPage(d carFilmData, page ui.PageProps) carFilmPage {
 			p.Near++
 		}
 		p.Lines = append(p.Lines, line)
-		if lab := latestColour(deeds); lab != nil && piece.Set != "" {
-			sets[piece.Set] = append(sets[piece.Set], colour.Sample{Key: piece.ID.String(), Name: piece.Title(), Lab: *lab})
+		if read := d.latest(piece, deeds, restoration.ReadColour); read != nil && piece.Set != "" {
+			sets[piece.Set] = append(sets[piece.Set], colour.Sample{Key: piece.ID.String(), Name: piece.Title(), Lab: *read.Lab})
 		}
 	}
 	for _, set := range sortedKeys(sets) {
@@ -128,13 +128,15 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 		line.Above = restoration.FilmWords(max(0, film.MayGoUM), units)
 		line.State = restoration.StateOfFilm(film, scheme, piece.Building(d.Routes[piece.RouteID]))
 	}
-	if g := latestGloss(deeds); g != nil {
+	if read := d.latest(piece, deeds, restoration.ReadGloss); read != nil {
+		g := read.Gloss
 		line.Gloss, line.GlossOff = g.String(), glossLine(*g, scheme.Gloss, settings.GlossGU).Off
 		if scheme.Gloss != nil {
 			line.Wanted = fmt.Sprintf("wanted %s ± %g", scheme.Gloss, settings.GlossGU)
 		}
 	}
-	if lab := latestColour(deeds); lab != nil {
+	if read := d.latest(piece, deeds, restoration.ReadColour); read != nil {
+		lab := read.Lab
 		line.Sample = labWords(*lab)
 		if scheme.Ground != nil {
 			away := colour.DeltaE2000(*lab, *scheme.Ground)
@@ -142,6 +144,10 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 		}
 	}
 	return line
+}
+
+func (d carFilmData) latest(piece restoration.Piece, deeds []restoration.Deed, kind restoration.ReadingKind) *restoration.Reading {
+	return restoration.LatestReading(piece, d.Routes[piece.RouteID], deeds, kind)
 }
 
 // sortedKeys are the keys of a map in the order of the alphabet.
