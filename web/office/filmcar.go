@@ -25,6 +25,7 @@ type carFilmPage struct {
 // carFilmLine is one piece of a car.
 type carFilmLine struct {
 	Piece, Href    string
+	Which          string // where on the car, and the code, of a piece whose name another has too
 	Set            string
 	Coats          string // "3 of 4"; "" none
 	Clear, Range   string
@@ -84,10 +85,16 @@ func (o *Office) showCarFilm(w http.ResponseWriter, r *http.Request) error {
 func newCarFilmPage(d carFilmData, page ui.PageProps) carFilmPage {
 	page.Title, page.Eyebrow = "Film and colour", carEyebrow(d.Car)
 	p := carFilmPage{Page: page, Back: carPath(d.Car.WorkOrder)}
-	sets := map[string][]colour.Sample{}
+	sets, alike := map[string][]colour.Sample{}, map[string]int{}
+	for _, piece := range d.Pieces {
+		alike[piece.Title()]++
+	}
 	for _, piece := range d.Pieces {
 		deeds, scheme := d.Deeds[piece.ID], d.scheme(piece.Scheme)
-		line := d.line(piece, deeds, scheme)
+		line, name := d.line(piece, deeds, scheme), piece.Title()
+		if alike[name] > 1 {
+			line.Which, name = joinWords(whereWords(piece.Details), piece.Label), name+" "+piece.Label
+		}
 		if line.blank() {
 			p.Bare++
 			continue
@@ -97,7 +104,7 @@ func newCarFilmPage(d carFilmData, page ui.PageProps) carFilmPage {
 		}
 		p.Lines = append(p.Lines, line)
 		if read := d.latest(piece, deeds, restoration.ReadColour); read != nil && piece.Set != "" {
-			sets[piece.Set] = append(sets[piece.Set], colour.Sample{Key: piece.ID.String(), Name: piece.Title(), Lab: *read.Lab})
+			sets[piece.Set] = append(sets[piece.Set], colour.Sample{Key: piece.ID.String(), Name: name, Lab: *read.Lab})
 		}
 	}
 	for _, set := range sortedKeys(sets) {
