@@ -802,7 +802,7 @@ func stepRow(p piecePage, s stepLine) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		} else if s.Least {
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 68, "<small class=\"mute\">at least, until ticked</small>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 68, "<small class=\"mute\">at least</small>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
