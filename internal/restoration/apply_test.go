@@ -396,6 +396,7 @@ func TestHoursLostFollowTheStage(t *testing.T) {
 		p := s.piece(1)
 		lost := HoursLost(p, s.route, tt.defect, tt.stage)
 		require.Equal(t, tt.want, lost, "%s to %s", tt.defect, tt.stage)
+		require.Equal(t, lost.Low < lost.High, LostAsUsual(p, s.route, tt.defect, tt.stage), "only the table knows a span: %s to %s", tt.defect, tt.stage)
 		if _, ok := s.route.Stage(tt.stage); !ok {
 			continue
 		}

@@ -12,19 +12,30 @@ import (
 // The coat says it by its own waits, by those of its stage where it says none; the step
 // that comes next waits by the same coat. Zero: no coat is on.
 func HardFrom(p Piece, r Route, deeds []Deed, at time.Time, grade string) time.Time {
-	for _, d := range slices.Backward(deeds) {
-		if d.Kind != KindCoat || d.At.After(at) || !p.current(d.StepID) {
-			continue
-		}
-		stage, _ := r.Stage(d.Stage)
-		return d.hardFrom(stage, grade)
+	d, on := p.lastOn(deeds, at)
+	if !on {
+		return time.Time{}
 	}
-	return time.Time{}
+	stage, _ := r.Stage(d.Stage)
+	return d.hardFrom(stage, grade)
+}
+
+// lastOn is the last coat that stands on a piece at an hour; false: none is on.
+func (p Piece) lastOn(deeds []Deed, at time.Time) (Deed, bool) {
+	for _, d := range slices.Backward(deeds) {
+		if d.Kind == KindCoat && !d.At.After(at) && p.current(d.StepID) {
+			return d, true
+		}
+	}
+	return Deed{}, false
 }
 
 // Softness is until when the last coat on a piece is too soft for a paper, and for a
 // compound or a polish. A zero hour says that it is hard enough.
-type Softness struct{ Sand, Polish time.Time }
+type Softness struct {
+	Sand, Polish time.Time
+	Under        coating.Layer // of that coat, where it is none of clear
+}
 
 // SoftnessOf tells the softness of what stands on a piece at an hour, by [HardFrom].
 func SoftnessOf(p Piece, r Route, deeds []Deed, at time.Time) (s Softness) {
@@ -34,7 +45,11 @@ func SoftnessOf(p Piece, r Route, deeds []Deed, at time.Time) (s Softness) {
 		}
 		return time.Time{}
 	}
-	return Softness{Sand: hard(anyPaper), Polish: hard(anyPolish)}
+	s = Softness{Sand: hard(anyPaper), Polish: hard(anyPolish)}
+	if d, on := p.lastOn(deeds, at); on && d.Layer != coating.Clear && !s.Sand.IsZero() {
+		s.Under = d.Layer
+	}
+	return s
 }
 
 // The grades that stand for all of their kind.
@@ -61,11 +76,13 @@ func (s Softness) Bars(grade string) bool {
 }
 
 // Words says until when the last coat hardens, with hours as clock writes them; "" it is
-// hard.
+// hard. Only of clear is said what may go, since only that has a floor.
 func (s Softness) Words(clock func(time.Time) string) string {
 	switch {
 	case s.Sand.IsZero() && s.Polish.IsZero():
 		return ""
+	case s.Under != "":
+		return "The last coat of " + string(s.Under) + " still hardens: no sanding before " + clock(s.Sand) + "."
 	case s.Sand.IsZero():
 		return "The last coat still hardens: no compound or polish before " + clock(s.Polish) + "."
 	case s.Polish.IsZero() || clock(s.Polish) == clock(s.Sand):

@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"scumble/internal/coating"
 )
 
 // Clear A is sanded after 1200 min and polished after 2880.
@@ -99,4 +101,21 @@ func TestSoftnessWords(t *testing.T) {
 	require.Empty(t, soft(48*time.Hour).Words(clock))
 	same := Softness{Sand: wet.Sand, Polish: wet.Sand}
 	require.Equal(t, "The last coat still hardens: nothing may go before 20h0m0s.", same.Words(clock))
+}
+
+// What lies under the clear has no floor and is not polished: only sanding waits.
+func TestSoftnessOfAGroundSaysNothingOfTheClear(t *testing.T) {
+	t.Parallel()
+	s := newFilmShop(door())
+	ground := s.materials[theGround]
+	ground.Waits = []coating.WaitAt{{TempC: 20, Flash: 10, Recoat: 720, Sand: 960, MaxRecoat: 1440}}
+	s.materials[theGround] = ground
+	sprayed := s.reach(t, 1, "grounded")
+	s.mustDo(t, KindCoat, 1, "grounded", sprayed, Payload{Coat: &Coat{Number: 1, Material: theGround, Lots: []LotUse{{Lot: groundTin}}}})
+	soft := func(after time.Duration) Softness {
+		return SoftnessOf(s.piece(1), s.route, s.film[testID('p', 1)], sprayed.Add(after))
+	}
+	clock := func(at time.Time) string { return at.Sub(sprayed).String() }
+	require.Equal(t, "The last coat of ground still hardens: no sanding before 16h0m0s.", soft(time.Minute).Words(clock))
+	require.Equal(t, Softness{}, soft(16*time.Hour), "hard")
 }

@@ -213,7 +213,7 @@ func (j *judgement) tickCut() {
 // tickFitted asks for the gloss and the colour that the scheme names. The set alone
 // asks for no reading, but one that was taken must match it.
 func (j *judgement) tickFitted() {
-	gloss, ground := j.latest(ReadGloss), j.latest(ReadColour)
+	gloss, ground := LatestReading(j.piece, j.route, j.scene.Deeds, ReadGloss), LatestReading(j.piece, j.route, j.scene.Deeds, ReadColour)
 	switch want := j.scene.Scheme.Gloss; {
 	case want == nil:
 	case gloss == nil:
@@ -256,20 +256,6 @@ func (j *judgement) judgeColour(lab colour.Lab, say func(string, ...any)) {
 	if worst > j.scene.Film.SetDeltaE {
 		say("The ground is ΔE %.1f off %s of the same set, %.1f is allowed.", worst, other, j.scene.Film.SetDeltaE)
 	}
-}
-
-// latest finds the last reading of a kind that is of the present finish.
-func (j *judgement) latest(kind ReadingKind) *Reading {
-	since := j.piece.passAt(j.route, LookGrounded)
-	if kind == ReadGloss {
-		since = max(j.piece.passAt(j.route, LookCleared), j.piece.passAt(j.route, LookCut))
-	}
-	for _, d := range slices.Backward(j.scene.Deeds) {
-		if d.Kind == KindReading && d.Reading.Kind == kind && d.Pass >= since {
-			return d.Reading
-		}
-	}
-	return nil
 }
 
 // current tells whether a step of the piece still counts.

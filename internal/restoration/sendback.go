@@ -178,7 +178,7 @@ func (p *Piece) lost(r Route, e Event) Estimate {
 // is the one that the defect sends to ([Defect.BackTo]), else what the stages to be
 // redone were planned to take. A stage that is not on the route costs nothing.
 func HoursLost(p Piece, r Route, defect, stage string) Estimate {
-	if d, ok := FindDefect(defect); ok && d.Hours.Likely > 0 && d.BackTo(p, r) == stage {
+	if d, _ := FindDefect(defect); LostAsUsual(p, r, defect, stage) {
 		return d.HoursFor(p.Size)
 	}
 	position := r.Position(stage)
@@ -187,4 +187,11 @@ func HoursLost(p Piece, r Route, defect, stage string) Estimate {
 	}
 	redone := redoneOf(p.from(r, position))
 	return Estimate{redone, redone, redone}
+}
+
+// LostAsUsual tells whether [HoursLost] are those that the table says of the defect, rather
+// than what was planned.
+func LostAsUsual(p Piece, r Route, defect, stage string) bool {
+	d, ok := FindDefect(defect)
+	return ok && d.Hours.Likely > 0 && d.BackTo(p, r) == stage
 }

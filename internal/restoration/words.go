@@ -2,6 +2,7 @@ package restoration
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 )
 
@@ -175,4 +176,28 @@ func details(e Event, units Units) []string {
 		out = append(out, "“"+n+"”")
 	}
 	return out
+}
+
+// PassWords says of a pass after which send-back of the piece it was opened: "after the 2nd
+// send-back"; "" of the first pass. A stage may have none of the passes between.
+func PassWords(pass int) string {
+	if pass <= 1 {
+		return ""
+	}
+	return "after the " + ordinal(pass-1) + " send-back"
+}
+
+func ordinal(n int) string {
+	suffix := "th"
+	if tens := n / 10 % 10; tens != 1 {
+		switch n % 10 {
+		case 1:
+			suffix = "st"
+		case 2:
+			suffix = "nd"
+		case 3:
+			suffix = "rd"
+		}
+	}
+	return strconv.Itoa(n) + suffix
 }

@@ -126,11 +126,16 @@ func toCarCoat(row pgx.CollectableRow) (restoration.Deed, error) {
 	return d, err
 }
 
+// ofPresentGround is of a colour r of a piece p whose ground was not sent back since.
+const ofPresentGround = `r.kind = 'colour' AND NOT EXISTS (SELECT FROM finish_steps s
+		JOIN route_stages g ON g.route_id = p.route_id AND g.key = s.stage AND g.document ->> 'look' = 'grounded'
+		WHERE s.component_id = p.id AND s.state <> 'superseded' AND s.pass > r.pass)`
+
 // setColours are the latest colours of the other pieces of a set.
 const setColours = `
 	SELECT DISTINCT ON (p.id) p.id::text, p.name, p.zone, p.side, r.l, r.a, r.b
 	FROM readings r JOIN components p ON p.id = r.component_id
-	WHERE p.car_id = $1 AND $2 <> '' AND p.set_name = $2 AND p.id <> $3 AND p.removed_at IS NULL AND r.kind = 'colour'
+	WHERE p.car_id = $1 AND $2 <> '' AND p.set_name = $2 AND p.id <> $3 AND p.removed_at IS NULL AND ` + ofPresentGround + `
 	ORDER BY p.id, r.at DESC`
 
 func toColour(row pgx.CollectableRow) (s colour.Sample, err error) {

@@ -151,7 +151,7 @@ func toPieceCoat(row pgx.CollectableRow) (c pieceCoat, err error) {
 const coloursOfCars = `
 	SELECT DISTINCT ON (p.id) p.car_id, p.set_name, p.id::text, p.name, p.zone, p.side, r.l, r.a, r.b
 	FROM readings r JOIN components p ON p.id = r.component_id
-	WHERE p.car_id = ANY($1) AND p.set_name <> '' AND p.removed_at IS NULL AND r.kind = 'colour'
+	WHERE p.car_id = ANY($1) AND p.set_name <> '' AND p.removed_at IS NULL AND ` + ofPresentGround + `
 	ORDER BY p.id, r.at DESC`
 
 func toPieceColour(row pgx.CollectableRow) (c pieceColour, err error) {

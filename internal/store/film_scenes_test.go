@@ -46,6 +46,17 @@ func TestScenesOfManyAreThoseOfEach(t *testing.T) {
 			h.mustEnter(t, e, lab)
 		}
 	}
+	ofSet := func() []colour.Sample {
+		scene, err := h.FilmScene(t.Context(), ids[1])
+		require.NoError(t, err)
+		return scene.Colours
+	}
+	require.Len(t, ofSet(), 1)
+	back := h.entry(restoration.KindSendBack, restoration.ID{})
+	back.PieceID, back.Stage, back.Defect = ids[0], "grounded", "colour-off"
+	h.mustEnter(t, back)
+	require.Empty(t, ofSet(), "the ground that was read is gone")
+
 	sensor, err := h.AddSensor(t.Context(), h.by, "Booth", []byte("0123456789abcdef0123456789abcdef"))
 	require.NoError(t, err)
 	_, err = h.RecordAir(t.Context(), sensor.ID, []restoration.AirReading{{At: h.clock.Now().Add(-time.Minute), AirC: 21, Humidity: 50}})

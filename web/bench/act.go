@@ -108,15 +108,9 @@ func buildBack(v *actView, in pieceInput, form url.Values) {
 	for _, stage := range slices.Backward(restoration.BackStages(in.Piece, in.Route)) {
 		planned := slices.ContainsFunc(in.Piece.Steps, func(s restoration.Step) bool { return s.Stage == stage.Key })
 		if planned || stage.Key == v.Stages.Value {
-			v.Stages.Options = append(v.Stages.Options, ui.Option{Value: stage.Key, Word: stage.Name, Hint: lostWords(in, d.Key, stage.Key)})
+			v.Stages.Options = append(v.Stages.Options, ui.Option{Value: stage.Key, Word: stage.Name, Hint: ui.HoursLost(in.Piece, in.Route, d.Key, stage.Key)})
 		}
 	}
-}
-
-// lostWords says what it costs to send the piece back to a stage, unless somebody knows
-// better.
-func lostWords(in pieceInput, defect, stage string) string {
-	return ui.Hours(int(restoration.HoursLost(in.Piece, in.Route, defect, stage).Likely))
 }
 
 // stageLooks are those of the stage that the piece has reached, and of the one that

@@ -259,7 +259,7 @@ func TestSendBackSuggestsTheStage(t *testing.T) {
 	for _, o := range v.Stages.Options {
 		words = append(words, o.Word)
 	}
-	require.Equal(t, "6 h", v.Stages.Options[2].Hint)
+	require.Equal(t, "usually 6 h", v.Stages.Options[2].Hint)
 	require.Equal(t, []string{"Cut", "Cleared", "Grained", "Grounded", "Blocked", "Primed", "Stripped"}, words, "the latest first; repair was not planned")
 	v = buildAct("back", inputAt(t, 2, wednesday.AddDate(0, 0, -9)), map[string][]string{"defect": {"rust-through"}}, nil)
 	require.Equal(t, "repaired", v.Stages.Value, "a fault that shows late opens the repair step")

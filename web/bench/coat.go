@@ -5,7 +5,6 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
-	"time"
 
 	"scumble/internal/coating"
 	"scumble/internal/restoration"
@@ -128,7 +127,7 @@ func buildCoat(in pieceInput, step restoration.Step, stage restoration.Stage, fo
 	if says := in.flatFirst(m); says != "" {
 		v.Before = append(v.Before, ui.Notice{Kind: ui.NoticeCaution, Text: says + "."})
 	}
-	ml := in.share(step, stage, *m)
+	ml := restoration.SheetML(in.Piece, in.Route, step.ID, *m, sc)
 	if ml > 0 {
 		v.ML = trimmed(ml, 0)
 	}
@@ -204,36 +203,7 @@ func (in pieceInput) nextCoat(m *restoration.Material) (restoration.BatchPiece, 
 		return restoration.BatchPiece{}, false
 	}
 	car := in.Car
-	return in.batchPiece(restoration.SprayKeyOf(in.Piece, in.Route, &car, in.Film.Scene.Deeds), *m)
-}
-
-// share is the ready-to-spray amount of one coat on this piece, in mL, by the rule that
-// batches are mixed by; 0: it can't be told.
-func (in pieceInput) share(step restoration.Step, stage restoration.Stage, m restoration.Material) float64 {
-	car := in.Car
-	key := restoration.SprayKey{Car: &car, PieceID: in.Piece.ID, StepID: step.ID, RouteID: in.Route.ID, Size: in.Piece.Size,
-		AreaM2: in.Piece.AreaM2, BothM2: in.Piece.BothM2, Stage: stage.Key}
-	p, _ := in.batchPiece(key, m)
-	return p.ML
-}
-
-// anyWait is a horizon beyond every wait of a coat.
-const anyWait = 365 * 24 * time.Hour
-
-// batchPiece is the piece as the only one of a batch of a material.
-func (in pieceInput) batchPiece(key restoration.SprayKey, m restoration.Material) (restoration.BatchPiece, bool) {
-	sc := in.Film.Scene
-	stage, _ := in.Route.Stage(key.Stage)
-	own := sc.Scheme
-	own.Materials = map[coating.Layer]int64{restoration.LayerOf(stage.Look): m.ID}
-	key.Scheme = ""
-	batches := restoration.Batches(restoration.SprayShop{Keys: []restoration.SprayKey{key}, Routes: map[int64]restoration.Route{in.Route.ID: in.Route},
-		Schemes:   map[restoration.SchemeKey]restoration.Scheme{{CarID: in.Car.ID}: own},
-		Materials: []restoration.Material{m}, Film: sc.Film, TempC: restoration.TempNow(in.air(), in.Now)}, in.Now, anyWait)
-	if len(batches) == 0 || len(batches[0].Pieces) == 0 {
-		return restoration.BatchPiece{}, false
-	}
-	return batches[0].Pieces[0], true
+	return restoration.BatchAlone(restoration.SprayKeyOf(in.Piece, in.Route, &car, in.Film.Scene.Deeds), in.Route, *m, in.Film.Scene, in.Now)
 }
 
 // forewarn says before what the rules would say of the coat as it is filled in.

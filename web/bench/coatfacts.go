@@ -61,7 +61,7 @@ func (in pieceInput) coatWaits(stage restoration.Stage, m *restoration.Material,
 	if m == nil {
 		return "", restWords(stage.After)
 	}
-	at, _ := m.WaitsAt(restoration.TempNow(in.air(), in.Now), in.Film.Scene.Film.Per10C)
+	at, _ := m.WaitsAt(in.Film.Scene.TempC(), in.Film.Scene.Film.Per10C)
 	if flash := restoration.Minutes(at.Flash); flash > 0 {
 		between = "flash off " + flash.String()
 		if len(on) > 0 {

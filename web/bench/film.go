@@ -161,14 +161,6 @@ func (f *filmInput) coatsOn(step restoration.ID) []restoration.Deed {
 	return on
 }
 
-// air is what the shop's sensors say, in the form in which rules take it.
-func (in pieceInput) air() []restoration.AirReading {
-	if a := in.Film.Scene.Air; a != nil && a.AirC != nil {
-		return []restoration.AirReading{{At: in.Now, AirC: *a.AirC}}
-	}
-	return nil
-}
-
 // sprayedWait says what a wait goes by where it is that of a coat that was really sprayed
 // and logged; "" where the route's standard times hold, as they do of a blocked piece that dries.
 func (in pieceInput) sprayedWait(next restoration.Step) string {

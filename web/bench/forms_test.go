@@ -122,8 +122,8 @@ func TestSendBackNamesTheDefectAndTheStage(t *testing.T) {
 	require.Contains(t, choice, "Colour off or lots mixed")
 	confirm := b.get(path + "/back?defect=colour-off").body
 	require.Regexp(t, `value="grounded" checked`, confirm, "the stage is suggested")
-	require.Regexp(t, `value="grounded" checked required> <span>Grounded <small>2 h</small>`, confirm, "and what it costs a medium piece")
-	require.Regexp(t, `<span>Stripped <small>4.2 h</small>`, confirm, "another stage costs what is done again")
+	require.Regexp(t, `value="grounded" checked required> <span>Grounded <small>usually 2 h</small>`, confirm, "and what it costs a medium piece")
+	require.Regexp(t, `<span>Stripped <small>4.2 h as planned</small>`, confirm, "another stage costs what is done again")
 	form := formOf(t, confirm, path+"/back", url.Values{"stage": {"grounded"}, "hours": {"3"}})
 	require.Contains(t, b.post(path+"/back", form).body, "Ash tray: sent back to grounded: colour off or lots mixed; 3 h of work to do again.")
 	p := s.piece("Ash tray")

@@ -44,7 +44,7 @@ func coatWords(shop restoration.SprayShop, now time.Time, loc *time.Location) ma
 			words[k.PieceID] = "hardens until " + clock(hard)
 		}
 	}
-	for _, g := range restoration.Batches(shop, now, anyWait) {
+	for _, g := range restoration.Batches(shop, now, restoration.AnyWait) {
 		for _, p := range g.Pieces {
 			words[p.PieceID] = p.FirstWords(now, clock)
 			if p.First == restoration.FirstNothing && p.From.After(now) {

@@ -100,7 +100,7 @@ func newFilmPanel(d pieceData) filmPanel {
 			ReadAt: readAt(sc.Deeds, loc), Finished: d.Piece.Finished(),
 		}.Hardening(restoration.SoftnessOf(d.Piece, d.Route, sc.Deeds, d.Now), next.Look, d.Now, loc),
 		Logged: len(sc.Deeds) > 0,
-		Match:  pieceMatch(d.Piece, sc),
+		Match:  pieceMatch(d.Piece, d.Route, sc),
 		Forms:  newFilmForms(d, films),
 	}
 	log := filmLog{entries: entriesByID(d.History), lots: lotsByID(films.Lots), materials: films.Materials, piece: d.Piece, route: d.Route, units: sc.Units, path: piecePath(d.Piece.ID)}

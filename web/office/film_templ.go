@@ -840,7 +840,7 @@ func coatForm(p piecePage, f filmForms) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ui.Field(start(p.Form, ui.FieldProps{Name: coatML, Label: "Used on this piece", Unit: f.Unit.volume.word, Mode: "decimal", Width: "short", ByHint: true, Hint: "Ready to spray; empty is not known."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.Field(start(p.Form, ui.FieldProps{Name: coatML, Label: "Used on this piece", Unit: f.Unit.volume.word, Mode: "decimal", Width: "short", ByHint: true, Hint: "Ready to spray; empty is as the sheet says for its size."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

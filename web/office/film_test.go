@@ -4,12 +4,15 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"scumble/internal/coating"
+	"scumble/internal/colour"
 	"scumble/internal/restoration"
+	"scumble/web/ui"
 )
 
 // clearing is a piece that is grained and may be cleared, with the id of that step.
@@ -150,6 +153,29 @@ func TestReadingsMatchAndStrike(t *testing.T) {
 	require.Len(t, film, 2)
 }
 
+// A colour of a ground that was sent back is marked as gone and judged no more, on the
+// piece's page as on the car's.
+func TestReadingsOfAGroundThatIsGone(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	p, _ := f.clearing()
+	path := piecePath(p.ID)
+	scheme := restoration.StockScheme(p.CarID, "")
+	scheme.Ground = &colour.Lab{L: 60, A: 17, B: -2}
+	_, err := f.bench.store.SaveScheme(t.Context(), f.by, scheme)
+	require.NoError(t, err)
+	read := url.Values{"kind": {string(restoration.KindReading)}, readL: {"38"}, readA: {"17"}, readB: {"-2"}, readReason: {"as measured"}}
+	require.Equal(t, http.StatusSeeOther, f.submit(path+"/film", read).code)
+	require.Contains(t, f.page(path).within("film").text(), "from the scheme's ground")
+	require.Contains(t, f.page("/office/cars/26-001/film").text(), "L* 38.0")
+
+	require.Equal(t, path, f.submit(path+"/entries", url.Values{"kind": {"send back"}, "defect": {"colour-off"}, "stage": {"grounded"}}).to)
+	film := f.page(path).within("film").text()
+	require.NotContains(t, film, "from the scheme's ground")
+	require.Contains(t, film, "sent back since: no longer counts")
+	require.NotContains(t, f.page("/office/cars/26-001/film").text(), "L* 38.0")
+}
+
 // The page says what the tick will ask for before it is made.
 func TestGateIsTaughtBefore(t *testing.T) {
 	t.Parallel()
@@ -229,6 +255,27 @@ func TestCarFilmFindsTheOddPiece(t *testing.T) {
 	page := f.page(carFilmPath(car.WorkOrder)).text()
 	require.Contains(t, page, pieces[2].Title()+" stands out: without it the rest differ by ΔE 0.0 at most.")
 	require.Contains(t, f.page(piecePath(pieces[0].ID)).within("film").text(), pieces[2].Title()+" stands out")
+}
+
+// Pieces of one name are told apart by where they belong and by their code.
+func TestCarFilmTellsEqualNamesApart(t *testing.T) {
+	t.Parallel()
+	rail := func(n int, name, l string) restoration.Piece {
+		return restoration.Piece{ID: newID(), Label: "RAIL" + l, Details: restoration.Details{Name: name, Zone: restoration.ZoneLoose, Place: strconv.Itoa(n), Set: "load bay"}}
+	}
+	d := carFilmData{Car: restoration.Car{WorkOrder: "26-001"}, Deeds: map[restoration.ID][]restoration.Deed{}, Settings: restoration.StockSettings(),
+		Pieces: []restoration.Piece{rail(1, "Load floor rail", "A"), rail(2, "Load floor rail", "B"), rail(3, "Tool tray lid", "C")}}
+	for i, p := range d.Pieces {
+		d.Deeds[p.ID] = []restoration.Deed{{Kind: restoration.KindReading, Pass: 1, PieceID: p.ID,
+			Reading: &restoration.Reading{Kind: restoration.ReadColour, Lab: &colour.Lab{L: 50 + float64(i%2), A: 14}}}}
+	}
+	page := newCarFilmPage(d, ui.PageProps{})
+	var which []string
+	for _, l := range page.Lines {
+		which = append(which, l.Which)
+	}
+	require.Equal(t, []string{"loose · place 1 · RAILA", "loose · place 2 · RAILB", ""}, which)
+	require.Contains(t, page.Sets[0].Text, "Set load bay: Load floor rail RAILA and Load floor rail RAILB differ most")
 }
 
 func inSet(d restoration.Details, set string) restoration.Details {

@@ -25,6 +25,7 @@ type carFilmPage struct {
 // carFilmLine is one piece of a car.
 type carFilmLine struct {
 	Piece, Href    string
+	Which          string // where on the car, and the code, of a piece whose name another has too
 	Set            string
 	Coats          string // "3 of 4"; "" none
 	Clear, Range   string
@@ -84,10 +85,16 @@ func (o *Office) showCarFilm(w http.ResponseWriter, r *http.Request) error {
 func newCarFilmPage(d carFilmData, page ui.PageProps) carFilmPage {
 	page.Title, page.Eyebrow = "Film and colour", carEyebrow(d.Car)
 	p := carFilmPage{Page: page, Back: carPath(d.Car.WorkOrder)}
-	sets := map[string][]colour.Sample{}
+	sets, alike := map[string][]colour.Sample{}, map[string]int{}
+	for _, piece := range d.Pieces {
+		alike[piece.Title()]++
+	}
 	for _, piece := range d.Pieces {
 		deeds, scheme := d.Deeds[piece.ID], d.scheme(piece.Scheme)
-		line := d.line(piece, deeds, scheme)
+		line, name := d.line(piece, deeds, scheme), piece.Title()
+		if alike[name] > 1 {
+			line.Which, name = joinWords(whereWords(piece.Details), piece.Label), name+" "+piece.Label
+		}
 		if line.blank() {
 			p.Bare++
 			continue
@@ -96,8 +103,8 @@ func newCarFilmPage(d carFilmData, page ui.PageProps) carFilmPage {
 			p.Near++
 		}
 		p.Lines = append(p.Lines, line)
-		if lab := latestColour(deeds); lab != nil && piece.Set != "" {
-			sets[piece.Set] = append(sets[piece.Set], colour.Sample{Key: piece.ID.String(), Name: piece.Title(), Lab: *lab})
+		if read := d.latest(piece, deeds, restoration.ReadColour); read != nil && piece.Set != "" {
+			sets[piece.Set] = append(sets[piece.Set], colour.Sample{Key: piece.ID.String(), Name: name, Lab: *read.Lab})
 		}
 	}
 	for _, set := range sortedKeys(sets) {
@@ -128,13 +135,15 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 		line.Above = restoration.FilmWords(max(0, film.MayGoUM), units)
 		line.State = restoration.StateOfFilm(film, scheme, piece.Building(d.Routes[piece.RouteID]))
 	}
-	if g := latestGloss(deeds); g != nil {
+	if read := d.latest(piece, deeds, restoration.ReadGloss); read != nil {
+		g := read.Gloss
 		line.Gloss, line.GlossOff = g.String(), glossLine(*g, scheme.Gloss, settings.GlossGU).Off
 		if scheme.Gloss != nil {
 			line.Wanted = fmt.Sprintf("wanted %s ± %g", scheme.Gloss, settings.GlossGU)
 		}
 	}
-	if lab := latestColour(deeds); lab != nil {
+	if read := d.latest(piece, deeds, restoration.ReadColour); read != nil {
+		lab := read.Lab
 		line.Sample = labWords(*lab)
 		if scheme.Ground != nil {
 			away := colour.DeltaE2000(*lab, *scheme.Ground)
@@ -142,6 +151,10 @@ func (d carFilmData) line(piece restoration.Piece, deeds []restoration.Deed, sch
 		}
 	}
 	return line
+}
+
+func (d carFilmData) latest(piece restoration.Piece, deeds []restoration.Deed, kind restoration.ReadingKind) *restoration.Reading {
+	return restoration.LatestReading(piece, d.Routes[piece.RouteID], deeds, kind)
 }
 
 // sortedKeys are the keys of a map in the order of the alphabet.

@@ -33,7 +33,7 @@ func (o *Office) enterFilm(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	events := o.filmEvents(r, f, piece, films)
+	events := o.filmEvents(r, f, piece, route, films)
 	if f.ok() {
 		car, err := o.shop.FindCarByID(r.Context(), piece.CarID)
 		if err != nil {
@@ -57,7 +57,7 @@ func (o *Office) enterFilm(w http.ResponseWriter, r *http.Request) error {
 }
 
 // filmEvents reads the entries of a form: readings make one for each thing measured.
-func (o *Office) filmEvents(r *http.Request, f *form, piece restoration.Piece, films filmData) []restoration.Event {
+func (o *Office) filmEvents(r *http.Request, f *form, piece restoration.Piece, route restoration.Route, films filmData) []restoration.Event {
 	v := visitOf(r)
 	e := o.event(r, f, oneOf(f, "kind", filmKinds()))
 	e.CarID, e.PieceID, e.Reason = piece.CarID, piece.ID, ""
@@ -71,6 +71,9 @@ func (o *Office) filmEvents(r *http.Request, f *form, piece restoration.Piece, f
 		e.Checks = f.checks(map[string]string{coatSure: restoration.CheckSure, coatScuffed: restoration.CheckScuffed})
 		if e.Coat.Number == 0 {
 			e.Coat.Number = nextCoat(films.Scene.Deeds, e.StepID)
+		}
+		if sc := sceneFor(films, e, v.Now); sc.Material != nil && e.Coat.ML == 0 {
+			e.Coat.SheetML = restoration.SheetML(piece, route, e.StepID, *sc.Material, sc)
 		}
 	case restoration.KindCutPass:
 		e.StepID, e.Cut, e.Reason = f.stepOf(cutStep, piece), readCut(f, unit), f.text(cutReason)

@@ -58,7 +58,7 @@ func lotsByID(lots []restoration.Lot) map[int64]restoration.Lot {
 }
 
 func (g filmLog) line(d restoration.Deed) deedLine {
-	line := deedLine{ID: d.EventID.String(), At: d.At, Who: cmp.Or(d.Person, "nobody known"), Stage: g.stage(d), Old: g.old(d),
+	line := deedLine{ID: d.EventID.String(), At: d.At, Who: cmp.Or(d.Person, "nobody known"), Stage: g.stage(d), Old: g.piece.SentBackSince(g.route, d),
 		Strike: withQuery(g.path, "strike", d.EventID.String()) + "#strike"}
 	switch d.Kind {
 	case restoration.KindCoat:
@@ -99,15 +99,7 @@ func (g filmLog) stage(d restoration.Deed) string {
 	if d.Stage == "" {
 		return ""
 	}
-	word := stageWord(g.route, d.Stage)
-	if d.Pass > 1 {
-		word += fmt.Sprintf(", pass %d", d.Pass)
-	}
-	return word
-}
-
-func (g filmLog) old(d restoration.Deed) bool {
-	return slices.ContainsFunc(g.piece.Steps, func(s restoration.Step) bool { return s.ID == d.StepID && !s.Current() })
+	return joinWords(stageWord(g.route, d.Stage), restoration.PassWords(d.Pass))
 }
 
 // tins names the tins of a coat in the order of the mix, and the whole amount where no tin is named.

@@ -15,17 +15,17 @@ type matchLine struct {
 }
 
 // pieceMatch tells how a piece's colour and gloss stand to its scheme and its set.
-func pieceMatch(p restoration.Piece, sc restoration.FilmScene) []matchLine {
+func pieceMatch(p restoration.Piece, r restoration.Route, sc restoration.FilmScene) []matchLine {
 	var lines []matchLine
 	samples := slices.Clone(sc.Colours)
-	if lab := latestColour(sc.Deeds); lab != nil {
-		samples = append(samples, colour.Sample{Key: p.ID.String(), Name: p.Title(), Lab: *lab})
+	if read := restoration.LatestReading(p, r, sc.Deeds, restoration.ReadColour); read != nil {
+		samples = append(samples, colour.Sample{Key: p.ID.String(), Name: p.Title(), Lab: *read.Lab})
 	}
 	if len(samples) > 0 {
 		lines = append(lines, matchLines(setWord(p.Set), samples, sc.Scheme.Ground, p.ID.String(), sc.Film)...)
 	}
-	if g := latestGloss(sc.Deeds); g != nil {
-		lines = append(lines, glossLine(*g, sc.Scheme.Gloss, sc.Film.GlossGU))
+	if read := restoration.LatestReading(p, r, sc.Deeds, restoration.ReadGloss); read != nil {
+		lines = append(lines, glossLine(*read.Gloss, sc.Scheme.Gloss, sc.Film.GlossGU))
 	}
 	return lines
 }
@@ -79,23 +79,4 @@ func glossLine(have colour.Gloss, want *colour.Gloss, tolerance float64) matchLi
 		return matchLine{Text: fmt.Sprintf("Gloss %s, wanted %s ± %g.", have, want, tolerance)}
 	}
 	return matchLine{fmt.Sprintf("Gloss %s is outside of the wanted %s ± %g.", have, want, tolerance), true}
-}
-
-// latestColour is the last colour that was read; nil none. So is latestGloss.
-func latestColour(deeds []restoration.Deed) *colour.Lab {
-	for _, d := range slices.Backward(deeds) {
-		if d.Reading != nil && d.Reading.Lab != nil {
-			return d.Reading.Lab
-		}
-	}
-	return nil
-}
-
-func latestGloss(deeds []restoration.Deed) *colour.Gloss {
-	for _, d := range slices.Backward(deeds) {
-		if d.Reading != nil && d.Reading.Gloss != nil {
-			return d.Reading.Gloss
-		}
-	}
-	return nil
 }

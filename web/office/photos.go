@@ -257,14 +257,10 @@ func (o *Office) comparePhotos(w http.ResponseWriter, r *http.Request) error {
 	return web.Render(w, r, http.StatusOK, compareSheet(p))
 }
 
-// photoWords tell a photo of a piece from its others: the stage, in which pass, when, and
+// photoWords tell a photo of a piece from its others: the stage, after which send-back, when, and
 // what was said of it.
 func photoWords(ph restoration.PiecePhoto, loc *time.Location) string {
-	pass := ""
-	if ph.Pass > 1 {
-		pass = "pass " + strconv.Itoa(ph.Pass)
-	}
-	return joinWords(cmp.Or(ph.StageName, ui.AsItCame), pass, ui.When(ph.At, loc), labels.Shortened(ph.Note, notedOfPhoto))
+	return joinWords(cmp.Or(ph.StageName, ui.AsItCame), restoration.PassWords(ph.Pass), ui.When(ph.At, loc), labels.Shortened(ph.Note, notedOfPhoto))
 }
 
 // notedOfPhoto is how many signs of a note stand beside a photo to choose.

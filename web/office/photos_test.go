@@ -196,9 +196,9 @@ func TestBeforeAndAfter(t *testing.T) {
 func TestPhotosToCompareSayWhatDiffers(t *testing.T) {
 	t.Parallel()
 	for want, ph := range map[string]restoration.PiecePhoto{
-		"As it came · Fri 27 Mar 2026, 12:00":               {At: noon, Pass: 1},
-		"Cleared · Fri 27 Mar 2026, 12:00":                  {At: noon, Pass: 1, StageName: "Cleared"},
-		"Cleared · pass 2 · Fri 27 Mar 2026, 12:00 · a run": {At: noon, Pass: 2, StageName: "Cleared", Note: "a run"},
+		"As it came · Fri 27 Mar 2026, 12:00":                                {At: noon, Pass: 1},
+		"Cleared · Fri 27 Mar 2026, 12:00":                                   {At: noon, Pass: 1, StageName: "Cleared"},
+		"Cleared · after the 1st send-back · Fri 27 Mar 2026, 12:00 · a run": {At: noon, Pass: 2, StageName: "Cleared", Note: "a run"},
 	} {
 		require.Equal(t, want, photoWords(ph, time.UTC))
 	}

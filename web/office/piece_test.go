@@ -184,6 +184,50 @@ func TestSendBackFromTheOffice(t *testing.T) {
 	require.Len(t, page.all("tr", "class", "old-pass"), 3, "grained, cleared and cut; fitted was never begun")
 }
 
+// The planned column adds up to its foot, which tells the first plan from rework by the
+// figures of the car's page; what stands in a later pass is struck.
+func TestStepsAddUpAfterSendBacks(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	car, pieces := f.takeIn(restoration.Car{Name: "X"}, 1)
+	path := piecePath(pieces[0].ID)
+	f.tick(pieces[0], 7, f.ida, noon.Add(-24*time.Hour))
+	require.NotContains(t, f.page(path).within("live").text(), "First plan")
+	f.submit(path+"/entries", url.Values{"kind": {"log time"}, "step": {f.found(pieces[0].ID).Sum.NextStep.String()}, "hours": {"0.25"}})
+	for _, stage := range []string{"grained", "grounded"} {
+		require.Equal(t, path, f.submit(path+"/entries", url.Values{"kind": {"send back"}, "defect": {"cut-through"}, "stage": {stage}}).to)
+	}
+	roll, err := f.bench.store.CarRoll(t.Context(), car.ID)
+	require.NoError(t, err)
+	live := f.page(path).within("live")
+	require.Contains(t, live.text(), "First plan "+ui.Num(roll.Planned.Hours(), 2)+" · rework "+ui.Num(roll.ReworkPlanned.Hours(), 2))
+	require.Contains(t, live.text(), "after the 2nd send-back")
+	require.Contains(t, live.text(), "not counted: ")
+
+	sum := sumSteps(f.found(pieces[0].ID))
+	require.Equal(t, roll.Planned+roll.ReworkPlanned, sum.Planned.Likely)
+	column := restoration.Minutes(0)
+	p, route := f.found(pieces[0].ID), stock()
+	for _, s := range p.Steps {
+		if line := stepLineOf(s, p, route); line.Counts {
+			column += line.Planned.Likely
+		}
+	}
+	require.Equal(t, sum.Planned.Likely, column)
+}
+
+// A step that is not ticked has a quarter of an hour left, which the page says where its
+// plan was less.
+func TestLeastThatIsLeftIsSaid(t *testing.T) {
+	t.Parallel()
+	open := restoration.Step{State: restoration.StepOpen, Planned: restoration.Estimate{Low: 5, Likely: 10, High: 15}, Left: 15}
+	require.True(t, stepLineOf(open, restoration.Piece{}, stock()).Least)
+	open.StillToGo = new(restoration.Minutes(15))
+	require.False(t, stepLineOf(open, restoration.Piece{}, stock()).Least, "that is the technician's word")
+	open.StillToGo, open.Planned.Likely = nil, 20
+	require.False(t, stepLineOf(open, restoration.Piece{}, stock()).Least)
+}
+
 // The form offers only what may be done: stages that were worked, and first the faults
 // that show at the stage reached or the next.
 func TestSendBackOffersWhatFits(t *testing.T) {
@@ -202,6 +246,21 @@ func TestSendBackOffersWhatFits(t *testing.T) {
 	require.Equal(t, "grounded", stages[len(stages)-1])
 	require.Equal(t, []string{"dent-missed", "pinholes", "scratch-swelling", "blister", "colour-off"}, defects[:5])
 	require.Equal(t, restoration.DefectOther, defects[len(defects)-1])
+}
+
+// The hours beside a defect are its usual ones, those beside a stage all that is done again:
+// each says which.
+func TestSendBackSaysWhatItsHoursGoBy(t *testing.T) {
+	t.Parallel()
+	w := opened(t, "dash", restoration.Details{})
+	w.ticks(4, noon.AddDate(0, 0, -10))
+	var words []string
+	for _, o := range slices.Concat(defectOptions(w.Piece, stock()), backOptions(w.Piece, stock())) {
+		words = append(words, o.Word)
+	}
+	all := strings.Join(words, "\n")
+	require.Contains(t, all, "(to grounded, usually 2 h)")
+	require.Contains(t, all, "Stripped, 4.2 h as planned")
 }
 
 // The rework figure opens into pieces whose rework adds up to it.

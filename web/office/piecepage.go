@@ -58,10 +58,12 @@ type stepLine struct {
 	Rework      bool
 	Old         bool // a later pass has taken its place
 	Planned     restoration.Estimate
+	Counts      bool // its planned hours are part of what they come to together
 	Overtyped   bool
 	Logged      restoration.Minutes
 	Left        restoration.Minutes
 	Said        bool // what is left is the technician's own word
+	Least       bool // what is left is more than was planned: the least of a step that is not ticked
 	Who         string
 	When        time.Time
 	Touch, Late time.Time
@@ -74,6 +76,7 @@ type stepLine struct {
 // stepSum is what the steps add up to.
 type stepSum struct {
 	Planned      restoration.Estimate
+	Of           string // what of it is rework; "" nothing
 	Logged, Left restoration.Minutes
 }
 
@@ -105,8 +108,8 @@ func newPiecePage(d pieceData, page ui.PageProps, f *form) piecePage {
 		Defects: defectOptions(d.Piece, d.Route), Back: backOptions(d.Piece, d.Route), Now: d.Now, Loc: loc,
 		History: reader{d.Now, loc, d.Settings.Units}.lines(past, false), Older: olderEntries(past, path+"/history"), Film: newFilmPanel(d), Photos: newPhotoPanel(d, f), Form: f,
 	}
+	p.Sum = sumSteps(d.Piece)
 	for _, s := range d.Piece.Steps {
-		p.Sum.add(s)
 		if !s.Current() && s.Logged == 0 && s.DoneAt.IsZero() {
 			continue // never begun: it stands again in the pass that took its place
 		}
@@ -123,21 +126,36 @@ func newPiecePage(d pieceData, page ui.PageProps, f *form) piecePage {
 	return p
 }
 
-// add counts planned hours of the current pass only: those of an earlier one have
-// been planned again.
-func (t *stepSum) add(s restoration.Step) {
-	t.Logged += s.Logged
-	t.Left += s.Left
-	if s.Current() && s.State != restoration.StepSkipped {
-		t.Planned = t.Planned.Plus(s.Planned)
+// sumSteps adds up what the rows of the table show.
+func sumSteps(p restoration.Piece) stepSum {
+	var sum stepSum
+	for _, s := range p.Steps {
+		sum.Logged += s.Logged
+		sum.Left += s.Left
+		if p.InPlan(s) {
+			sum.Planned = sum.Planned.Plus(s.Planned)
+		}
 	}
+	split := p.PlanSum()
+	if split.Rework == 0 && split.Since == 0 {
+		return sum
+	}
+	parts := []string{"First plan " + ui.Num(split.First.Hours(), 2)}
+	if split.Rework > 0 {
+		parts = append(parts, "rework "+ui.Num(split.Rework.Hours(), 2))
+	}
+	if split.Since != 0 {
+		parts = append(parts, "changed since "+ui.Num(split.Since.Hours(), 2))
+	}
+	sum.Of = joinWords(parts...)
+	return sum
 }
 
 func stepLineOf(s restoration.Step, p restoration.Piece, r restoration.Route) stepLine {
 	line := stepLine{
 		ID: s.ID.String(), Stage: s.Stage, Look: restoration.LookOther, Pass: s.Pass, State: string(s.State), Rework: s.Rework,
-		Old: !s.Current(), Planned: s.Planned, Overtyped: s.Overtyped, Logged: s.Logged, Left: s.Left,
-		Said: s.StillToGo != nil && s.Left > 0, Late: s.TooLate, Reason: s.Reason,
+		Old: !s.Current(), Planned: s.Planned, Counts: p.InPlan(s), Overtyped: s.Overtyped, Logged: s.Logged, Left: s.Left,
+		Said: s.StillToGo != nil && s.Left > 0, Least: s.StillToGo == nil && s.Left > s.Planned.Likely, Late: s.TooLate, Reason: s.Reason,
 		Untick: p.MayUntick(s), EntryID: newID().String(),
 	}
 	if stage, ok := r.Stage(s.Stage); ok {
@@ -257,7 +275,7 @@ func defectOptions(p restoration.Piece, r restoration.Route) []ui.Option {
 	for _, d := range slices.Concat(here, others) {
 		word := d.Name + ": " + d.Sign
 		if stage, ok := r.Stage(d.BackTo(p, r)); ok {
-			word += " (to " + lowerFirst(stage.Name) + ", " + hoursOf(restoration.HoursLost(p, r, d.Key, stage.Key).Likely) + ")"
+			word += " (to " + lowerFirst(stage.Name) + ", " + ui.HoursLost(p, r, d.Key, stage.Key) + ")"
 		}
 		out = append(out, ui.Option{Value: d.Key, Word: word})
 	}
@@ -273,8 +291,7 @@ func backOptions(p restoration.Piece, r restoration.Route) []ui.Option {
 	}
 	out := []ui.Option{{Word: "as usual for the defect"}}
 	for _, stage := range stages {
-		again := restoration.HoursLost(p, r, restoration.DefectOther, stage.Key).Likely
-		out = append(out, ui.Option{Value: stage.Key, Word: stage.Name + ", " + hoursOf(again)})
+		out = append(out, ui.Option{Value: stage.Key, Word: stage.Name + ", " + ui.HoursLost(p, r, restoration.DefectOther, stage.Key)})
 	}
 	return out
 }

@@ -2,8 +2,10 @@ package office
 
 import (
 	"encoding/csv"
+	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -12,6 +14,7 @@ import (
 
 	"scumble/internal/restoration"
 	"scumble/internal/trimlist"
+	"scumble/web/ui"
 )
 
 // Two coats of 60 mL of a clear of 420 g/L: 0.120 L and 50.4 g.
@@ -34,6 +37,36 @@ func TestRecordsOfMaterial(t *testing.T) {
 	require.Contains(t, f.page(recordsPath+"?from=2026-03-28").text(), "No coat was logged in these days.")
 	require.Contains(t, f.page(recordsPath+"?to=2026-03-27").text(), "March 2026", "the last day is included")
 	require.Contains(t, f.page(recordsPath+"?from=soon").text(), "Write the day as")
+}
+
+// A coat whose amount nobody typed counts with the share that its sheet and the size of the
+// piece make, as at the bench, and gives as much of the tin; by the comb more or less of it.
+func TestCoatWithoutAnAmountIsAsTheSheetSays(t *testing.T) {
+	t.Parallel()
+	f := openFloor(t)
+	p, step := f.clearing()
+	materials, err := f.bench.store.Materials(t.Context())
+	require.NoError(t, err)
+	m := materials[slices.IndexFunc(materials, func(m restoration.Material) bool { return m.Name == "Example clear, two-part" })]
+	scene, err := f.bench.store.FilmScene(t.Context(), p.ID)
+	require.NoError(t, err)
+	route, err := f.bench.store.FindRoute(t.Context(), p.RouteID)
+	require.NoError(t, err)
+	share := restoration.SheetML(p, route, p.Sum.NextStep, m, scene)
+	require.Positive(t, share)
+
+	for when, wet := range map[string]float64{"2026-03-27T09:00": 0, "2026-03-27T10:00": m.WetUM.Likely * 1.5} {
+		form := f.coatForm(step)
+		form.Del(coatML)
+		form.Set("coat_when", when)
+		if wet > 0 {
+			form.Set(coatWet, ui.Num(wet, 1))
+		}
+		require.Equal(t, http.StatusSeeOther, f.submit(piecePath(p.ID)+"/film", form).code)
+	}
+	lines := strings.Split(strings.TrimPrefix(f.get(recordsPath+".csv").body, trimlist.BOM), "\r\n")
+	litres := share * 2.5 / 1000
+	require.Equal(t, fmt.Sprintf("2026-03,2K clear,\"Example clear, two-part\",,,2,%.3f,%.3f,0.000", litres, litres*m.VOCGramsPerL/1000), lines[1])
 }
 
 // The tables of paint are in the shop's units, which their heads name: 120 mL are

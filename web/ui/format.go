@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"scumble/internal/coating"
+	"scumble/internal/restoration"
 )
 
 // None stands where a value is not known.
@@ -77,6 +78,16 @@ func spanWords(d time.Duration, whole func(n, unit time.Duration) int) string {
 
 // Hours is minutes as hours with their unit: 105 is "1.75 h".
 func Hours(minutes int) string { return hoursNumber(minutes) + " h" }
+
+// HoursLost says what it costs to send a piece back to a stage and by what it goes: "usually
+// 1 h" for the defect, "10.33 h as planned" of all that is done again.
+func HoursLost(p restoration.Piece, r restoration.Route, defect, stage string) string {
+	hours := Hours(int(restoration.HoursLost(p, r, defect, stage).Likely))
+	if restoration.LostAsUsual(p, r, defect, stage) {
+		return "usually " + hours
+	}
+	return hours + " as planned"
+}
 
 // HoursFloat is hours with their unit, to the hundredth: 1.75 is "1.75 h".
 // What is no number is None.
