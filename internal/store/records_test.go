@@ -361,6 +361,9 @@ func TestSprayKeysAreThePiecesToSpray(t *testing.T) {
 		keys[k.PieceID] = k
 	}
 	require.NotContains(t, keys, toStrip.ID)
+	some, err := s.SprayKeys(ctx, toPrime.ID, toStrip.ID)
+	require.NoError(t, err)
+	require.Equal(t, []restoration.SprayKey{keys[toPrime.ID]}, some.Keys)
 	require.Len(t, keys, 2)
 	require.Equal(t, "primed", keys[toPrime.ID].Stage)
 	require.Zero(t, keys[toPrime.ID].Coats)

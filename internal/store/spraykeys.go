@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -12,8 +13,9 @@ import (
 
 // SprayKeys gives what [restoration.Batches] looks at: the pieces of every car not
 // delivered whose next step is sprayed, held ones too, with their routes and schemes,
-// the materials in use, the tins that are open to use, and the shop's figures.
-func (s *Store) SprayKeys(ctx context.Context) (shop restoration.SprayShop, err error) {
+// the materials in use, the tins that are open to use, and the shop's figures. Where pieces
+// are named, those only.
+func (s *Store) SprayKeys(ctx context.Context, only ...restoration.ID) (shop restoration.SprayShop, err error) {
 	defer wrap(&err, "list the pieces to spray")
 	err = s.look(ctx, func(t tx) error {
 		var settings []restoration.Settings
@@ -27,9 +29,15 @@ func (s *Store) SprayKeys(ctx context.Context) (shop restoration.SprayShop, err 
 		collect(&b, &shop.Materials, toMaterial, materialSelect+`WHERE retired_at IS NULL ORDER BY id`)
 		collect(&b, &shop.Lots, toLot, lotSelect+`WHERE l.closed_at IS NULL ORDER BY l.id`)
 		collect(&b, &air, toAirReading, latestAir)
-		b.Queue(spraySelect, restoration.SprayedLooks()).Query(func(rows pgx.Rows) (err error) {
-			shop.Keys, err = collectSprayKeys(rows, carsAt(cars), int(s.sprayKeys.Load()))
-			s.sprayKeys.Store(int64(len(shop.Keys)))
+		sql, args := spraySelect, []any{restoration.SprayedLooks()}
+		if len(only) > 0 {
+			sql, args = sql+` AND p.id = ANY($2)`, append(args, only)
+		}
+		b.Queue(sql, args...).Query(func(rows pgx.Rows) (err error) {
+			shop.Keys, err = collectSprayKeys(rows, carsAt(cars), cmp.Or(len(only), int(s.sprayKeys.Load())))
+			if len(only) == 0 {
+				s.sprayKeys.Store(int64(len(shop.Keys)))
+			}
 			return err
 		})
 		if err := t.SendBatch(ctx, &b).Close(); err != nil {

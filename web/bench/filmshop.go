@@ -18,7 +18,7 @@ type Film interface {
 	Materials(ctx context.Context) ([]restoration.Material, error)
 	Lots(ctx context.Context) ([]restoration.Lot, error)
 	// SprayKeys gives what [restoration.Batches] looks at.
-	SprayKeys(ctx context.Context) (restoration.SprayShop, error)
+	SprayKeys(ctx context.Context, only ...restoration.ID) (restoration.SprayShop, error)
 	LatestAir(ctx context.Context) ([]restoration.AirReading, error)
 
 	// FindSensor finds a sensor by the hash of its token; one that was shut out is not found.

@@ -22,12 +22,12 @@ func (b *Bench) coatsInHand(ctx context.Context, in listInput, work []restoratio
 	if len(sprayed) == 0 {
 		return nil, nil
 	}
-	shop, err := b.shop.SprayKeys(ctx)
+	shop, err := b.shop.SprayKeys(ctx, sprayed...)
 	if err != nil {
 		return nil, err
 	}
 	shop.Keys = slices.DeleteFunc(shop.Keys, func(k restoration.SprayKey) bool {
-		return k.CoatedAt.IsZero() || !slices.Contains(sprayed, k.PieceID)
+		return k.CoatedAt.IsZero()
 	})
 	return coatWords(shop, in.Now, in.Loc), nil
 }

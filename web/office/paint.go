@@ -26,7 +26,7 @@ type paint interface {
 	RestoreScheme(ctx context.Context, actor restoration.Actor, carID int64, name string) (restoration.Scheme, error)
 	DroppedSchemes(ctx context.Context, carID int64) ([]restoration.DroppedScheme, error)
 
-	SprayKeys(ctx context.Context) (restoration.SprayShop, error)
+	SprayKeys(ctx context.Context, only ...restoration.ID) (restoration.SprayShop, error)
 
 	Sensors(ctx context.Context) ([]restoration.Sensor, error)
 	AddSensor(ctx context.Context, actor restoration.Actor, name string, tokenHash []byte) (restoration.Sensor, error)
