@@ -165,6 +165,7 @@ func TestReadingsOfAGroundThatIsGone(t *testing.T) {
 	_, err := f.bench.store.SaveScheme(t.Context(), f.by, scheme)
 	require.NoError(t, err)
 	read := url.Values{"kind": {string(restoration.KindReading)}, readL: {"38"}, readA: {"17"}, readB: {"-2"}, readReason: {"as measured"}}
+	f.warns(path+"/film", read) // that it is far from it
 	require.Equal(t, http.StatusSeeOther, f.submit(path+"/film", read).code)
 	require.Contains(t, f.page(path).within("film").text(), "from the scheme's ground")
 	require.Contains(t, f.page("/office/cars/26-001/film").text(), "L* 38.0")

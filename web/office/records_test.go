@@ -55,17 +55,18 @@ func TestCoatWithoutAnAmountIsAsTheSheetSays(t *testing.T) {
 	share := restoration.SheetML(p, route, p.Sum.NextStep, m, scene)
 	require.Positive(t, share)
 
-	for when, wet := range map[string]float64{"2026-03-27T09:00": 0, "2026-03-27T10:00": m.WetUM.Likely * 1.5} {
-		form := f.coatForm(step)
-		form.Del(coatML)
-		form.Set("coat_when", when)
-		if wet > 0 {
-			form.Set(coatWet, ui.Num(wet, 1))
-		}
-		require.Equal(t, http.StatusSeeOther, f.submit(piecePath(p.ID)+"/film", form).code)
-	}
+	path := piecePath(p.ID) + "/film"
+	form := f.coatForm(step)
+	form.Del(coatML)
+	form.Set("coat_when", "2026-03-27T09:00")
+	require.Equal(t, http.StatusSeeOther, f.submit(path, form).code)
+	form.Del("id")
+	form.Set("coat_when", "2026-03-27T10:00")
+	form.Set(coatWet, ui.Num(m.WetUM.Likely*1.2, 1))
+	f.warns(path, form) // that it is thicker than the sheet
+	require.Equal(t, http.StatusSeeOther, f.submit(path, form).code)
 	lines := strings.Split(strings.TrimPrefix(f.get(recordsPath+".csv").body, trimlist.BOM), "\r\n")
-	litres := share * 2.5 / 1000
+	litres := share * 2.2 / 1000
 	require.Equal(t, fmt.Sprintf("2026-03,2K clear,\"Example clear, two-part\",,,2,%.3f,%.3f,0.000", litres, litres*m.VOCGramsPerL/1000), lines[1])
 }
 
