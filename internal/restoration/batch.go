@@ -262,7 +262,7 @@ func (g *grouping) add(k *SprayKey) {
 		return
 	}
 	if layer == coating.Clear && m != nil {
-		g.fitSession(&p, m, stage.After.Sand)
+		g.fitSession(&p, m, *stage)
 	}
 	if p.From.After(g.until) {
 		return

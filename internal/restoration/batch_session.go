@@ -27,10 +27,16 @@ func lastSession(at []time.Time, dryUM []float64) float64 {
 	return sum
 }
 
+// CuredAt is when the last coat of the piece's step has cured to be sanded, by what the coat
+// asks for, else by the wait of its stage.
+func (k *SprayKey) CuredAt(stage Stage) time.Time {
+	return k.CoatedAt.Add(cmp.Or(k.Sand, stage.After.Sand).Duration())
+}
+
 // fitSession cuts the coats of a piece to what its session of clear still holds. Where
 // none fits, the piece cures as long as its last coat asks for, the stage's wait where
 // that says nothing, and is flatted; one that was flatted waits for the next session only.
-func (g *grouping) fitSession(p *BatchPiece, m *Material, stageSand Minutes) {
+func (g *grouping) fitSession(p *BatchPiece, m *Material, stage Stage) {
 	dry := g.dryUM[m.ID]
 	if dry <= 0 {
 		return
@@ -38,7 +44,7 @@ func (g *grouping) fitSession(p *BatchPiece, m *Material, stageSand Minutes) {
 	limit := cmp.Or(m.Limits.SessionMaxUM, g.shop.Film.SessionUM)
 	room := func(on float64) int { return int((limit-on)/dry + hair) }
 	next := p.CoatedAt.Add(sessionGap)
-	cured := p.CoatedAt.Add(cmp.Or(p.Sand, stageSand).Duration())
+	cured := p.CuredAt(stage)
 	flatted := !p.keyed.Before(cured) // soft clear that was sanded still has to cure
 	switch fits := room(p.SessionUM); {
 	case p.CoatedAt.IsZero(), fits > 0 && latest(g.now, p.From).After(next):

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"cmp"
 	"context"
 	"slices"
 	"time"
@@ -39,9 +38,8 @@ func coatWords(shop restoration.SprayShop, now time.Time, loc *time.Location) ma
 	words := map[restoration.ID]string{}
 	for _, k := range shop.Keys {
 		stage, _ := shop.Routes[k.RouteID].Stage(k.Stage)
-		hard := k.CoatedAt.Add(cmp.Or(k.Sand, stage.After.Sand).Duration())
-		if stage.Look == restoration.LookCleared && hard.After(now) {
-			words[k.PieceID] = "hardens until " + clock(hard)
+		if cured := k.CuredAt(stage); stage.Look == restoration.LookCleared && cured.After(now) {
+			words[k.PieceID] = "hardens until " + clock(cured)
 		}
 	}
 	for _, g := range restoration.Batches(shop, now, restoration.AnyWait) {
